@@ -1,0 +1,299 @@
+package logic
+
+import (
+	"fmt"
+	"math/bits"
+	"slices"
+)
+
+// ForestOptions says which variables a Forest knows, and how.
+type ForestOptions struct {
+	// Order lists the variables from the root of the diagrams down. Only these
+	// may occur in expressions. Nil means all of the Space as declared; see
+	// Order for a better one.
+	Order []Var
+	// Shadowed variables have a second copy, placed beside them, that holds
+	// the value after a simultaneous step while the first holds the one before.
+	Shadowed []Var
+	// MaxNodes bounds the nodes alive at once; not positive: DefaultMaxNodes.
+	MaxNodes int
+}
+
+// Forest holds sets of Points as decision diagrams. A variable of n values is
+// written in binary over ceil(log2 n) neighbouring levels, most significant
+// first. Functions may hold on codes that stand for no value; every set of
+// states must therefore lie within Valid, and stays there: And, Or, Exists
+// followed by Assign, and the images built of them keep inside it.
+type Forest struct {
+	*Kernel
+	space  *Space
+	order  []Var
+	levels map[Var][]int // levels of the bits, most significant first
+	shadow map[Var][]int
+	valid  Ref
+	of     map[*Expr]Ref
+	values map[Var][]Ref // the function "v = x", by x
+	shades map[Var][]Ref // the same for the shadow
+	cubes  map[string]Ref
+	down   int // renaming of shadows to variables
+	up     int // renaming of variables to shadows
+	total  int // levels in all
+}
+
+// NewForest builds a Forest over the variables of s.
+func NewForest(s *Space, o ForestOptions) (*Forest, error) {
+	f := &Forest{
+		Kernel: NewKernel(o.MaxNodes), space: s, order: slices.Clone(o.Order),
+		levels: map[Var][]int{}, shadow: map[Var][]int{}, of: map[*Expr]Ref{},
+		values: map[Var][]Ref{}, shades: map[Var][]Ref{}, cubes: map[string]Ref{},
+	}
+	if o.Order == nil {
+		for v := range s.Len() {
+			f.order = append(f.order, Var(v))
+		}
+	}
+	var down, up []int
+	for _, v := range f.order {
+		size := s.Size(v)
+		if size == 0 {
+			return nil, fmt.Errorf("logic: no variable %d", v)
+		}
+		if _, twice := f.levels[v]; twice {
+			return nil, fmt.Errorf("logic: variable %q is ordered twice", s.Name(v))
+		}
+		double := slices.Contains(o.Shadowed, v)
+		f.levels[v] = []int{}
+		for range bits.Len(uint(size - 1)) {
+			f.levels[v] = append(f.levels[v], f.total)
+			down, up = append(down, f.total), append(up, f.total)
+			f.total++
+			if double {
+				f.shadow[v] = append(f.shadow[v], f.total)
+				down, up = append(down, f.total-1), append(up, f.total)
+				up[f.total-1] = f.total
+				f.total++
+			}
+		}
+		if double && f.shadow[v] == nil {
+			f.shadow[v] = []int{}
+		}
+	}
+	f.down, f.up = f.Renaming(down), f.Renaming(up)
+	f.valid = Always
+	for i := len(f.order) - 1; i >= 0; i-- {
+		v := f.order[i]
+		f.values[v] = f.codes(f.levels[v], s.Size(v))
+		f.valid = f.And(f.valid, f.any(f.values[v], Full(s.Size(v))))
+		if bitsOf, ok := f.shadow[v]; ok {
+			f.shades[v] = f.codes(bitsOf, s.Size(v))
+		}
+	}
+	f.Pin(f.valid)
+	return f, f.Err()
+}
+
+// codes builds and pins the functions "the number at levels is x".
+func (f *Forest) codes(levels []int, size int) []Ref {
+	out := make([]Ref, size)
+	for x := range out {
+		r := Always
+		for i := len(levels) - 1; i >= 0; i-- {
+			lit := f.Lit(levels[i])
+			if x>>(len(levels)-1-i)&1 == 0 {
+				lit = lit.Not()
+			}
+			r = f.And(lit, r)
+		}
+		out[x] = f.Pin(r)
+	}
+	return out
+}
+
+func (f *Forest) any(values []Ref, set Set) Ref {
+	r := Never
+	for x := range set.All() {
+		if x < len(values) {
+			r = f.Or(r, values[x])
+		}
+	}
+	return r
+}
+
+// Space is the Space that the variables belong to.
+func (f *Forest) Space() *Space { return f.space }
+
+// Order lists the variables that the forest knows, from the root down.
+func (f *Forest) Order() []Var { return f.order }
+
+// Valid holds on the codes in which every variable has one of its values.
+func (f *Forest) Valid() Ref { return f.valid }
+
+// In holds where v has a value of set. It is Never if the forest does not know
+// v.
+func (f *Forest) In(v Var, set Set) Ref { return f.any(f.values[v], set) }
+
+// Is holds where v has the value x.
+func (f *Forest) Is(v Var, x int) Ref { return f.In(v, SetOf(x)) }
+
+// ShadowIs holds where the shadow of v has the value x.
+func (f *Forest) ShadowIs(v Var, x int) Ref { return f.any(f.shades[v], SetOf(x)) }
+
+// Same holds where v and its shadow have the same value.
+func (f *Forest) Same(v Var) Ref {
+	r := Never
+	for x := range f.space.Size(v) {
+		r = f.Or(r, f.And(f.Is(v, x), f.ShadowIs(v, x)))
+	}
+	return r
+}
+
+// Of is the function of an expression. Variables that the forest does not know
+// make a literal Never: ask Knows first.
+func (f *Forest) Of(e *Expr) Ref {
+	if r, ok := f.of[e]; ok {
+		return r
+	}
+	r := Never
+	switch e.kind {
+	case True:
+		r = Always
+	case In:
+		r = f.In(e.v, e.set)
+	case And:
+		r = Always
+		for i := len(e.kids) - 1; i >= 0; i-- {
+			r = f.And(f.Of(e.kids[i]), r)
+		}
+	case Or:
+		for i := len(e.kids) - 1; i >= 0; i-- {
+			r = f.Or(f.Of(e.kids[i]), r)
+		}
+	case Not:
+		r = f.healthy(f.Of(e.kids[0]).Not())
+	}
+	if f.Err() == nil {
+		f.of[e] = f.Pin(r)
+	}
+	return r
+}
+
+// Knows tells whether every variable of e is in the forest.
+func (f *Forest) Knows(e *Expr) bool {
+	return !slices.ContainsFunc(e.Vars(), func(v Var) bool { _, ok := f.levels[v]; return !ok })
+}
+
+// Bits is the cube of all levels of the given variables, for Exists and
+// AndExists of the kernel.
+func (f *Forest) Bits(vars ...Var) Ref { return f.cube(f.levels, vars) }
+
+// ShadowBits is the same for the shadows.
+func (f *Forest) ShadowBits(vars ...Var) Ref { return f.cube(f.shadow, vars) }
+
+func (f *Forest) cube(of map[Var][]int, vars []Var) Ref {
+	var levels []int
+	for _, v := range vars {
+		levels = append(levels, of[v]...)
+	}
+	slices.Sort(levels)
+	slices.Reverse(levels)
+	key := fmt.Sprint(levels)
+	if r, ok := f.cubes[key]; ok {
+		return r
+	}
+	r := f.Cube(levels)
+	if f.Err() == nil {
+		f.cubes[key] = f.Pin(r)
+	}
+	return r
+}
+
+// Assign is the set of the points of g after v has been given the value x.
+func (f *Forest) Assign(g Ref, v Var, x int) Ref {
+	return f.And(f.Exists(g, f.Bits(v)), f.Is(v, x))
+}
+
+// Fix is g where v is taken to be x: it no longer depends on v. It is what must
+// hold before v := x for g to hold after it.
+func (f *Forest) Fix(g Ref, v Var, x int) Ref { return f.Cofactor(g, f.Is(v, x)) }
+
+// FromShadow renames the shadows of g to their variables.
+func (f *Forest) FromShadow(g Ref) Ref { return f.Rename(g, f.down) }
+
+// ToShadow renames the shadowed variables of g to their shadows.
+func (f *Forest) ToShadow(g Ref) Ref { return f.Rename(g, f.up) }
+
+// Point is the set of just p.
+func (f *Forest) Point(p Point) Ref {
+	r := Always
+	for i := len(f.order) - 1; i >= 0; i-- {
+		r = f.And(f.Is(f.order[i], int(p[f.order[i]])), r)
+	}
+	return r
+}
+
+// Has tells whether p lies in g.
+func (f *Forest) Has(g Ref, p Point) bool {
+	bit := make(map[uint32]bool, f.total)
+	for _, v := range f.order {
+		ls := f.levels[v]
+		for i, l := range ls {
+			bit[uint32(l)] = p[v]>>(len(ls)-1-i)&1 == 1
+		}
+	}
+	for g > Always {
+		level := f.level(g)
+		lo, hi := f.branch(g, level)
+		if bit[level] {
+			g = hi
+		} else {
+			g = lo
+		}
+	}
+	return g == Always
+}
+
+// Least is the first point of g: least in the variable declared first, then in
+// the second, and so on. Variables outside the forest are 0.
+func (f *Forest) Least(g Ref) (Point, bool) {
+	g = f.And(g, f.valid)
+	if g == Never {
+		return nil, false
+	}
+	p := make(Point, f.space.Len())
+	for _, v := range slices.Sorted(slices.Values(f.order)) {
+		for x, is := range f.values[v] {
+			if h := f.And(g, is); h != Never {
+				p[v], g = uint8(x), h
+				break
+			}
+		}
+	}
+	return p, f.Err() == nil
+}
+
+// Support lists the variables that g depends on, in rising order.
+func (f *Forest) Support(g Ref) []Var {
+	seen, used := map[Ref]bool{}, make([]bool, f.total)
+	var walk func(Ref)
+	walk = func(g Ref) {
+		g &^= 1
+		if g == Never || seen[g] {
+			return
+		}
+		seen[g] = true
+		level := f.level(g)
+		used[level] = true
+		lo, hi := f.branch(g, level)
+		walk(lo)
+		walk(hi)
+	}
+	walk(g)
+	var vars []Var
+	for _, v := range f.order {
+		if slices.ContainsFunc(f.levels[v], func(l int) bool { return used[l] }) {
+			vars = append(vars, v)
+		}
+	}
+	slices.Sort(vars)
+	return vars
+}
