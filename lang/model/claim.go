@@ -1,0 +1,189 @@
+package model
+
+import (
+	"pintle/lang/diag"
+	"pintle/lang/unit"
+)
+
+// AssumptionKind is the form of an assumption.
+type AssumptionKind uint8
+
+// The forms.
+const (
+	AssumeFalls  AssumptionKind = iota // Quantity falls only while Cond
+	AssumeRises                        // Quantity rises only while Cond
+	AssumeMoves                        // Setting moves to Position only while Cond
+	AssumeNever                        // Cond, over inputs, never true
+	AssumeAlways                       // Cond, over inputs, always true
+)
+
+// Assumption is what the surroundings never do.
+type Assumption struct {
+	Info
+	Form     AssumptionKind
+	Quantity QuantityID
+	Setting  SettingID
+	Position int
+	Cond     *Cond
+}
+
+// RequireKind is the form of a requirement.
+type RequireKind uint8
+
+// The forms.
+const (
+	Never RequireKind = iota
+	Always
+	Whenever // A whenever B
+	Possible
+	Within  // A within T whenever B
+	Repeats // A repeats within T
+	Apart   // nodes X and Y never joined
+)
+
+// Requirement is a claim on the whole design.
+type Requirement struct {
+	Info
+	Text    string
+	Form    RequireKind
+	A, B    *Cond
+	Seconds float64
+	Time    unit.Value
+	X, Y    NodeID
+	// Despite any one fault.
+	Despite      bool
+	DespitePlace diag.Place
+}
+
+// Drive is a scenario in real time.
+type Drive struct {
+	Info
+	Text    string
+	Choices []Choice // that it is for; empty: any
+	After   int      // index of the drive from whose end it goes on, or None
+	Steps   []Step
+}
+
+// Step of a drive.
+type Step struct {
+	Info
+	Sets   []SetAction
+	Ramps  []Ramp
+	Wait   float64 // seconds, 0: none
+	Sees   []See
+	Faults []FaultAction
+}
+
+// SetAction puts an input somewhere at once.
+type SetAction struct {
+	Setting  SettingID // None
+	Position int
+	Quantity QuantityID // None
+	Supply   SupplyID   // None
+	Value    unit.Value
+	Place    diag.Place
+}
+
+// Ramp moves a quantity linearly.
+type Ramp struct {
+	Quantity QuantityID
+	To       unit.Value
+	Seconds  float64
+	Place    diag.Place
+}
+
+// SeeWhen says when a condition must be seen.
+type SeeWhen uint8
+
+// The forms.
+const (
+	AtEnd SeeWhen = iota
+	Throughout
+	Once // from when Once first holds
+)
+
+// See is an expectation.
+type See struct {
+	Cond  *Cond
+	When  SeeWhen
+	Once  *Cond
+	Place diag.Place
+	Text  string // as written
+}
+
+// FaultMode is a way of failing.
+type FaultMode string
+
+// The modes, as they are written.
+const (
+	FaultOpen        FaultMode = "open"
+	FaultShorted     FaultMode = "shorted"
+	FaultToGround    FaultMode = "to ground"
+	FaultToFeed      FaultMode = "to feed"
+	FaultOff         FaultMode = "off"
+	FaultBlown       FaultMode = "blown"
+	FaultStuckMade   FaultMode = "stuck made"
+	FaultStuckBroken FaultMode = "stuck broken"
+	FaultStuckOn     FaultMode = "stuck on"
+	FaultStuckOff    FaultMode = "stuck off"
+	FaultStuckOpen   FaultMode = "stuck open"
+	FaultStuckShut   FaultMode = "stuck shut"
+	FaultSilent      FaultMode = "silent"
+	FaultStuck       FaultMode = "stuck"
+	FaultSwapped     FaultMode = "swapped"
+)
+
+// ThingKind tells which table a Thing indexes.
+type ThingKind uint8
+
+// Tables that faults and acceptances point into.
+const (
+	ThingNone ThingKind = iota
+	ThingElement
+	ThingConnector
+	ThingPassage
+	ThingContact
+	ThingDriver
+	ThingSender
+	ThingOther
+)
+
+// Thing points at something by table and index.
+type Thing struct {
+	Kind  ThingKind
+	Index int
+	Path  string
+}
+
+// FaultAction makes something fail, swaps two connectors, or mends.
+type FaultAction struct {
+	Thing Thing
+	Other Thing // the second connector of a swap
+	Mode  FaultMode
+	Mend  bool
+	Place diag.Place
+}
+
+// Fault is a fault that a design declares beyond the generated ones.
+type Fault struct {
+	Info
+	Text    string
+	Actions []FaultAction
+}
+
+// Symptom is what a driver or tester notices.
+type Symptom struct {
+	Info
+	Text string
+	Cond *Cond
+}
+
+// Acceptance takes one rule's finding on one thing, with a reason.
+type Acceptance struct {
+	Rule      string
+	On        string // path; "" for the design
+	Reason    string
+	Until     string // "2027-06-30" or ""
+	Place     diag.Place
+	RulePlace diag.Place
+}

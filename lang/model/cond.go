@@ -1,0 +1,214 @@
+package model
+
+import (
+	"pintle/lang/diag"
+	"pintle/lang/unit"
+)
+
+// CondOp is the shape of a condition.
+type CondOp uint8
+
+// Operators. After elaboration nothing else occurs: durations have become Timers,
+// `begins`/`ends`/`stays` Edges, named things atoms.
+const (
+	CondTrue CondOp = iota
+	CondFalse
+	CondUnknown // stands for text that could not be understood: neither true nor false is to be concluded
+	CondAnd
+	CondOr
+	CondNot
+	CondAtom
+)
+
+// Cond is a condition. Conditions are immutable and may be shared.
+type Cond struct {
+	Op    CondOp
+	Kids  []*Cond
+	Atom  Atom
+	Place diag.Place
+}
+
+// Cmp compares.
+type Cmp uint8
+
+// Comparisons, spelled below, at most, above, at least, at.
+const (
+	Below Cmp = iota
+	AtMost
+	Above
+	AtLeast
+)
+
+// Negate returns the comparison that is true exactly when c is false.
+func (c Cmp) Negate() Cmp {
+	return [...]Cmp{Below: AtLeast, AtMost: Above, Above: AtMost, AtLeast: Below}[c]
+}
+
+func (c Cmp) String() string {
+	return [...]string{Below: "below", AtMost: "at most", Above: "above", AtLeast: "at least"}[c]
+}
+
+// AtomKind says what an atom asks.
+type AtomKind uint8
+
+// The atoms and the fields of Atom they use.
+const (
+	AtomSetting   AtomKind = iota // Index: SettingID; In: positions
+	AtomQuantity                  // Index: QuantityID; Cmp, Value
+	AtomReading                   // Index: ReadingID (reads a sender); Cmp, Value
+	AtomMemory                    // Index: MemoryID; In: states
+	AtomMachine                   // Index: MachineID; In: modes
+	AtomTimer                     // Index: TimerID; In: TimerIdle, TimerRunning, TimerDone
+	AtomBeat                      // Index: BeatID; In: 0 off, 1 on
+	AtomEdge                      // Index: EdgeID; Edge
+	AtomCondition                 // Index: ConditionID
+	AtomResult                    // Index: ResultID; In: rows
+	AtomBands                     // Index: BandsID; In: bands
+	AtomLive                      // Index: NodeID
+	AtomGrounded                  // Index: NodeID
+	AtomFloating                  // Index: NodeID
+	AtomMeasure                   // Measure, Cmp, Level
+	AtomFed                       // Index: PortID
+	AtomVented                    // Index: PortID
+	AtomNeither                   // Index: PortID
+	AtomJoined                    // Index, Other: NodeIDs, joined by metal
+	AtomFree                      // Index: ElementID: a contact made `sometimes`
+)
+
+// States of a timer.
+const (
+	TimerIdle = iota
+	TimerRunning
+	TimerDone
+)
+
+// EdgeKind is begins, ends or stays.
+type EdgeKind uint8
+
+// The edges.
+const (
+	Begins EdgeKind = iota
+	Ends
+	Stays
+)
+
+// Atom is one question about the state.
+type Atom struct {
+	Kind    AtomKind
+	Index   int
+	Other   int
+	In      []int // states or positions, ascending
+	Cmp     Cmp
+	Value   unit.Value // AtomQuantity, AtomReading
+	Measure Measure
+	Level   Param // AtomMeasure: what it is compared with (base units)
+	Edge    EdgeKind
+}
+
+// MeasureKind is what is measured in a solved circuit.
+type MeasureKind uint8
+
+// The measures.
+const (
+	Volts       MeasureKind = iota // V(A) - V(B), signed
+	AbsVolts                       // |V(A) - V(B)|
+	Amps                           // |current| through Element
+	AmpereTurns                    // |sum of turns × current| over Windings
+)
+
+// Measure is a number read off a solved circuit.
+type Measure struct {
+	Kind     MeasureKind
+	A, B     NodeID
+	Element  ElementID
+	Windings []ElementTurns
+	// Percent of the rated volts of Load, for levels; for words only.
+	Load      LoadID
+	LevelName string
+}
+
+// ElementTurns is a winding's share.
+type ElementTurns struct {
+	Element ElementID
+	Turns   float64
+}
+
+// True, False and Unknown are conditions without a place.
+var (
+	True    = &Cond{Op: CondTrue}
+	False   = &Cond{Op: CondFalse}
+	Unknown = &Cond{Op: CondUnknown}
+)
+
+// Not negates.
+func Not(c *Cond) *Cond {
+	switch c.Op {
+	case CondTrue:
+		return False
+	case CondFalse:
+		return True
+	case CondUnknown:
+		return c
+	case CondNot:
+		return c.Kids[0]
+	}
+	return &Cond{Op: CondNot, Kids: []*Cond{c}, Place: c.Place}
+}
+
+// And is true when all are; nil stands for always.
+func And(cs ...*Cond) *Cond { return join(CondAnd, CondTrue, CondFalse, cs) }
+
+// Or is true when one is.
+func Or(cs ...*Cond) *Cond { return join(CondOr, CondFalse, CondTrue, cs) }
+
+func join(op, neutral, absorbing CondOp, cs []*Cond) *Cond {
+	var kids []*Cond
+	for _, c := range cs {
+		if c == nil {
+			c = True
+		}
+		switch c.Op {
+		case neutral:
+		case absorbing:
+			return c
+		case op:
+			kids = append(kids, c.Kids...)
+		default:
+			kids = append(kids, c)
+		}
+	}
+	switch len(kids) {
+	case 0:
+		return &Cond{Op: neutral}
+	case 1:
+		return kids[0]
+	}
+	return &Cond{Op: op, Kids: kids, Place: kids[0].Place}
+}
+
+// Known tells whether nothing in the condition is Unknown, looking through named
+// conditions, results and bands is the caller's affair.
+func (c *Cond) Known() bool {
+	if c == nil {
+		return true
+	}
+	for _, k := range c.Kids {
+		if !k.Known() {
+			return false
+		}
+	}
+	return c.Op != CondUnknown
+}
+
+// Atoms calls f for each atom of the condition, in the order in which they are written.
+func (c *Cond) Atoms(f func(*Cond)) {
+	if c == nil {
+		return
+	}
+	if c.Op == CondAtom {
+		f(c)
+	}
+	for _, k := range c.Kids {
+		k.Atoms(f)
+	}
+}
