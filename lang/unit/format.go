@@ -31,15 +31,16 @@ const (
 	// Smaller than this share of the smallest unit shown is the rounding
 	// residue of a solver, not a quantity: Format writes it as 0.
 	residue = 1e-3
-	// From here on plain digits stop being readable.
-	longest = 1e9
+	// Outside of these, plain digits stop being readable.
+	longest, shortest = 1e9, 1e-4
 )
 
 // Format writes a computed value for people. The value n is in the base unit of
 // d; it is shown with up to 4 significant digits in the unit that suits its
 // size: 0.0034 A is "3.4 mA". Whole digits are never dropped: "12345 rpm". An
 // infinite n is "infinite", one that is no number "undefined". Less than a
-// thousandth of the smallest unit shown is 0.
+// thousandth of the smallest unit shown is 0, except for bare numbers, of which
+// nothing is known.
 func Format(n float64, d Dim) string {
 	base := d.Base()
 	switch {
@@ -60,11 +61,11 @@ func Format(n float64, d Dim) string {
 		}
 	}
 	shown := n / u.Factor().Float64()
-	if math.Abs(shown) < residue {
+	if shown == 0 || d != None && math.Abs(shown) < residue {
 		return join("0", base)
 	}
 	shown = roundShown(shown)
-	if math.Abs(shown) >= longest {
+	if math.Abs(shown) >= longest || math.Abs(shown) < shortest {
 		return join(strconv.FormatFloat(shown, 'e', -1, 64), u)
 	}
 	return join(strconv.FormatFloat(shown, 'f', -1, 64), u)

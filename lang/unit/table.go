@@ -81,8 +81,7 @@ var rows = []row{
 		meant: []string{"kilowatt", "kilowatts"}},
 	{symbol: "hp", dim: Power, factor: lbf.Mul(foot).Mul(Int(550)), doc: "mechanical horsepower, 550 foot-pounds a second, 745.7 W",
 		meant: []string{"bhp", "horsepower"}},
-	{symbol: "PS", dim: Power, factor: Int(75).Mul(gravity), doc: "metric horsepower, exactly 735.49875 W",
-		meant: []string{"metric-hp"}},
+	{symbol: "PS", dim: Power, factor: Int(75).Mul(gravity), doc: "metric horsepower, exactly 735.49875 W"},
 
 	{symbol: "s", dim: Time, factor: one, doc: "seconds",
 		meant: []string{"sec", "secs", "second", "seconds"}},
@@ -111,7 +110,7 @@ var rows = []row{
 	{symbol: "mm2", dim: Area, factor: one, doc: "square millimetres of conductor",
 		also: []string{"mm\u00b2"}, meant: []string{"mm^2", "sqmm", "qmm"}},
 	{symbol: "AWG", dim: Area, factor: one, doc: "American wire gauge, a solid conductor after ASTM B258, 4/0 to 40",
-		meant: []string{"ga", "swg"}},
+		meant: []string{"ga"}},
 
 	{symbol: "degC", dim: Temperature, factor: one, doc: "degrees Celsius",
 		also: []string{"\u00b0C", "\u2103"}, meant: []string{"c", "celsius", "centigrade"}},
@@ -146,7 +145,7 @@ var rows = []row{
 	{symbol: "At", dim: AmpereTurns, factor: one, doc: "ampere-turns",
 		meant: []string{"ampere-turns", "ampere-turn", "amp-turns", "A-turns"}},
 	{symbol: "turns", dim: Turns, factor: one, doc: "turns of a winding",
-		also: []string{"turn"}, meant: []string{"windings"}},
+		also: []string{"turn"}},
 
 	{symbol: "deg", dim: Angle, factor: one, doc: "degrees of angle",
 		also: []string{"\u00b0"}, meant: []string{"degree", "degrees"}},
