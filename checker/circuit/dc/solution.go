@@ -1,0 +1,126 @@
+package dc
+
+// Solution is one solved state. It never changes and may be shared.
+//
+// Nodes that are joined through conducting branches form a piece. Only differences
+// within a piece mean anything: each piece has its own zero, its reference, which is
+// the most wanted of Network.References that lies in it, else its lowest node. A
+// node that only open switches or blocking diodes touch is a piece by itself.
+type Solution struct {
+	c      *Compiled
+	values *Values
+	v      []float64 // per node, volts against the reference of its piece
+	i      []float64 // per branch, amperes
+	on     []bool    // per branch
+	piece  []int32   // per node
+	refs   []Node    // per piece
+	tied   int       // pieces below this number hold a wanted reference
+}
+
+// Potential returns the volts of a node against the reference of its piece.
+func (s *Solution) Potential(n Node) float64 { return s.v[n] }
+
+// Current returns the amperes through a branch, positive from A to B inside it.
+// It is 0 where the branch is absent or blocks.
+func (s *Solution) Current(branch int) float64 { return s.i[branch] }
+
+// Conducting tells whether a branch is present and, if it is a diode or a one-way
+// source, carries current. Exactly at the knee, without current, it does not.
+func (s *Solution) Conducting(branch int) bool { return s.on[branch] }
+
+// Pieces returns the number of pieces.
+func (s *Solution) Pieces() int { return len(s.refs) }
+
+// Piece returns the piece that a node lies in, 0 to Pieces-1. The pieces that hold a
+// wanted reference come first, in the order of those; the others follow in the order
+// of their lowest nodes.
+func (s *Solution) Piece(n Node) int { return int(s.piece[n]) }
+
+// Reference returns the zero of a piece.
+func (s *Solution) Reference(piece int) Node { return s.refs[piece] }
+
+// Floating tells whether a node lies in a piece without a wanted reference.
+func (s *Solution) Floating(n Node) bool { return int(s.piece[n]) >= s.tied }
+
+// Between returns the volts of a against b. It is false where they lie in different
+// pieces, so that no such voltage is defined.
+func (s *Solution) Between(a, b Node) (float64, bool) {
+	if s.piece[a] != s.piece[b] {
+		return 0, false
+	}
+	return s.v[a] - s.v[b], true
+}
+
+func (c *Compiled) newSolution(w *workspace, vs *Values) *Solution {
+	n, b := c.net.Nodes, len(c.net.Branches)
+	slab := make([]float64, n+b)
+	s := &Solution{
+		c: c, values: vs, v: slab[:n:n], i: slab[n:],
+		on: make([]bool, b), piece: make([]int32, n),
+	}
+	copy(s.i, w.i)
+	copy(s.on, w.on)
+	s.label()
+	for v := range s.v {
+		s.v[v] = w.v[c.plan.pos[v]] - w.v[c.plan.pos[s.refs[s.piece[v]]]]
+	}
+	return s
+}
+
+// label finds the pieces (union-find, the lowest node being the root) and numbers
+// them.
+func (s *Solution) label() {
+	for v := range s.piece {
+		s.piece[v] = int32(v)
+	}
+	root := func(v int32) int32 {
+		for s.piece[v] != v {
+			s.piece[v] = s.piece[s.piece[v]]
+			v = s.piece[v]
+		}
+		return v
+	}
+	pieces := len(s.piece)
+	for b, on := range s.on {
+		if !on {
+			continue
+		}
+		br := &s.c.net.Branches[b]
+		if x, y := root(int32(br.A)), root(int32(br.B)); x != y {
+			s.piece[max(x, y)] = min(x, y)
+			pieces--
+		}
+	}
+	// A root gets the number of its piece as -1-number; the rest then follow, since
+	// roots are the lowest of their pieces and parents are lower than their children.
+	s.refs = make([]Node, 0, pieces)
+	name := func(r int32, ref Node) {
+		s.piece[r] = -1 - int32(len(s.refs))
+		s.refs = append(s.refs, ref)
+	}
+	for _, ref := range s.c.net.References {
+		if r, ok := rootOrNamed(s.piece, int32(ref)); !ok {
+			name(r, ref)
+		}
+	}
+	s.tied = len(s.refs)
+	for v := range s.piece {
+		switch p := s.piece[v]; {
+		case p == int32(v):
+			name(p, Node(v))
+		case p >= 0:
+			s.piece[v] = s.piece[p]
+		}
+	}
+	for v := range s.piece {
+		s.piece[v] = -1 - s.piece[v]
+	}
+}
+
+// rootOrNamed follows parents; ok where the root is named already.
+func rootOrNamed(parent []int32, v int32) (root int32, named bool) {
+	for parent[v] >= 0 && parent[v] != v {
+		v = parent[v]
+	}
+	return v, parent[v] < 0
+}
