@@ -1,0 +1,91 @@
+package rule
+
+import (
+	"context"
+	"fmt"
+
+	"pintle/checker/settings"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+	"pintle/lang/source"
+)
+
+// Undecided is the name of the rule under which all others say what they could
+// not decide.
+const Undecided = "undecided"
+
+// Pass is one look of the rules at one design, or, for rules that need Names only,
+// at one root file. It is used by one goroutine.
+type Pass struct {
+	// Ctx ends when nobody waits for the findings any more.
+	Ctx context.Context
+	// Root is the file that is being checked.
+	Root *source.File
+	// Design is nil for rules that need Names only.
+	Design *model.Design
+	Limits settings.Limits
+
+	rule     *Rule
+	report   func(diag.Finding)
+	clear    func(rule, subject string)
+	shared   map[any]func() any
+	undecide map[string]bool
+}
+
+// Report adds a finding of the rule that runs. Rule, Where, and where they are
+// left empty Severity and Why, are filled in.
+func (p *Pass) Report(f diag.Finding) {
+	f.Rule = p.rule.Name
+	if f.Severity == diag.Off {
+		f.Severity = p.rule.Severity
+	}
+	if f.Why == "" {
+		f.Why = p.rule.Why
+	}
+	p.add(f)
+}
+
+// Reportf reports a finding on a thing with nothing but a message; see Report for
+// all that a finding may carry.
+func (p *Pass) Reportf(on *model.Info, format string, args ...any) {
+	p.Report(diag.Finding{
+		Place:   on.NamePlace,
+		Subject: on.Path,
+		Message: fmt.Sprintf(format, args...),
+	})
+}
+
+// Undecided says that the rule that runs can't tell about subject, a path, and
+// why: "the states of this design are more than 4000000 decision nodes hold". What
+// several rules can't decide about one subject for one reason is said once.
+func (p *Pass) Undecided(at diag.Place, subject, reason string) {
+	key := subject + "\x00" + reason
+	if p.undecide[key] {
+		return
+	}
+	if p.undecide == nil {
+		p.undecide = map[string]bool{}
+	}
+	p.undecide[key] = true
+	about := subject
+	if about == "" {
+		about = "the design"
+	}
+	p.add(diag.Finding{
+		Rule:    Undecided,
+		Message: fmt.Sprintf("%s can't be decided for %s: %s", p.rule.Name, about, reason),
+		Place:   at,
+		Subject: subject,
+	})
+}
+
+// Clear says that the rule that runs, one with Everywhere set, looked at subject
+// in this design and found nothing wrong with it.
+func (p *Pass) Clear(subject string) { p.clear(p.rule.Name, subject) }
+
+func (p *Pass) add(f diag.Finding) {
+	if f.Where == "" && p.Design != nil {
+		f.Where = p.Design.Name
+	}
+	p.report(f)
+}
