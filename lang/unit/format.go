@@ -37,7 +37,7 @@ const (
 
 // Format writes a computed value for people. The value n is in the base unit of
 // d; it is shown with up to 4 significant digits in the unit that suits its
-// size: 0.0034 A is "3.4 mA". Whole digits are never dropped: "12345 rpm". An
+// size: 0.0034 A is "3.4 mA". Whole digits are not dropped before a billion: "12345 rpm". An
 // infinite n is "infinite", one that is no number "undefined". Less than a
 // thousandth of the smallest unit shown is 0, except for bare numbers, of which
 // nothing is known.
@@ -66,7 +66,7 @@ func Format(n float64, d Dim) string {
 	}
 	shown = roundShown(shown)
 	if math.Abs(shown) >= longest || math.Abs(shown) < shortest {
-		return join(strconv.FormatFloat(shown, 'e', -1, 64), u)
+		return join(strconv.FormatFloat(roundTo(shown, shownDigits), 'e', -1, 64), u)
 	}
 	return join(strconv.FormatFloat(shown, 'f', -1, 64), u)
 }
