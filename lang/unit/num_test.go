@@ -141,6 +141,19 @@ func TestNumInt64(t *testing.T) {
 	assert.False(t, ok)
 }
 
+// Just above 2^53 the operands are no floats any more, and dividing their
+// roundings would round twice.
+func TestFloat64IsTheNearest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		for range 50 {
+			n := 1<<53 + rapid.Int64Range(0, 1<<56).Draw(t, "n")
+			d := rapid.Int64Range(1, 1<<56).Draw(t, "d")
+			want, _ := big.NewRat(n, d).Float64()
+			require.Equal(t, want, Ratio(n, d).Float64())
+		}
+	})
+}
+
 func TestZeroValueIsZero(t *testing.T) {
 	var x Num
 	assert.True(t, x.Equal(Int(0)))
