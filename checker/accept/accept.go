@@ -31,7 +31,7 @@ const dateLayout = time.DateOnly
 type Matcher struct {
 	today string // as dateLayout, which sorts as text
 	rules []string
-	seen  []acceptance
+	seen  []entry
 	index map[key]int
 }
 
@@ -40,7 +40,7 @@ type key struct {
 	at   int
 }
 
-type acceptance struct {
+type entry struct {
 	model.Acceptance
 	used bool
 	// checked tells that the rule was run where the acceptance stands; one whose
@@ -70,7 +70,7 @@ func (m *Matcher) Apply(design *model.Design, findings []diag.Finding, ran func(
 		if !ok {
 			i = len(m.seen)
 			m.index[k] = i
-			m.seen = append(m.seen, acceptance{Acceptance: a})
+			m.seen = append(m.seen, entry{Acceptance: a})
 		}
 		m.seen[i].checked = m.seen[i].checked || ran(a.Rule)
 		if m.lapsed(a) {
