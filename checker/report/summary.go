@@ -1,0 +1,124 @@
+package report
+
+import (
+	"fmt"
+	"math/big"
+	"strings"
+	"time"
+
+	"pintle/checker/run"
+)
+
+// summary writes the closing lines.
+func (t text) summary(r *run.Result, o Options) {
+	s := r.Summary
+	var found []string
+	for _, c := range []struct {
+		n    int
+		what string
+	}{{s.Errors, "error"}, {s.Warnings, "warning"}, {s.Notes, "note"}} {
+		if c.n > 0 {
+			found = append(found, count(c.n, c.what))
+		}
+	}
+	colour, head := green, "Nothing wrong found"
+	switch {
+	case s.Errors > 0:
+		colour = red
+	case s.Warnings > 0:
+		colour = yellow
+	}
+	if len(found) > 0 {
+		head = strings.Join(found, ", ")
+	}
+	head = t.in(colour, head) + " in " + count(s.Files, "file")
+	if s.Accepted > 0 {
+		head += fmt.Sprintf(", %d accepted with a reason", s.Accepted)
+	}
+	fmt.Fprintf(t, "%s.\n", head)
+
+	var looked []string
+	if s.Designs > 0 {
+		d := count(s.Designs, "design")
+		if s.Benches > 0 {
+			d += fmt.Sprintf(" (%s)", count(s.Benches, "bench"))
+		}
+		looked = append(looked, d)
+	}
+	if s.States != nil && s.States.Sign() > 0 {
+		looked = append(looked, states(s.States)+" reached")
+	}
+	if c := s.Claims; c != (run.Claims{}) {
+		looked = append(looked, claims(c))
+	}
+	if s.Drives > 0 {
+		d := count(s.Drives, "drive") + " run"
+		if s.DrivesFailed > 0 {
+			d += fmt.Sprintf(", %d failed", s.DrivesFailed)
+		}
+		looked = append(looked, d)
+	}
+	if s.Assumed > 0 {
+		looked = append(looked, count(s.Assumed, "value")+" assumed (--notes tells which)")
+	}
+	if o.Elapsed > 0 {
+		looked = append(looked, elapsed(o.Elapsed))
+	}
+	for _, l := range looked {
+		fmt.Fprintf(t, "  %s\n", l)
+	}
+}
+
+func claims(c run.Claims) string {
+	var parts []string
+	for _, p := range []struct {
+		n    int
+		what string
+	}{
+		{c.Proved, "proved"}, {c.Nominal, "hold for nominal values only"},
+		{c.Failed, "violated"}, {c.Undecided, "undecided"},
+	} {
+		if p.n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", p.n, p.what))
+		}
+	}
+	return "requirements: " + strings.Join(parts, ", ")
+}
+
+func count(n int, what string) string {
+	switch {
+	case n == 1:
+		return "1 " + what
+	case strings.HasSuffix(what, "ch"):
+		return fmt.Sprintf("%d %ses", n, what)
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// states writes a number of states with its digits in groups, or as a power of ten
+// where nobody would read it out.
+func states(n *big.Int) string {
+	digits := n.String()
+	if len(digits) > 12 {
+		f, _ := new(big.Float).SetInt(n).Float64()
+		return fmt.Sprintf("%.3g states", f)
+	}
+	var b strings.Builder
+	for i, d := range digits {
+		if i > 0 && (len(digits)-i)%3 == 0 {
+			b.WriteByte(' ')
+		}
+		b.WriteRune(d)
+	}
+	if digits == "1" {
+		return "1 state"
+	}
+	return b.String() + " states"
+}
+
+func elapsed(d time.Duration) string {
+	if d < time.Second {
+		return fmt.Sprintf("%d ms", d.Milliseconds())
+	}
+	return fmt.Sprintf("%.1f s", d.Seconds())
+}
