@@ -66,7 +66,7 @@ func writeJUnit(w io.Writer, r *run.Result, o Options) error {
 	for _, f := range r.Failures {
 		s := suite(f.File)
 		s.Errors++
-		s.Cases = append(s.Cases, junitCase{Class: f.File, Name: "check", Error: &junitMessage{Message: f.What, Text: f.Stack}})
+		s.Cases = append(s.Cases, junitCase{Class: f.File, Name: "check", Error: &junitMessage{Message: f.What}})
 	}
 	for i := range all.Suites {
 		s := &all.Suites[i]
