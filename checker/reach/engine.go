@@ -1,0 +1,154 @@
+package reach
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"pintle/checker/logic"
+)
+
+// Engine answers questions about one System. Each question is decided on the
+// smallest part of the system that has a say in it; parts are compiled once
+// and shared. An Engine belongs to one goroutine at a time.
+type Engine struct {
+	sys    *System
+	opts   Options
+	deps   [][]logic.Var
+	models map[string]*model
+	recent []string // keys of models, latest last
+}
+
+// keptModels bounds the compiled parts that an Engine remembers.
+const keptModels = 12
+
+// New checks sys and returns an Engine for it. The error wraps ErrSystem. The
+// System must not be changed afterwards.
+func New(sys *System, opts Options) (*Engine, error) {
+	if err := check(sys); err != nil {
+		return nil, err
+	}
+	if opts.MaxZones <= 0 {
+		opts.MaxZones = 20000
+	}
+	if opts.MaxTraces <= 0 {
+		opts.MaxTraces = 32
+	}
+	sys = normal(sys)
+	return &Engine{sys: sys, opts: opts, deps: dependencies(sys), models: map[string]*model{}}, nil
+}
+
+// System is what the engine works on, without nil expressions.
+func (e *Engine) System() *System { return e.sys }
+
+// Slice lists the variables that have a say in the given ones, themselves
+// included, in rising order: the smallest set closed under what rules, guards,
+// durations and invariants read. What is decided on a slice is true of the
+// whole, provided that the rest can start at all and does not hunt for ever
+// (Hunts finds that).
+func (e *Engine) Slice(vars ...logic.Var) []logic.Var { return cone(e.deps, vars) }
+
+// all lists every variable.
+func (e *Engine) all() []logic.Var {
+	out := make([]logic.Var, len(e.sys.Vars))
+	for i := range out {
+		out[i] = logic.Var(i)
+	}
+	return out
+}
+
+// model compiles the slice that the given variables need.
+func (e *Engine) model(ctx context.Context, vars ...logic.Var) (*model, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	slice := e.all()
+	if !e.opts.Unsliced {
+		slice = e.Slice(vars...)
+	}
+	key := fmt.Sprint(slice)
+	m, known := e.models[key]
+	if !known {
+		var err error
+		if m, err = compile(ctx, e.sys, slice, e.opts.MaxNodes); err != nil {
+			return nil, err
+		}
+		e.models[key] = m
+		if e.recent = append(e.recent, key); len(e.recent) > keptModels {
+			delete(e.models, e.recent[0])
+			e.recent = e.recent[1:]
+		}
+	} else {
+		at := slices.Index(e.recent, key)
+		e.recent = append(slices.Delete(e.recent, at, at+1), key)
+	}
+	m.f.Watch(ctx)
+	m.f.Recover()
+	if m.f.Crowded() {
+		m.f.Collect()
+	}
+	return m, nil
+}
+
+func varsOf(es ...*logic.Expr) []logic.Var {
+	var out []logic.Var
+	for _, e := range es {
+		out = append(out, e.Vars()...)
+	}
+	return out
+}
+
+// unsure makes the verdict for a question that could not be decided within the
+// limits. A done context is passed on as an error: there is no verdict then.
+func unsure(err error) (Verdict, error) {
+	if errors.Is(err, logic.ErrTooLarge) {
+		return Verdict{Outcome: Undecided, Reason: "the state space is " + logic.ErrTooLarge.Error()}, nil
+	}
+	return Verdict{}, err
+}
+
+func (m *model) work() Work {
+	return Work{Variables: len(m.vars), Images: m.images, Peak: m.f.Stats.Peak}
+}
+
+// States counts the reachable states as far as the given variables tell them
+// apart; without variables, all states of the whole system.
+func (e *Engine) States(ctx context.Context, vars ...logic.Var) (Extent, error) {
+	ask := vars
+	if len(vars) == 0 {
+		ask = e.all()
+	}
+	m, err := e.model(ctx, ask...)
+	if err != nil {
+		return Extent{}, err
+	}
+	r, err := m.reach()
+	if err != nil {
+		return Extent{}, err
+	}
+	n := m.f.Count(r.all, vars...)
+	return Extent{States: n, Work: m.work()}, m.f.Err()
+}
+
+// Reachable gives the exact set of resting states as far as the given
+// variables tell them apart, in the Forest that holds it, for Simplify and the
+// like. Both are valid until the next question to the Engine.
+func (e *Engine) Reachable(ctx context.Context, vars ...logic.Var) (*logic.Forest, logic.Ref, error) {
+	m, err := e.model(ctx, vars...)
+	if err != nil {
+		return nil, logic.Never, err
+	}
+	r, err := m.reach()
+	if err != nil {
+		return nil, logic.Never, err
+	}
+	var hide []logic.Var
+	for _, v := range m.vars {
+		if !slices.Contains(vars, v) {
+			hide = append(hide, v)
+		}
+	}
+	out := m.f.Exists(r.all, m.f.Bits(hide...))
+	return m.f, m.f.And(out, m.f.Valid()), m.f.Err()
+}

@@ -1,0 +1,222 @@
+package reach
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"pintle/checker/logic"
+)
+
+func TestMain(m *testing.M) {
+	flag.Parse()
+	if f := flag.Lookup("rapid.checks"); f.Value.String() == f.DefValue {
+		_ = flag.Set("rapid.checks", "600")
+	}
+	os.Exit(m.Run())
+}
+
+// genCond draws a condition over the variables that may be read.
+func genCond(t *rapid.T, vars []refVar, readable []int, depth int) *cond {
+	if len(readable) == 0 {
+		return &cond{op: '1'}
+	}
+	op := byte('v')
+	if depth > 0 {
+		op = rapid.SampledFrom([]byte{'v', 'v', '&', '|', 'n'}).Draw(t, "op")
+	}
+	switch op {
+	case 'v':
+		v := rapid.SampledFrom(readable).Draw(t, "reads")
+		set := map[int]bool{}
+		for x := range vars[v].size {
+			if rapid.Bool().Draw(t, "in") {
+				set[x] = true
+			}
+		}
+		return &cond{op: 'v', v: v, set: set}
+	case 'n':
+		return &cond{op: 'n', kids: []*cond{genCond(t, vars, readable, depth-1)}}
+	}
+	return &cond{op: op, kids: []*cond{genCond(t, vars, readable, depth-1), genCond(t, vars, readable, depth-1)}}
+}
+
+func genSome(t *rapid.T, size int) map[int]bool {
+	out := map[int]bool{rapid.IntRange(0, size-1).Draw(t, "one"): true}
+	for x := range size {
+		if rapid.Bool().Draw(t, "too") {
+			out[x] = true
+		}
+	}
+	return out
+}
+
+// genSystem draws a system of up to six variables, every kind among them.
+func genSystem(t *rapid.T, timed bool) *refSystem {
+	r := &refSystem{}
+	kinds := []VarKind{Input, Input, Hardware, Hardware, Hardware, Machine, Machine, Timing, Beating, Edge, Fixed}
+	n := rapid.IntRange(2, 6).Draw(t, "variables")
+	for i := range n {
+		k := Input
+		if i > 0 {
+			k = rapid.SampledFrom(kinds).Draw(t, "kind")
+		}
+		v := refVar{kind: k, size: rapid.IntRange(2, 3).Draw(t, "size")}
+		switch k {
+		case Timing:
+			v.size = 3
+		case Beating, Edge:
+			v.size = 2
+		}
+		if v.initial = []int{0}; rapid.IntRange(0, 3).Draw(t, "many") == 0 {
+			v.initial = nil
+			some := genSome(t, v.size)
+			for x := range v.size {
+				if some[x] {
+					v.initial = append(v.initial, x)
+				}
+			}
+		}
+		r.vars = append(r.vars, v)
+	}
+	var plain, all, outside []int
+	for i, v := range r.vars {
+		all = append(all, i)
+		if v.kind != Edge {
+			plain = append(plain, i)
+		}
+		if v.kind == Input || v.kind == Fixed {
+			outside = append(outside, i)
+		}
+	}
+	span := func() Span {
+		lo := rapid.Int64Range(0, 3).Draw(t, "min")
+		return Span{lo, lo + rapid.Int64Range(0, 2).Draw(t, "more")}
+	}
+	for i := range r.vars {
+		v := &r.vars[i]
+		switch v.kind {
+		case Input:
+			for a := range v.size {
+				for b := range v.size {
+					if a == b || rapid.IntRange(0, 3).Draw(t, "blocked") == 0 {
+						continue
+					}
+					m := refMove{from: a, to: b, guard: &cond{op: '1'}}
+					if rapid.IntRange(0, 2).Draw(t, "guarded") == 0 {
+						m.guard = genCond(t, r.vars, all, 1)
+					}
+					if timed && v.size == 3 && a == 1 {
+						m.least = rapid.Int64Range(0, 3).Draw(t, "least")
+					}
+					v.moves = append(v.moves, m)
+				}
+			}
+		case Hardware, Machine:
+			readable := plain
+			if v.kind == Machine {
+				readable = all
+			}
+			for range rapid.IntRange(1, 3).Draw(t, "rules") {
+				v.rules = append(v.rules, refRule{from: genSome(t, v.size), to: rapid.IntRange(0, v.size-1).Draw(t, "to"), when: genCond(t, r.vars, readable, 2)})
+			}
+		case Timing, Beating, Edge:
+			v.cond = genCond(t, r.vars, plain, 2)
+			v.off = v.kind == Timing && rapid.Bool().Draw(t, "off")
+			if timed {
+				v.span = span()
+			}
+		}
+	}
+	if rapid.IntRange(0, 2).Draw(t, "assumes") == 0 {
+		r.invariants = append(r.invariants, genCond(t, r.vars, outside, 1))
+	}
+	return r
+}
+
+// system builds the System that r describes.
+func (r *refSystem) system(t require.TestingT) *System {
+	sp := logic.NewSpace()
+	sys := &System{Space: sp}
+	for i, v := range r.vars {
+		_, err := sp.Add(logic.Domain{Name: fmt.Sprintf("%v%d", v.kind, i), Size: v.size})
+		require.NoError(t, err)
+		sys.Vars = append(sys.Vars, Var{Kind: v.kind, Initial: logic.SetOf(v.initial...)})
+	}
+	keys := func(m map[int]bool) (s logic.Set) {
+		for x := range m {
+			s = s.Union(logic.SetOf(x))
+		}
+		return s
+	}
+	for i, v := range r.vars {
+		x := logic.Var(i)
+		switch v.kind {
+		case Input:
+			in := InputMoves{Var: x}
+			for j, m := range v.moves {
+				mv := Move{From: m.from, To: m.to, Least: m.least}
+				if m.guard.op != '1' {
+					mv.Guards = []Guard{{When: m.guard.expr(sp), Assumption: fmt.Sprintf("g%d.%d", i, j)}}
+				}
+				in.Moves = append(in.Moves, mv)
+			}
+			sys.Inputs = append(sys.Inputs, in)
+		case Hardware:
+			el := Element{Var: x}
+			for _, ru := range v.rules {
+				el.Rules = append(el.Rules, Rule{From: keys(ru.from), To: ru.to, When: ru.when.expr(sp)})
+			}
+			sys.Elements = append(sys.Elements, el)
+		case Machine:
+			k := ModeMachine{Var: x}
+			for _, ru := range v.rules {
+				k.Transitions = append(k.Transitions, Transition{From: keys(ru.from), To: ru.to, When: ru.when.expr(sp)})
+			}
+			sys.Machines = append(sys.Machines, k)
+		case Timing:
+			c := Clock{Var: x, Run: v.cond.expr(sp), Lasts: []Timed{{Span: v.span}}}
+			if v.off {
+				c.Kind = OffDelay
+			}
+			sys.Clocks = append(sys.Clocks, c)
+		case Beating:
+			sys.Beats = append(sys.Beats, Beat{Var: x, Enable: v.cond.expr(sp), Half: v.span})
+		case Edge:
+			sys.Edges = append(sys.Edges, EdgeMemory{Var: x, Of: v.cond.expr(sp)})
+		}
+	}
+	for i, c := range r.invariants {
+		sys.Invariants = append(sys.Invariants, Invariant{Assumption: fmt.Sprintf("a%d", i), Holds: c.expr(sp)})
+	}
+	return sys
+}
+
+// String writes the system down for a failing test's log.
+func (r *refSystem) String() string {
+	out := ""
+	for i, v := range r.vars {
+		out += fmt.Sprintf("%d %v size %d initial %v off %v span %v when %v\n", i, v.kind, v.size, v.initial, v.off, v.span, v.cond)
+		for _, m := range v.moves {
+			out += fmt.Sprintf("    %d to %d if %v least %d\n", m.from, m.to, m.guard, m.least)
+		}
+		for _, u := range v.rules {
+			out += fmt.Sprintf("    %v to %d if %v\n", u.from, u.to, u.when)
+		}
+	}
+	return out + fmt.Sprintf("invariants %v\n", r.invariants)
+}
+
+func (c *cond) String() string {
+	if c == nil {
+		return "-"
+	}
+	if c.op == 'v' {
+		return fmt.Sprintf("x%d in %v", c.v, c.set)
+	}
+	return fmt.Sprintf("%c%v", c.op, c.kids)
+}
