@@ -8,13 +8,13 @@ import (
 // Compiled is a network with its order of elimination. It is safe for concurrent
 // use and remembers the solutions that it found, see Forget.
 type Compiled struct {
-	net     Network
-	plan    *plan
-	wire    []stamp // per branch
-	valves  int     // branches that are valves
-	nominal *Values
-	refs    []int32 // places of the wanted references, most wanted first
-	byNode  []Node  // place -> node
+	net      Network
+	plan     *plan
+	wire     []stamp // per branch
+	valves   int     // branches that are valves
+	nominal  *Values
+	refs     []int32 // places of the wanted references, most wanted first
+	patience int     // steps that may change all valves without a new low, 0: none may
 
 	valueSets atomic.Uint32
 	scratch   sync.Pool
@@ -37,15 +37,11 @@ func Compile(n Network) (*Compiled, error) {
 	if err := n.validate(); err != nil {
 		return nil, err
 	}
-	c := &Compiled{net: n}
+	c := &Compiled{net: n, patience: usualPatience}
 	c.net = c.Network() // the caller keeps its slices
 	var err error
 	if c.plan, err = newPlan(n.Nodes, c.net.Branches); err != nil {
 		return nil, err
-	}
-	c.byNode = make([]Node, n.Nodes)
-	for v, k := range c.plan.pos {
-		c.byNode[k] = Node(v)
 	}
 	for _, r := range c.net.References {
 		c.refs = append(c.refs, c.plan.pos[r])
@@ -75,23 +71,27 @@ func Compile(n Network) (*Compiled, error) {
 type workspace struct {
 	cells   []cell
 	inv     []float64 // by place
-	v, dv   []float64 // by place
-	y       []float64 // by place
+	v       []float64 // by place
+	y, low  []float64 // by place
+	through []float64 // by place
+	root    []int32   // by place
 	i       []float64 // per branch
 	on      []bool    // per branch: present and, for a valve, conducting
 	present []int32   // branches that are in
 	valves  []int32   // those of them that are valves
 	wrong   []int32   // valves whose state contradicts their law
+	near    float64   // amperes that may be rounding
 	pivots  int
 }
 
 func (c *Compiled) newWorkspace() *workspace {
 	n, b := c.net.Nodes, len(c.net.Branches)
-	slab := make([]float64, 4*n+b)
+	slab := make([]float64, 5*n+b)
 	return &workspace{
 		cells: make([]cell, len(c.plan.row)),
-		inv:   slab[:n], v: slab[n : 2*n], dv: slab[2*n : 3*n], y: slab[3*n : 4*n],
-		i:       slab[4*n:],
+		inv:   slab[:n], v: slab[n : 2*n], y: slab[2*n : 3*n], low: slab[4*n : 5*n], through: slab[3*n : 4*n],
+		i:       slab[5*n:],
+		root:    make([]int32, n),
 		on:      make([]bool, b),
 		present: make([]int32, 0, b),
 		valves:  make([]int32, 0, c.valves),

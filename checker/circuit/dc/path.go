@@ -33,18 +33,17 @@ func (s *Solution) Path(branch int) (Route, error) {
 	if branch < 0 || branch >= len(s.i) {
 		return Route{}, fmt.Errorf("%w: branch %d of %d", ErrNoCurrent, branch, len(s.i))
 	}
-	near := nearAmp * largest(s.i)
-	if math.Abs(s.i[branch]) <= near {
+	if !s.Carries(branch) {
 		return Route{}, fmt.Errorf("%w: branch %d", ErrNoCurrent, branch)
 	}
 	br := s.c.net.Branches
-	if s.delivers(branch, near) {
+	if s.delivers(branch) {
 		forth := s.widest(br[branch].B, false, map[Node]int{br[branch].A: branch})
 		return Route{Source: branch, Branches: forth.branches}, forth.lost(branch)
 	}
 	plus := make(map[Node]int) // the source that delivers most, by its plus terminal
 	for b := range s.i {
-		if s.delivers(b, near) {
+		if s.delivers(b) {
 			if old, ok := plus[br[b].B]; !ok || s.i[b] > s.i[old]*(1+sameAmps) {
 				plus[br[b].B] = b
 			}
@@ -64,8 +63,8 @@ func (s *Solution) Path(branch int) (Route, error) {
 }
 
 // delivers tells whether a branch is a source whose EMF drives its current.
-func (s *Solution) delivers(b int, near float64) bool {
-	return s.c.net.Branches[b].Kind == Source && s.i[b] > near && s.values.e[b] > 0
+func (s *Solution) delivers(b int) bool {
+	return s.c.net.Branches[b].Kind == Source && s.i[b] > s.noise && s.values.e[b] > 0
 }
 
 // ends returns the nodes that the current of a branch comes from and goes to.

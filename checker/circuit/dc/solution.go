@@ -1,5 +1,7 @@
 package dc
 
+import "math"
+
 // Solution is one solved state. It never changes and may be shared.
 //
 // Nodes that are joined through conducting branches form a piece. Only differences
@@ -12,6 +14,7 @@ type Solution struct {
 	v      []float64 // per node, volts against the reference of its piece
 	i      []float64 // per branch, amperes
 	on     []bool    // per branch
+	noise  float64   // amperes that may be rounding
 	piece  []int32   // per node
 	refs   []Node    // per piece
 	tied   int       // pieces below this number hold a wanted reference
@@ -23,6 +26,10 @@ func (s *Solution) Potential(n Node) float64 { return s.v[n] }
 // Current returns the amperes through a branch, positive from A to B inside it.
 // It is 0 where the branch is absent or blocks.
 func (s *Solution) Current(branch int) float64 { return s.i[branch] }
+
+// Carries tells whether the current through a branch is more than rounding: more than
+// 1e-14 of the largest current at hand.
+func (s *Solution) Carries(branch int) bool { return math.Abs(s.i[branch]) > s.noise }
 
 // Conducting tells whether a branch is present and, if it is a diode or a one-way
 // source, carries current. Exactly at the knee, without current, it does not.
@@ -60,6 +67,7 @@ func (c *Compiled) newSolution(w *workspace, vs *Values) *Solution {
 	}
 	copy(s.i, w.i)
 	copy(s.on, w.on)
+	s.noise = w.near
 	s.label()
 	for v := range s.v {
 		s.v[v] = w.v[c.plan.pos[v]] - w.v[c.plan.pos[s.refs[s.piece[v]]]]
@@ -73,21 +81,13 @@ func (s *Solution) label() {
 	for v := range s.piece {
 		s.piece[v] = int32(v)
 	}
-	root := func(v int32) int32 {
-		for s.piece[v] != v {
-			s.piece[v] = s.piece[s.piece[v]]
-			v = s.piece[v]
-		}
-		return v
-	}
 	pieces := len(s.piece)
 	for b, on := range s.on {
 		if !on {
 			continue
 		}
 		br := &s.c.net.Branches[b]
-		if x, y := root(int32(br.A)), root(int32(br.B)); x != y {
-			s.piece[max(x, y)] = min(x, y)
+		if unite(s.piece, int32(br.A), int32(br.B)) {
 			pieces--
 		}
 	}
@@ -115,6 +115,23 @@ func (s *Solution) label() {
 	for v := range s.piece {
 		s.piece[v] = -1 - s.piece[v]
 	}
+}
+
+// rootOf follows parents to the root, halving the way there.
+func rootOf(parent []int32, v int32) int32 {
+	for parent[v] != v {
+		parent[v] = parent[parent[v]]
+		v = parent[v]
+	}
+	return v
+}
+
+// unite joins the sets of two members, the lowest staying root; false if they were
+// joined already.
+func unite(parent []int32, a, b int32) bool {
+	a, b = rootOf(parent, a), rootOf(parent, b)
+	parent[max(a, b)] = min(a, b)
+	return a != b
 }
 
 // rootOrNamed follows parents; ok where the root is named already.
