@@ -1,0 +1,98 @@
+package circuit
+
+import (
+	"fmt"
+	"sync"
+	"sync/atomic"
+
+	"pintle/lang/model"
+)
+
+// Circuit is the electrical side of one design with one set of faults. It does not
+// change, apart from questions being added and solutions being remembered, and is
+// safe for concurrent use.
+type Circuit struct {
+	design   *model.Design
+	faults   Overlay
+	elems    []element // the design's, then those that faults add
+	switchOf []Switch  // per element
+	switches []SwitchInfo
+	metal    []leg // all metal and diodes, by node
+	metalAt  []int // per node: first leg; one more at the end
+
+	params  []ParamInfo
+	islands []*island
+	at      []place // per node
+
+	mu        sync.RWMutex
+	questions []QuestionInfo
+	byKey     map[string]QuestionID
+
+	facts     *facts
+	decisions decisions
+	work      struct{ solves, bounds atomic.Uint64 }
+}
+
+// New prepares a design for solving. Errors: ErrFault for a fault that its thing
+// cannot have, ErrDesign for numbers that no circuit has (a negative resistance).
+func New(d *model.Design, faults Overlay) (*Circuit, error) {
+	c := &Circuit{design: d, faults: faults, byKey: map[string]QuestionID{}}
+	c.elems = make([]element, len(d.Elements), len(d.Elements)+2)
+	for i, e := range d.Elements {
+		if !c.known(e.A) || !c.known(e.B) {
+			return nil, fmt.Errorf("%w: %s has an end that is no node", ErrDesign, e.Path)
+		}
+		c.elems[i].Element = e
+	}
+	if err := c.addParams(); err != nil {
+		return nil, err
+	}
+	if err := c.overlay(faults); err != nil {
+		return nil, err
+	}
+	c.addSwitches()
+	c.facts = newFacts(d, c.switches)
+	c.addMetal()
+	if err := c.addIslands(); err != nil {
+		return nil, err
+	}
+	c.registerAll()
+	return c, nil
+}
+
+func (c *Circuit) known(n model.NodeID) bool { return n >= 0 && int(n) < len(c.design.Nodes) }
+
+// Design returns the design, without the faults.
+func (c *Circuit) Design() *model.Design { return c.design }
+
+// Faults returns the overlay that the circuit was made with.
+func (c *Circuit) Faults() Overlay { return c.faults }
+
+// Elements returns the number of elements: those of the design and, behind them,
+// the shorts that faults make.
+func (c *Circuit) Elements() int { return len(c.elems) }
+
+// Element returns an element as the faults leave it. A removed one keeps its values.
+func (c *Circuit) Element(e model.ElementID) model.Element { return c.elems[e].Element }
+
+// SwitchOf returns the switch of an element; ok is false where it has none, and then
+// conducts tells whether it always or never conducts.
+func (c *Circuit) SwitchOf(e model.ElementID) (s Switch, ok, conducts bool) {
+	s = c.switchOf[e]
+	return s, s >= 0, s == always
+}
+
+// Stats counts the work done so far.
+type Stats struct {
+	Solves uint64 // networks solved, not counting those remembered
+	Bounds uint64 // bounding networks solved
+}
+
+// Stats returns the counters.
+func (c *Circuit) Stats() Stats {
+	s := Stats{Solves: c.work.solves.Load(), Bounds: c.work.bounds.Load()}
+	for _, i := range c.islands {
+		s.Solves += i.net.Stats().Solves
+	}
+	return s
+}

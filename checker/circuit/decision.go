@@ -1,0 +1,196 @@
+package circuit
+
+import (
+	"slices"
+
+	"pintle/lang/model"
+)
+
+// Freedom is a set of the things that a design leaves open.
+type Freedom uint8
+
+// What may be left open.
+const (
+	OverSupply Freedom = 1 << iota
+	OverTolerance
+	OverWarmth
+
+	OverAll = OverSupply | OverTolerance | OverWarmth
+)
+
+// Decision is the answer to one question as a function of the switches: a diagram
+// of decisions, each on one switch. Decisions do not change and parts of them are
+// shared, so that a caller may remember by pointer what it made of one. States that
+// cannot be, because conditions exclude one another, may get any answer.
+type Decision struct {
+	// Switch that decides, with what follows; Switch is negative at a leaf.
+	Switch       Switch
+	Open, Closed *Decision
+	// At a leaf.
+	Leaf
+}
+
+// Leaf is an answer.
+type Leaf struct {
+	Answer Tri
+	// Nominal is the answer in the corner that was asked about; it is the Answer
+	// unless that is Depends.
+	Nominal Tri
+	// Why is the reason of Undecided, for people.
+	Why string
+	// On tells what a Depends turns on, and Param what it turns on most.
+	On    Freedom
+	Param ParamID
+	// Yes and No are corners that show each answer of a Depends.
+	Yes, No Corner
+}
+
+// IsLeaf tells whether the decision is an answer.
+func (d *Decision) IsLeaf() bool { return d.Switch < 0 }
+
+// At walks to the leaf of a state.
+func (d *Decision) At(closed func(Switch) bool) *Decision {
+	for !d.IsLeaf() {
+		if closed(d.Switch) {
+			d = d.Closed
+		} else {
+			d = d.Open
+		}
+	}
+	return d
+}
+
+// Each calls f once for each distinct part of the decision, parts before wholes.
+func (d *Decision) Each(f func(*Decision)) {
+	seen := map[*Decision]bool{}
+	var walk func(*Decision)
+	walk = func(d *Decision) {
+		if seen[d] {
+			return
+		}
+		seen[d] = true
+		if !d.IsLeaf() {
+			walk(d.Open)
+			walk(d.Closed)
+		}
+		f(d)
+	}
+	walk(d)
+}
+
+// Switches returns the switches that the answer turns on, ascending.
+func (d *Decision) Switches() []Switch {
+	var out []Switch
+	d.Each(func(d *Decision) {
+		if !d.IsLeaf() {
+			out = append(out, d.Switch)
+		}
+	})
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// Leaves returns the distinct leaves, in the order in which a walk that takes open
+// before closed meets them.
+func (d *Decision) Leaves() []*Decision {
+	var out []*Decision
+	d.Each(func(d *Decision) {
+		if d.IsLeaf() {
+			out = append(out, d)
+		}
+	})
+	return out
+}
+
+// Same tells whether two decisions give the same answers by the same switches,
+// whatever corners show them.
+func (d *Decision) Same(e *Decision) bool {
+	type pair struct{ d, e *Decision }
+	seen := map[pair]bool{}
+	var same func(d, e *Decision) bool
+	same = func(d, e *Decision) bool {
+		if d == e || seen[pair{d, e}] {
+			return true
+		}
+		if d.Switch != e.Switch {
+			return false
+		}
+		if d.IsLeaf() {
+			return d.Answer == e.Answer && d.Nominal == e.Nominal
+		}
+		seen[pair{d, e}] = true
+		return same(d.Open, e.Open) && same(d.Closed, e.Closed)
+	}
+	return same(d, e)
+}
+
+// Cond writes where the decision's leaves are accepted, as a condition over the
+// conditions of the switches.
+func (c *Circuit) Cond(d *Decision, accept func(*Leaf) bool) *model.Cond {
+	done := map[*Decision]*model.Cond{}
+	d.Each(func(d *Decision) {
+		switch {
+		case d.IsLeaf() && accept(&d.Leaf):
+			done[d] = model.True
+		case d.IsLeaf():
+			done[d] = model.False
+		default:
+			w := c.switches[d.Switch].Cond
+			done[d] = model.Or(
+				model.And(w, done[d.Closed]),
+				model.And(model.Not(w), done[d.Open]),
+			)
+		}
+	})
+	return done[d]
+}
+
+// builder makes decisions of which equal ones are one.
+type builder struct {
+	leaves   map[leafKey]*Decision
+	branches map[branchKey]*Decision
+}
+
+type leafKey struct {
+	answer, nominal Tri
+	why             string
+	on              Freedom
+	param           ParamID
+}
+
+type branchKey struct {
+	w            Switch
+	open, closed *Decision
+}
+
+func newBuilder() *builder {
+	return &builder{leaves: map[leafKey]*Decision{}, branches: map[branchKey]*Decision{}}
+}
+
+// leaf keeps the corners of the first of equal leaves.
+func (b *builder) leaf(l Leaf) *Decision {
+	key := leafKey{l.Answer, l.Nominal, l.Why, l.On, l.Param}
+	if d, ok := b.leaves[key]; ok {
+		return d
+	}
+	d := &Decision{Switch: -1, Leaf: l}
+	b.leaves[key] = d
+	return d
+}
+
+// branch decides on a switch. A side that cannot be is nil and leaves the other.
+func (b *builder) branch(w Switch, open, closed *Decision) *Decision {
+	switch {
+	case open == nil || open == closed:
+		return closed
+	case closed == nil:
+		return open
+	}
+	key := branchKey{w, open, closed}
+	if d, ok := b.branches[key]; ok {
+		return d
+	}
+	d := &Decision{Switch: w, Open: open, Closed: closed}
+	b.branches[key] = d
+	return d
+}

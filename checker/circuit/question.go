@@ -1,0 +1,247 @@
+package circuit
+
+import (
+	"math"
+	"slices"
+
+	"pintle/lang/model"
+)
+
+// Tri is an answer.
+type Tri uint8
+
+// The answers. Depends means that it is yes within the tolerances, supply range or
+// warmth that were asked about, and no elsewhere in them. Undecided means that it
+// could not be found out; it always comes with a reason.
+const (
+	No Tri = iota
+	Yes
+	Depends
+	Undecided
+)
+
+func (t Tri) String() string {
+	return [...]string{No: "no", Yes: "yes", Depends: "depends", Undecided: "undecided"}[t]
+}
+
+func triOf(b bool) Tri {
+	if b {
+		return Yes
+	}
+	return No
+}
+
+// QuestionID numbers a question.
+type QuestionID int
+
+// QuestionInfo is an electrical atom that the circuit can answer.
+type QuestionInfo struct {
+	Atom    model.Atom
+	Islands []IslandID // that the answer may turn on, ascending
+}
+
+// Electrical tells whether an atom asks about the circuit.
+func Electrical(k model.AtomKind) bool {
+	switch k {
+	case model.AtomLive, model.AtomGrounded, model.AtomFloating, model.AtomJoined, model.AtomMeasure:
+		return true
+	}
+	return false
+}
+
+// Questions returns the questions known so far: first those that the design asks
+// anywhere, then those registered.
+func (c *Circuit) Questions() []QuestionInfo {
+	c.mu.RLock()
+	defer c.mu.RUnlock()
+	return slices.Clone(c.questions)
+}
+
+// Question returns one question.
+func (c *Circuit) Question(q QuestionID) QuestionInfo {
+	c.mu.RLock()
+	defer c.mu.RUnlock()
+	return c.questions[q]
+}
+
+// Register makes a question of an atom; the same atom is the same question. It is
+// false where the atom is not electrical or names what the design does not have.
+func (c *Circuit) Register(a model.Atom) (QuestionID, bool) {
+	if !c.answerable(a) {
+		return 0, false
+	}
+	key := string(appendAtom(nil, a))
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if q, ok := c.byKey[key]; ok {
+		return q, true
+	}
+	q := QuestionID(len(c.questions))
+	c.byKey[key] = q
+	c.questions = append(c.questions, QuestionInfo{Atom: a, Islands: c.islandsOf(a)})
+	return q, true
+}
+
+func (c *Circuit) answerable(a model.Atom) bool {
+	n := func(i int) bool { return c.known(model.NodeID(i)) }
+	e := func(id model.ElementID) bool { return id >= 0 && int(id) < len(c.elems) }
+	switch a.Kind {
+	case model.AtomLive, model.AtomGrounded, model.AtomFloating:
+		return n(a.Index)
+	case model.AtomJoined:
+		return n(a.Index) && n(a.Other)
+	case model.AtomMeasure:
+		switch a.Measure.Kind {
+		case model.Volts, model.AbsVolts:
+			return n(int(a.Measure.A)) && n(int(a.Measure.B))
+		case model.Amps:
+			return e(a.Measure.Element)
+		case model.AmpereTurns:
+			for _, w := range a.Measure.Windings {
+				if !e(w.Element) {
+					return false
+				}
+			}
+			return true
+		}
+	}
+	return false
+}
+
+// islandsOf lists the islands that an atom's nodes and elements lie in.
+func (c *Circuit) islandsOf(a model.Atom) []IslandID {
+	var out []IslandID
+	node := func(n model.NodeID) {
+		if i, ok := c.IslandOf(n); ok {
+			out = append(out, i)
+		}
+	}
+	element := func(id model.ElementID) {
+		node(c.elems[id].A)
+		node(c.elems[id].B)
+	}
+	switch a.Kind {
+	case model.AtomLive, model.AtomGrounded, model.AtomFloating:
+		node(model.NodeID(a.Index))
+	case model.AtomJoined:
+		node(model.NodeID(a.Index))
+		node(model.NodeID(a.Other))
+	default:
+		switch a.Measure.Kind {
+		case model.Volts, model.AbsVolts:
+			node(a.Measure.A)
+			node(a.Measure.B)
+		case model.Amps:
+			element(a.Measure.Element)
+		case model.AmpereTurns:
+			for _, w := range a.Measure.Windings {
+				element(w.Element)
+			}
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// registerAll makes questions of all electrical atoms of the design, in the order in
+// which they stand in its tables.
+func (c *Circuit) registerAll() {
+	d := c.design
+	add := func(conds ...*model.Cond) {
+		for _, cond := range conds {
+			cond.Atoms(func(k *model.Cond) { c.Register(k.Atom) })
+		}
+	}
+	for _, m := range d.Memories {
+		for _, r := range m.Rules {
+			add(r.When)
+		}
+	}
+	for _, m := range d.Machines {
+		for _, t := range m.Transitions {
+			add(t.When)
+		}
+		add(m.Reset)
+	}
+	for _, t := range d.Timers {
+		add(t.Run, t.Stop)
+		for _, k := range t.Cases {
+			add(k.When)
+		}
+	}
+	for _, b := range d.Beats {
+		add(b.While)
+	}
+	for _, e := range d.Edges {
+		add(e.Of)
+	}
+	for _, n := range d.Conditions {
+		add(n.Cond)
+	}
+	for _, r := range d.Results {
+		for _, row := range r.Rows {
+			add(row.When)
+		}
+	}
+	for _, b := range d.Bands {
+		add(b.While)
+		for _, band := range b.Bands {
+			add(band.Claim, band.In)
+		}
+	}
+	for _, k := range d.Contacts {
+		add(k.When, k.Made)
+	}
+	for _, v := range d.Drivers {
+		add(v.When, v.On)
+	}
+	for _, o := range d.Origins {
+		add(o.Present)
+	}
+	for _, p := range d.Passages {
+		add(p.Open)
+	}
+	for _, a := range d.Assumptions {
+		add(a.Cond)
+	}
+	for _, r := range d.Requirements {
+		add(r.A, r.B)
+	}
+	for _, v := range d.Drives {
+		for _, s := range v.Steps {
+			for _, e := range s.Sees {
+				add(e.Cond, e.Once)
+			}
+		}
+	}
+	for _, s := range d.Symptoms {
+		add(s.Cond)
+	}
+}
+
+// hair is how near to its level a value must be to count as being there: relative to
+// both, and in V, A or At. It covers the rounding of a solution, no more.
+const hair = 1e-9
+
+// margin is by how much a value is above the level, 0 where it is there but for
+// rounding.
+func margin(value, level float64) float64 {
+	d := value - level
+	if math.Abs(d) <= hair*max(1, math.Abs(value), math.Abs(level)) {
+		return 0
+	}
+	return d
+}
+
+// holds compares a margin.
+func holds(c model.Cmp, margin float64) bool {
+	switch c {
+	case model.Below:
+		return margin < 0
+	case model.AtMost:
+		return margin <= 0
+	case model.Above:
+		return margin > 0
+	}
+	return margin >= 0
+}

@@ -1,0 +1,3 @@
+package circuit
+
+type workbench struct{}
