@@ -6,8 +6,9 @@ import (
 
 	"pintle/checker/settings"
 	"pintle/lang/diag"
+	"pintle/lang/elaborate"
 	"pintle/lang/model"
-	"pintle/lang/source"
+	"pintle/lang/syntax"
 )
 
 // Undecided is the name of the rule under which all others say what they could
@@ -20,16 +21,33 @@ type Pass struct {
 	// Ctx ends when nobody waits for the findings any more.
 	Ctx context.Context
 	// Root is the file that is being checked.
-	Root *source.File
-	// Design is nil for rules that need Names only.
+	Root *syntax.File
+	// Read is what the root file and the files that it uses came to: their trees,
+	// the index of their names, and all designs.
+	Read *elaborate.Result
+	// Design is the one of Read.Designs that is looked at; nil for rules that need
+	// Names only.
 	Design *model.Design
 	Limits settings.Limits
 
 	rule     *Rule
-	report   func(diag.Finding)
-	clear    func(rule, subject string)
+	sink     Sink
 	shared   map[any]func() any
 	undecide map[string]bool
+}
+
+// Sink takes what rules have to say.
+type Sink interface {
+	// Report takes a finding that lacks nothing.
+	Report(diag.Finding)
+	// Clear takes that a rule found nothing wrong with a subject.
+	Clear(rule, subject string)
+}
+
+// Run lets one rule look. What is shared between rules stays in the pass.
+func (p *Pass) Run(r *Rule, to Sink) {
+	p.rule, p.sink = r, to
+	r.Run(p)
 }
 
 // Report adds a finding of the rule that runs. Rule, Where, and where they are
@@ -81,11 +99,11 @@ func (p *Pass) Undecided(at diag.Place, subject, reason string) {
 
 // Clear says that the rule that runs, one with Everywhere set, looked at subject
 // in this design and found nothing wrong with it.
-func (p *Pass) Clear(subject string) { p.clear(p.rule.Name, subject) }
+func (p *Pass) Clear(subject string) { p.sink.Clear(p.rule.Name, subject) }
 
 func (p *Pass) add(f diag.Finding) {
 	if f.Where == "" && p.Design != nil {
 		f.Where = p.Design.Name
 	}
-	p.report(f)
+	p.sink.Report(f)
 }

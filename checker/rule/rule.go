@@ -55,7 +55,10 @@ type Rule struct {
 	Fixable bool
 	// Everywhere: a finding counts only if no design of the file clears its subject.
 	Everywhere bool
-	Needs      Need
+	// Quiet: the rule is not run unless it is asked for, by name, in the settings or
+	// with all notes; what it would say is only counted.
+	Quiet bool
+	Needs Need
 	// Run is nil exactly for Reading and Judging.
 	Run func(*Pass)
 }

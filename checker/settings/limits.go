@@ -20,8 +20,6 @@ type Limits struct {
 	// Zones the timed states of one exact search in time. A question that meets
 	// one of them is undecided.
 	Nodes, Zones int
-	// Combinations bounds the option combinations of one file that are checked.
-	Combinations int
 }
 
 // DefaultLimits are those that hold without a settings file.
@@ -29,12 +27,11 @@ func DefaultLimits() Limits {
 	return Limits{
 		// Common practice, no standard: no more than 5 % on the way to a load, and
 		// 0.3 V on the way back, which is what workshop manuals allow a starter.
-		FeedDrop:     Drop{Percent: 5},
-		GroundDrop:   Drop{Volts: 0.3},
-		WireTable:    "thin-wall",
-		Nodes:        4_000_000,
-		Zones:        20_000,
-		Combinations: 256,
+		FeedDrop:   Drop{Percent: 5},
+		GroundDrop: Drop{Volts: 0.3},
+		WireTable:  "thin-wall",
+		Nodes:      4_000_000,
+		Zones:      20_000,
 	}
 }
 

@@ -47,17 +47,14 @@ func (s *Settings) Severity(rule string, own diag.Severity) diag.Severity {
 // Names tells whether the settings say anything of a rule.
 func (s *Settings) Names(rule string) bool { _, ok := s.Rules[rule]; return ok }
 
-// LeavesOut tells whether a path, with slashes and relative to Dir, is passed over.
-// A pattern (see path.Match) stands for what it matches and all that lies below.
+// LeavesOut tells whether a file or folder that a walk comes to is passed over; the
+// path has slashes and is relative to Dir. Patterns are those of path.Match. A walk
+// that begins below a folder that is left out never asks about that folder.
 func (s *Settings) LeavesOut(rel string) bool {
-	for ; rel != "." && rel != "/" && rel != ""; rel = path.Dir(rel) {
-		for _, pattern := range s.LeaveOut {
-			if ok, _ := path.Match(pattern, rel); ok {
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(s.LeaveOut, func(pattern string) bool {
+		ok, _ := path.Match(pattern, rel)
+		return ok
+	})
 }
 
 // document is the layout of the file. Every key that the reference in README.md
@@ -65,12 +62,11 @@ func (s *Settings) LeavesOut(rel string) bool {
 type document struct {
 	Rules  map[string]severity `toml:"rules"`
 	Limits struct {
-		FeedDrop     *Drop   `toml:"voltage_drop_feed"`
-		GroundDrop   *Drop   `toml:"voltage_drop_ground"`
-		WireTable    *string `toml:"wire_table"`
-		Nodes        *int    `toml:"nodes"`
-		Zones        *int    `toml:"zones"`
-		Combinations *int    `toml:"combinations"`
+		FeedDrop   *Drop   `toml:"voltage_drop_feed"`
+		GroundDrop *Drop   `toml:"voltage_drop_ground"`
+		WireTable  *string `toml:"wire_table"`
+		Nodes      *int    `toml:"nodes"`
+		Zones      *int    `toml:"zones"`
 	} `toml:"limits"`
 	Paths struct {
 		LeaveOut []string `toml:"leave_out"`
@@ -81,7 +77,7 @@ type document struct {
 var keys = []string{
 	"rules", "limits", "paths",
 	"limits.voltage_drop_feed", "limits.voltage_drop_ground", "limits.wire_table",
-	"limits.nodes", "limits.zones", "limits.combinations",
+	"limits.nodes", "limits.zones",
 	"paths.leave_out",
 }
 
@@ -141,7 +137,6 @@ func Parse(name, text string, rules []string) (*Settings, error) {
 	}{
 		{"nodes", doc.Limits.Nodes, &s.Limits.Nodes},
 		{"zones", doc.Limits.Zones, &s.Limits.Zones},
-		{"combinations", doc.Limits.Combinations, &s.Limits.Combinations},
 	} {
 		if l.from == nil {
 			continue

@@ -1,0 +1,19 @@
+// Package rules collects the rules of all groups into the one catalogue.
+package rules
+
+import (
+	"sync"
+
+	"pintle/checker/rule"
+)
+
+// Groups are the groups of rules in the order of the reference.
+func Groups() []rule.Group {
+	return []rule.Group{}
+}
+
+// All returns the catalogue of all rules. The error tells what is wrong with a rule;
+// a test makes sure that there is none.
+var All = sync.OnceValues(func() (*rule.Catalogue, error) {
+	return rule.NewCatalogue(Groups()...)
+})

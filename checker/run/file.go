@@ -1,0 +1,273 @@
+package run
+
+import (
+	"context"
+	"fmt"
+	"runtime/debug"
+	"slices"
+	"time"
+
+	"pintle/checker/accept"
+	"pintle/checker/rule"
+	"pintle/checker/settings"
+	"pintle/lang/diag"
+	"pintle/lang/elaborate"
+	"pintle/lang/model"
+	"pintle/lang/syntax"
+)
+
+// Plan says which rules look, whatever the file.
+type Plan struct {
+	Catalogue *rule.Catalogue
+	// Only, unless it is empty, names the rules that run. What comes up while reading
+	// is reported all the same: a file that was not understood was not checked.
+	Only []string
+	// Quiet runs the quiet rules too.
+	Quiet bool
+	// Today decides which acceptances have lapsed; zero: none.
+	Today time.Time
+}
+
+// FileRequest is the wish to have one root file checked.
+type FileRequest struct {
+	Plan
+	Root     *syntax.File
+	Settings *settings.Settings
+	// Loader reads what the file uses. It is not asked when Read is set.
+	Loader elaborate.Loader
+	// Read is what the file elaborates to, if that is known already.
+	Read *elaborate.Result
+	// Upto leaves rules out that need more than this; zero: none. Acceptances are then
+	// not judged.
+	Upto rule.Need
+}
+
+// FileResult is what came of one root file.
+type FileResult struct {
+	Findings []diag.Finding // sorted; each once, whatever the number of designs
+	Failures []Failure
+	Summary  Summary // without the counts of findings
+}
+
+// File checks one root file with everything that it uses. It is what both the command
+// line and the editor call. When the context ends it stops early; the result is then
+// incomplete.
+func File(ctx context.Context, req FileRequest) *FileResult {
+	c := &fileCheck{FileRequest: req, ctx: ctx, name: req.Root.Src.Name}
+	c.out.Summary.Files = 1
+	c.matcher = accept.New(req.Today, req.Catalogue.Names())
+	c.try("elaboration", func() {
+		if c.Read == nil {
+			c.Read = elaborate.Elaborate(ctx, c.Root, c.Loader)
+		}
+	})
+	if c.Read == nil {
+		c.found = append(c.found, c.settle(c.Root.Findings)...)
+	} else {
+		c.reading()
+		c.designs()
+		c.judge()
+	}
+	c.out.Findings = mergeInstances(mergeCombinations(c.found, c.combinations()))
+	return &c.out
+}
+
+// fileCheck is the work on one root file.
+type fileCheck struct {
+	FileRequest
+	ctx     context.Context
+	name    string
+	matcher *accept.Matcher
+	found   []diag.Finding
+	cleared map[clearance]bool
+	out     FileResult
+}
+
+// clearance is a subject with which a rule found nothing wrong; bench is empty for the
+// designs of the file itself, which answer for each other.
+type clearance struct{ rule, subject, bench string }
+
+// try does one piece of work. If it panics that is a Failure and the rest goes on.
+func (c *fileCheck) try(what string, work func()) {
+	defer func() {
+		if r := recover(); r != nil {
+			c.out.Failures = append(c.out.Failures, Failure{
+				File:  c.name,
+				What:  fmt.Sprintf("internal fault in %s: %v", what, r),
+				Stack: string(debug.Stack()),
+			})
+		}
+	}()
+	work()
+}
+
+// rules yields those that run, cheapest first.
+func (c *fileCheck) rules(wanted func(rule.Need) bool) []rule.Rule {
+	var out []rule.Rule
+	for _, r := range c.Catalogue.Rules() {
+		if r.Run != nil && wanted(r.Needs) && c.runs(r) {
+			out = append(out, r)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b rule.Rule) int { return int(a.Needs) - int(b.Needs) })
+	return out
+}
+
+func (c *fileCheck) runs(r rule.Rule) bool {
+	switch {
+	case c.Upto != 0 && r.Needs > c.Upto,
+		len(c.Only) > 0 && !slices.Contains(c.Only, r.Name),
+		c.Settings.Severity(r.Name, r.Severity) == diag.Off:
+		return false
+	case r.Quiet:
+		return c.Quiet || c.Settings.Names(r.Name) || slices.Contains(c.Only, r.Name)
+	}
+	return true
+}
+
+// ran tells whether findings of a rule can have come up, for acceptances.
+func (c *fileCheck) ran(name string) bool {
+	r, ok := c.Catalogue.Lookup(name)
+	return ok && c.runs(r)
+}
+
+// reading takes what came up while reading and lets the rules look that look at a file
+// as it is written.
+func (c *fileCheck) reading() {
+	var fs []diag.Finding
+	for _, f := range c.Read.Files {
+		fs = append(fs, f.Findings...)
+	}
+	fs = append(fs, c.Read.Findings...)
+	sink := &collector{found: fs}
+	c.pass(&rule.Pass{}, sink, func(n rule.Need) bool { return n == rule.Names })
+	fs = c.settle(sink.found)
+	for _, d := range c.Read.Designs {
+		c.matcher.Apply(d, fs, c.ran)
+	}
+	c.found = append(c.found, fs...)
+}
+
+// designs lets the rules look at each design.
+func (c *fileCheck) designs() {
+	type assumed struct{ path, what string }
+	seen := map[assumed]bool{}
+	var all []*collector
+	c.cleared = map[clearance]bool{}
+	for _, d := range c.Read.Designs {
+		if c.ctx.Err() != nil {
+			return
+		}
+		c.out.Summary.Designs++
+		if d.Bench {
+			c.out.Summary.Benches++
+		}
+		for _, a := range d.Assumed {
+			seen[assumed{a.Path, a.What}] = true
+		}
+		sink := &collector{design: d, cleared: c.cleared}
+		c.pass(&rule.Pass{Design: d}, sink, func(n rule.Need) bool { return n > rule.Names })
+		sink.found = c.settle(sink.found)
+		all = append(all, sink)
+	}
+	c.out.Summary.Assumed = len(seen)
+	for _, sink := range all {
+		kept := slices.DeleteFunc(sink.found, func(f diag.Finding) bool {
+			r, _ := c.Catalogue.Lookup(f.Rule)
+			return r.Everywhere && c.cleared[sink.clearance(f.Rule, f.Subject)]
+		})
+		c.matcher.Apply(sink.design, kept, c.ran)
+		for i := range kept {
+			c.locate(&kept[i])
+		}
+		c.found = append(c.found, kept...)
+	}
+}
+
+// pass lets rules look at one design, or at the file.
+func (c *fileCheck) pass(p *rule.Pass, sink *collector, wanted func(rule.Need) bool) {
+	p.Ctx, p.Root, p.Read, p.Limits = c.ctx, c.Root, c.Read, c.Settings.Limits
+	where := ""
+	if p.Design != nil && p.Design.Name != "" {
+		where = " (" + p.Design.Name + ")"
+	}
+	for _, r := range c.rules(wanted) {
+		if c.ctx.Err() != nil {
+			return
+		}
+		c.try("rule "+r.Name+where, func() { p.Run(&r, sink) })
+	}
+	c.try("the tally"+where, func() { c.out.Summary.tally(p) })
+}
+
+// judge reports what is wrong with the acceptances.
+func (c *fileCheck) judge() {
+	if c.Upto == 0 {
+		c.found = append(c.found, c.settle(c.matcher.Findings())...)
+	}
+}
+
+// settle gives findings the severity that the settings want, and a reason, and drops
+// those that are switched off.
+func (c *fileCheck) settle(fs []diag.Finding) []diag.Finding {
+	var out []diag.Finding
+	for _, f := range fs {
+		r, known := c.Catalogue.Lookup(f.Rule)
+		if f.Severity == diag.Off {
+			f.Severity = r.Severity
+			if !known {
+				f.Severity = diag.Error
+			}
+		}
+		f.Severity = c.Settings.Severity(f.Rule, f.Severity)
+		if f.Why == "" {
+			f.Why = r.Why
+		}
+		reading := !known || r.Needs == rule.Reading
+		wanted := len(c.Only) == 0 || slices.Contains(c.Only, f.Rule) || reading
+		if f.Severity != diag.Off && wanted {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// locate says of a finding that stands in a file which this one uses where it was seen.
+func (c *fileCheck) locate(f *diag.Finding) {
+	if f.IsZero() || f.File.Name == c.name {
+		return
+	}
+	in := "in " + c.name
+	if f.Where != "" {
+		in += ", " + f.Where
+	}
+	f.Where = in
+}
+
+// combinations is the number of designs of the file that are no benches.
+func (c *fileCheck) combinations() int {
+	return c.out.Summary.Designs - c.out.Summary.Benches
+}
+
+// collector takes what the rules say of one design.
+type collector struct {
+	design  *model.Design
+	found   []diag.Finding
+	cleared map[clearance]bool
+}
+
+func (s *collector) Report(f diag.Finding) { s.found = append(s.found, f) }
+
+func (s *collector) Clear(rule, subject string) {
+	if s.design != nil {
+		s.cleared[s.clearance(rule, subject)] = true
+	}
+}
+
+func (s *collector) clearance(rule, subject string) clearance {
+	c := clearance{rule: rule, subject: subject}
+	if s.design.Bench {
+		c.bench = s.design.Name
+	}
+	return c
+}

@@ -1,0 +1,122 @@
+// Package run is the one entry of the checker: files, settings and a context go in,
+// findings, failures and a summary come out. Findings are plain data; neither trees
+// nor designs outlive the file that they belong to, so that the memory needed grows
+// with the number of files looked at at once, not with the number of files.
+package run
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
+
+	"pintle/checker/settings"
+	"pintle/lang/diag"
+	"pintle/lang/syntax"
+)
+
+// Request is the wish to have files checked.
+type Request struct {
+	Plan
+	// Paths are files, folders and StandardInput.
+	Paths []string
+	// Files is where they are; nil: the disk.
+	Files Files
+	// Input is the text of StandardInput.
+	Input []byte
+	// Jobs is the most files that are looked at at once; 0: one for each processor.
+	Jobs int
+	// Progress, if set, is told how many of all files are done. It is called by one
+	// goroutine at a time.
+	Progress func(done, all int)
+}
+
+// Check checks files. Each of them is a root of its own, whether or not others use it.
+// The result does not depend on the number of jobs. An error means that there is no
+// result: the context ended, the settings can't be used, or no path was given.
+func Check(ctx context.Context, req Request) (*Result, error) {
+	if req.Catalogue == nil {
+		return nil, errors.New("there is no catalogue of rules")
+	}
+	if req.Files == nil {
+		req.Files = Disk{}
+	}
+	if slices.Contains(req.Paths, StandardInput) {
+		req.Files = withText{req.Files, StandardInput, req.Input}
+	}
+	finder := settings.NewFinder(req.Files.ReadFile, req.Catalogue.Names())
+	roots, failures, err := Discover(ctx, req.Files, finder, req.Paths)
+	if err != nil {
+		return nil, err
+	}
+	results, err := checkAll(ctx, req, roots)
+	if err != nil {
+		return nil, err
+	}
+	out := &Result{Failures: failures}
+	var found []diag.Finding
+	for i, r := range results {
+		if r.Summary.Files > 0 {
+			out.Files = append(out.Files, roots[i].Name)
+		}
+		found = append(found, r.Findings...)
+		out.Failures = append(out.Failures, r.Failures...)
+		out.Summary.add(&r.Summary)
+	}
+	slices.SortStableFunc(out.Failures, func(a, b Failure) int { return strings.Compare(a.File, b.File) })
+	out.Findings = mergeRoots(found)
+	out.Summary.count(out.Findings)
+	return out, nil
+}
+
+// checkAll checks the roots, some at once; results are in the order of roots.
+func checkAll(ctx context.Context, req Request, roots []Root) ([]FileResult, error) {
+	jobs := req.Jobs
+	if jobs <= 0 {
+		jobs = runtime.GOMAXPROCS(0)
+	}
+	trees := newParsed(req.Files)
+	results := make([]FileResult, len(roots))
+	var mu sync.Mutex
+	done := 0
+	g, inner := errgroup.WithContext(ctx)
+	g.SetLimit(jobs)
+	for i, root := range roots {
+		if inner.Err() != nil {
+			break
+		}
+		g.Go(func() error {
+			results[i] = *checkRoot(inner, req.Plan, trees, root)
+			if req.Progress != nil {
+				mu.Lock()
+				defer mu.Unlock()
+				done++
+				req.Progress(done, len(roots))
+			}
+			return inner.Err()
+		})
+	}
+	return results, cmp.Or(g.Wait(), ctx.Err())
+}
+
+// checkRoot reads and checks one file.
+func checkRoot(ctx context.Context, plan Plan, trees *parsed, root Root) *FileResult {
+	c := &fileCheck{name: root.Name}
+	var file *syntax.File
+	var err error
+	c.try("reading", func() { file, err = trees.root(root.Name) })
+	if err != nil {
+		return &FileResult{Failures: []Failure{{File: root.Name, What: why(err)}}}
+	}
+	if file == nil {
+		return &c.out
+	}
+	return File(ctx, FileRequest{
+		Plan: plan, Root: file, Settings: root.Settings, Loader: newLoader(trees, file),
+	})
+}
