@@ -1,0 +1,233 @@
+package drive
+
+import (
+	"fmt"
+	"strings"
+
+	"pintle/checker/circuit"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+	"pintle/lang/unit"
+)
+
+// Bounds on an explanation: how deep it goes and how many causes stand beside one
+// another. More than that nobody reads.
+const (
+	mostDepth = 8
+	mostWide  = 2
+)
+
+// explainer collects the lines of one explanation.
+type explainer struct {
+	*moment
+	lines []diag.Line
+	seen  map[string]bool
+}
+
+// Explain tells why a condition is not what was wanted, as a chain of causes: each line
+// because of the next, deeper ones indented by two spaces. It is empty where the
+// condition is as wanted.
+func (m *moment) Explain(c *model.Cond, want bool) []diag.Line {
+	x := &explainer{moment: m, seen: map[string]bool{}}
+	x.cond(c, want, 0)
+	return x.lines
+}
+
+// say adds a line, once; it tells whether to go on with its causes.
+func (x *explainer) say(depth int, at diag.Place, format string, args ...any) bool {
+	text := fmt.Sprintf(format, args...)
+	if x.seen[text] {
+		return false
+	}
+	x.seen[text] = true
+	x.lines = append(x.lines, diag.Line{Text: strings.Repeat("  ", depth) + text, Place: at})
+	return depth+1 < mostDepth
+}
+
+func (x *explainer) cond(c *model.Cond, want bool, depth int) {
+	if c == nil || depth >= mostDepth || x.eval(c) != truth(!want) {
+		return
+	}
+	switch c.Op {
+	case model.CondNot:
+		x.cond(c.Kids[0], !want, depth)
+	case model.CondAnd, model.CondOr:
+		// Of an `and` that is wanted each false part is a cause, and of an `or` all are;
+		// either way those parts that are not as wanted.
+		told := 0
+		for _, k := range c.Kids {
+			if told < mostWide && x.eval(k) == truth(!want) {
+				x.cond(k, want, depth)
+				told++
+			}
+		}
+	case model.CondAtom:
+		x.atom(c, want, depth)
+	}
+}
+
+func (x *explainer) atom(c *model.Cond, want bool, depth int) {
+	d, s, a := x.design, x.s, &c.Atom
+	switch a.Kind {
+	case model.AtomSetting:
+		set := &d.Settings[a.Index]
+		x.say(depth, set.NamePlace, "%s is %s", set.Path, set.Positions[s.Settings[a.Index]])
+	case model.AtomQuantity:
+		x.say(depth, d.Quantities[a.Index].NamePlace, "%s is %s", d.Quantities[a.Index].Path, x.level(a.Index))
+	case model.AtomReading:
+		x.readingCause(a, depth)
+	case model.AtomMemory:
+		x.memory(a, want, depth)
+	case model.AtomMachine:
+		mc := &d.Machines[a.Index]
+		x.say(depth, mc.NamePlace, "%s stands in %s", mc.Path, mc.Modes[s.Machines[a.Index]].Name)
+	case model.AtomTimer:
+		x.timer(a, want, depth)
+	case model.AtomBeat:
+		b, r := &d.Beats[a.Index], s.Rhythms[a.Index]
+		if x.say(depth, b.NamePlace, "%s is %s", b.Path, onOff(r.Running && !r.Second)) && !r.Running {
+			x.cond(b.While, true, depth+1)
+		}
+	case model.AtomCondition:
+		n := &d.Conditions[a.Index]
+		if x.say(depth, n.NamePlace, "%s is %s", n.Path, trueFalse(!want)) {
+			x.cond(n.Cond, want, depth+1)
+		}
+	case model.AtomResult:
+		if x.say(depth, d.Results[a.Index].NamePlace, "%s", x.standing(c)) {
+			x.rows(a, want, depth+1)
+		}
+	case model.AtomFed, model.AtomVented, model.AtomNeither:
+		x.portCause(c, want, depth)
+	default:
+		if circuit.Electrical(a.Kind) {
+			x.electricCause(c, want, depth)
+			return
+		}
+		x.say(depth, c.Place, "%s", x.standing(c))
+	}
+}
+
+// rows goes into the first row that would make a result what was wanted.
+func (x *explainer) rows(a *model.Atom, want bool, depth int) {
+	for _, r := range a.In {
+		x.cond(x.design.Results[a.Index].Rows[r].When, want, depth)
+		return
+	}
+}
+
+func (x *explainer) level(q int) string {
+	l := x.s.Quantities[q]
+	v := unit.FromBase(l.N, x.design.Quantities[q].Lo.Unit).String()
+	return [...]string{"just below " + v, v, "just above " + v}[l.Nudge+1]
+}
+
+func (x *explainer) readingCause(a *model.Atom, depth int) {
+	r := &x.design.Readings[a.Index]
+	for _, sid := range r.Senders {
+		sn := &x.design.Senders[sid]
+		if x.silent[sid] {
+			x.say(depth, r.NamePlace, "%s reads nothing: %s is silent", r.Path, sn.Path)
+			continue
+		}
+		if x.electrical(&model.Atom{Kind: model.AtomJoined, Index: int(r.Pin), Other: int(sn.Pin)}) == True {
+			x.say(depth, sn.NamePlace, "%s reads %s from %s: %s", r.Path, x.design.Quantities[sn.Quantity].Path, sn.Path, x.level(int(sn.Quantity)))
+			return
+		}
+	}
+	x.say(depth, r.NamePlace, "%s is joined to no sender and counts as %s", r.Path, r.CountsAs)
+}
+
+// memory tells why a memory is in the state that it is in: because the rule that would
+// take it to a wanted state does not apply.
+func (x *explainer) memory(a *model.Atom, want bool, depth int) {
+	mem := &x.design.Memories[a.Index]
+	state := x.s.Memories[a.Index]
+	if mem.MemKind == model.MemFollow && len(mem.Rules) > 0 {
+		// A follower has no name of its own: what it follows is the cause.
+		x.cond(mem.Rules[0].When, want == (len(a.In) != 1 || a.In[0] == 1), depth)
+		return
+	}
+	if !x.say(depth, mem.NamePlace, "%s", memoryState(mem, state)) {
+		return
+	}
+	wanted := func(to int) bool { return (among(a.In, to) == True) == want }
+	for _, r := range mem.Rules {
+		if wanted(r.To) && (r.From == nil || among(r.From, state) == True) {
+			x.cond(r.When, true, depth+1)
+			return
+		}
+	}
+}
+
+func (x *explainer) timer(a *model.Atom, want bool, depth int) {
+	t, c := &x.design.Timers[a.Index], x.s.Clocks[a.Index]
+	text := timerText(x.design, t, c.Phase)
+	if c.Phase == model.TimerRunning {
+		text += ", until " + Clocktime(c.Until)
+	}
+	if x.say(depth, t.NamePlace, "%s", text) && want && c.Phase == model.TimerIdle {
+		x.cond(t.Run, true, depth+1)
+	}
+}
+
+// electricCause tells what a solved circuit shows, and which single open or closed
+// switch, were it the other way, would make it as wanted.
+func (x *explainer) electricCause(c *model.Cond, want bool, depth int) {
+	sol, ok := x.solution()
+	if !ok || !x.say(depth, c.Place, "%s", x.standing(c)) {
+		return
+	}
+	q, ok := x.circuit.Register(c.Atom)
+	if !ok {
+		return
+	}
+	told := 0
+	for w, info := range x.circuit.Switches() {
+		w := circuit.Switch(w)
+		other, err := x.circuit.Solve(x.ctx, func(v circuit.Switch) bool { return sol.Closed(v) != (v == w) }, x.corner)
+		if err != nil {
+			return
+		}
+		yes, err := other.Answer(x.ctx, q)
+		if err != nil || yes != want {
+			continue
+		}
+		e := x.circuit.Element(info.Elements[0])
+		if x.say(depth+1, e.NamePlace, "%s %s", e.Path, conducts(e.Type, sol.Closed(w))) {
+			x.cond(info.Cond, !sol.Closed(w), depth+2)
+		}
+		if told++; told == mostWide {
+			return
+		}
+	}
+}
+
+// conducts says in the words of the trade what an element does.
+func conducts(t model.ElementType, closed bool) string {
+	words := [2]string{"is broken", "is made"}
+	switch t {
+	case model.ElemDriver:
+		words = [2]string{"is off", "is on"}
+	case model.ElemSupply, model.ElemPull:
+		words = [2]string{"is absent", "is present"}
+	}
+	return words[b2i(closed)]
+}
+
+func trueFalse(b bool) string {
+	if b {
+		return "true"
+	}
+	return "false"
+}
+
+func memoryState(m *model.Memory, state int) string {
+	switch m.MemKind {
+	case model.MemThreshold:
+		return m.Path + " is " + [...]string{"clear", "set"}[min(state, 1)]
+	case model.MemPowered:
+		return m.Path + " is " + [...]string{"without power", "powered"}[min(state, 1)]
+	}
+	return m.Path + " is " + m.States[state]
+}

@@ -1,0 +1,305 @@
+package drive
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"pintle/checker/circuit"
+	"pintle/checker/fluid"
+	"pintle/lang/model"
+	"pintle/lang/unit"
+)
+
+// ErrHunts is wrapped by the error about hardware that never settles.
+var ErrHunts = errors.New("never settles")
+
+// plant is a design with the faults that stand in it and the corner that it is run in.
+type plant struct {
+	design  *model.Design
+	circuit *circuit.Circuit
+	fluid   *fluid.Fluid
+	corner  circuit.Corner
+	pace    Pace
+
+	faults circuit.Overlay
+	silent map[model.SenderID]bool
+	stuck  map[model.SenderID]Level
+
+	points [][]unit.Num // per quantity, rising: what the design compares it with
+}
+
+func newPlant(d *model.Design, faults circuit.Overlay, corner circuit.Corner, pace Pace) (*plant, error) {
+	p := &plant{design: d, corner: corner, pace: pace, points: critical(d)}
+	return p, p.fail(faults, nil)
+}
+
+// fail makes the plant have exactly these faults. Senders that get stuck do so where
+// their quantity is in s (at the start of its range if s is nil).
+func (p *plant) fail(faults circuit.Overlay, s *State) error {
+	c, err := circuit.New(p.design, faults)
+	if err != nil {
+		return err
+	}
+	f, err := fluid.New(p.design, faults)
+	if err != nil {
+		return err
+	}
+	p.circuit, p.fluid, p.faults = c, f, faults
+	p.silent = map[model.SenderID]bool{}
+	stuck := map[model.SenderID]Level{}
+	for _, a := range faults.Standing() {
+		if a.Thing.Kind != model.ThingSender {
+			continue
+		}
+		id := model.SenderID(a.Thing.Index)
+		switch a.Mode {
+		case model.FaultSilent:
+			p.silent[id] = true
+		case model.FaultStuck:
+			at, already := p.stuck[id]
+			if !already {
+				q := p.design.Senders[id].Quantity
+				at = Level{N: p.design.Quantities[q].Start.N}
+				if s != nil {
+					at = s.Quantities[q]
+				}
+			}
+			stuck[id] = at
+		}
+	}
+	p.stuck = stuck
+	return nil
+}
+
+// critical lists what each quantity is compared with: directly, or as the reading of an
+// input that a sender of it may be joined to.
+func critical(d *model.Design) [][]unit.Num {
+	points := make([][]unit.Num, len(d.Quantities))
+	add := func(q model.QuantityID, v unit.Value) {
+		if q >= 0 && int(q) < len(points) {
+			points[q] = append(points[q], v.N)
+		}
+	}
+	d.EachCond(func(c *model.Cond) {
+		c.Atoms(func(k *model.Cond) {
+			switch a := &k.Atom; a.Kind {
+			case model.AtomQuantity:
+				add(model.QuantityID(a.Index), a.Value)
+			case model.AtomReading:
+				for _, s := range d.Readings[a.Index].Senders {
+					add(d.Senders[s].Quantity, a.Value)
+				}
+			}
+		})
+	})
+	for i := range points {
+		slices.SortFunc(points[i], unit.Num.Cmp)
+		points[i] = slices.CompactFunc(points[i], unit.Num.Equal)
+	}
+	return points
+}
+
+// move lets hardware settle after something moved, steps the machines, lets hardware
+// settle again and takes down the edges. Then machines go on stepping while they can.
+func (p *plant) move(ctx context.Context, s *State, note func(Event)) (*moment, error) {
+	const mostIdle = 1000
+	for idle := 0; ; idle++ {
+		if err := p.settle(ctx, s, note); err != nil {
+			return nil, err
+		}
+		stepped, err := p.step(ctx, s, note)
+		if err != nil {
+			return nil, err
+		}
+		if stepped {
+			if err := p.settle(ctx, s, note); err != nil {
+				return nil, err
+			}
+		}
+		m := p.moment(ctx, s)
+		for i := range s.Edges {
+			s.Edges[i] = m.eval(p.design.Edges[i].Of) == True
+		}
+		if m.err != nil {
+			return nil, m.err
+		}
+		switch {
+		case !stepped:
+			return m, nil
+		case idle == mostIdle:
+			return nil, fmt.Errorf("%w: the modes go on changing although nothing moves", ErrHunts)
+		}
+	}
+}
+
+// settle changes excited hardware, timers and beats one after the other until none is
+// excited. The first in order of declaration goes first; where the order matters the
+// search over all states reports a race.
+func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
+	// Hardware that settles runs through each state at most once, but the states may be
+	// many; this many changes without rest do not occur in a car.
+	most := 64 + 16*(len(s.Memories)+len(s.Clocks)+len(s.Rhythms)+len(s.Machines))
+	for changes := 0; ; changes++ {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		m := p.moment(ctx, s)
+		event, excited := m.follow()
+		if m.err != nil {
+			return m.err
+		}
+		if !excited {
+			return nil
+		}
+		note(event)
+		if changes == most {
+			return fmt.Errorf("%w: %s", ErrHunts, event.Text)
+		}
+	}
+}
+
+// follow makes the first excited memory, reset, timer or beat change, and tells what it
+// did.
+func (m *moment) follow() (Event, bool) {
+	for i := range m.design.Memories {
+		mem := &m.design.Memories[i]
+		if to, ok := m.excited(mem, m.s.Memories[i]); ok {
+			e := Event{At: m.s.At, Kind: EventMemory, Index: i, From: m.s.Memories[i], To: to}
+			m.s.Memories[i] = to
+			e.Text = memoryText(mem, to)
+			return e, true
+		}
+	}
+	for i := range m.design.Machines {
+		mc := &m.design.Machines[i]
+		if mc.Reset != nil && m.s.Machines[i] != mc.Start && m.eval(mc.Reset) == True {
+			return m.enter(i, mc.Start), true
+		}
+	}
+	for i := range m.design.Timers {
+		if e, ok := m.followTimer(i); ok {
+			return e, true
+		}
+	}
+	for i := range m.design.Beats {
+		b, r := &m.design.Beats[i], &m.s.Rhythms[i]
+		if on := m.eval(b.While) == True; on != r.Running {
+			*r = Rhythm{Running: on, Until: m.s.At + ns(b.On)}
+			return Event{At: m.s.At, Kind: EventBeat, Index: i, To: b2i(on), Text: b.Path + " is " + onOff(on)}, true
+		}
+	}
+	return Event{}, false
+}
+
+// excited finds the first rule that moves a memory.
+func (m *moment) excited(mem *model.Memory, state int) (int, bool) {
+	for _, r := range mem.Rules {
+		if r.From != nil && !slices.Contains(r.From, state) || r.To == state {
+			continue
+		}
+		if m.eval(r.When) == True {
+			return r.To, true
+		}
+	}
+	return 0, false
+}
+
+func (m *moment) followTimer(i int) (Event, bool) {
+	t, c := &m.design.Timers[i], &m.s.Clocks[i]
+	run, stop := m.eval(t.Run) == True, t.Stop != nil && m.eval(t.Stop) == True
+	phase := c.Phase
+	switch {
+	case t.InLast:
+		switch {
+		case run:
+			phase = model.TimerDone
+		case phase == model.TimerDone:
+			phase = model.TimerRunning
+		}
+	case stop:
+		phase = model.TimerIdle
+	case phase == model.TimerIdle && run:
+		phase = model.TimerRunning
+	case phase == model.TimerRunning && !run && !t.Starts, phase == model.TimerDone && !run:
+		phase = model.TimerIdle
+	}
+	if phase == c.Phase {
+		return Event{}, false
+	}
+	return m.setTimer(i, phase), true
+}
+
+// setTimer puts a timer in a phase; when it begins to run its duration is fixed.
+func (m *moment) setTimer(i, phase int) Event {
+	t, c := &m.design.Timers[i], &m.s.Clocks[i]
+	e := Event{At: m.s.At, Kind: EventTimer, Index: i, From: c.Phase, To: phase}
+	e.Text = timerText(m.design, t, phase)
+	c.Phase = phase
+	if phase == model.TimerRunning {
+		c.Case = len(t.Cases) - 1
+		for k := range t.Cases {
+			if m.eval(t.Cases[k].When) == True {
+				c.Case = k
+				break
+			}
+		}
+		if c.Case >= 0 {
+			c.Until = m.s.At + ns(m.pace.of(t.Cases[c.Case].Min, t.Cases[c.Case].Max))
+		}
+	}
+	return e
+}
+
+// step lets every machine take at most one transition, all of them on the same state.
+func (p *plant) step(ctx context.Context, s *State, note func(Event)) (bool, error) {
+	m := p.moment(ctx, s)
+	to := make([]int, len(s.Machines))
+	for i := range p.design.Machines {
+		to[i] = s.Machines[i]
+		mc := &p.design.Machines[i]
+		if mc.Reset != nil && m.eval(mc.Reset) != False {
+			continue
+		}
+		for _, t := range mc.Transitions {
+			if slices.Contains(t.From, s.Machines[i]) && m.eval(t.When) == True {
+				to[i] = t.To
+				break
+			}
+		}
+	}
+	if m.err != nil {
+		return false, m.err
+	}
+	stepped := false
+	for i, mode := range to {
+		if mode != s.Machines[i] {
+			note(m.enter(i, mode))
+			stepped = true
+		}
+	}
+	return stepped, nil
+}
+
+func (m *moment) enter(machine, mode int) Event {
+	mc := &m.design.Machines[machine]
+	e := Event{At: m.s.At, Kind: EventMachine, Index: machine, From: m.s.Machines[machine], To: mode,
+		Text: mc.Path + " goes to " + mc.Modes[mode].Name}
+	m.s.Machines[machine] = mode
+	return e
+}
+
+func b2i(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func onOff(b bool) string {
+	if b {
+		return "on"
+	}
+	return "off"
+}

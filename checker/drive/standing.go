@@ -1,0 +1,164 @@
+package drive
+
+import (
+	"pintle/checker/fluid"
+	"pintle/lang/model"
+	"pintle/lang/unit"
+)
+
+// ports answers for all fluid ports of the state, once.
+func (m *moment) ports() (*fluid.Answers[bool], bool) {
+	if m.paths == nil && m.err == nil {
+		m.paths, m.err = fluid.Solve(m.ctx, m.fluid, fluid.Concrete(func(c *model.Cond) bool { return m.eval(c) == True }))
+	}
+	return m.paths, m.err == nil
+}
+
+func (m *moment) port(a *model.Atom) Truth {
+	p, ok := m.ports()
+	if !ok {
+		return Unknown
+	}
+	id := model.PortID(a.Index)
+	switch a.Kind {
+	case model.AtomFed:
+		return truth(p.Fed(id))
+	case model.AtomVented:
+		return truth(p.Vented(id))
+	}
+	return truth(p.Neither(id))
+}
+
+// portCause tells what a port is, and which single passage, were it the other way,
+// would make it as wanted.
+func (x *explainer) portCause(c *model.Cond, want bool, depth int) {
+	if !x.say(depth, c.Place, "%s", x.standing(c)) {
+		return
+	}
+	told := 0
+	for _, e := range x.fluid.Edges() {
+		if e.Cond == nil {
+			continue
+		}
+		open := x.eval(e.Cond) == True
+		other, err := fluid.Solve(x.ctx, x.fluid, fluid.Concrete(func(k *model.Cond) bool {
+			if k == e.Cond {
+				return !open
+			}
+			return x.eval(k) == True
+		}))
+		if err != nil {
+			return
+		}
+		now := moment{plant: x.plant, ctx: x.ctx, s: x.s, paths: other}
+		if now.port(&c.Atom) != truth(want) {
+			continue
+		}
+		p := &x.design.Passages[e.Passage]
+		if x.say(depth+1, p.NamePlace, "%s is %s", p.Path, [...]string{"shut", "open"}[b2i(open)]) {
+			x.cond(e.Cond, !open, depth+2)
+		}
+		if told++; told == mostWide {
+			return
+		}
+	}
+}
+
+// standing says how the subject of a condition stands, in the words of the condition:
+// "runners is long", "volts K1.86 to K1.85 is 0.3 V".
+func (m *moment) standing(c *model.Cond) string {
+	if c == nil {
+		return ""
+	}
+	d, s := m.design, m.s
+	switch c.Op {
+	case model.CondAtom:
+	case model.CondNot, model.CondAnd, model.CondOr:
+		return d.Words(c) + " is " + trueFalse(m.eval(c) == True)
+	default:
+		return d.Words(c)
+	}
+	a := &c.Atom
+	switch a.Kind {
+	case model.AtomSetting:
+		return d.Settings[a.Index].Path + " is " + d.Settings[a.Index].Positions[s.Settings[a.Index]]
+	case model.AtomQuantity:
+		return d.Quantities[a.Index].Path + " is " + m.levelText(a.Index)
+	case model.AtomMemory:
+		if mem := &d.Memories[a.Index]; mem.MemKind != model.MemFollow {
+			return memoryState(mem, s.Memories[a.Index])
+		}
+	case model.AtomMachine:
+		mc := &d.Machines[a.Index]
+		return mc.Path + " is " + mc.Modes[s.Machines[a.Index]].Name
+	case model.AtomResult:
+		r := &d.Results[a.Index]
+		for i := range r.Rows {
+			if m.eval(r.Rows[i].When) == True {
+				return r.Path + " is " + r.Rows[i].Name
+			}
+		}
+		return r.Path + " is nothing: no row is true"
+	case model.AtomLive, model.AtomGrounded, model.AtomFloating:
+		if sol, ok := m.solution(); ok {
+			n := model.NodeID(a.Index)
+			switch live, grounded := sol.Live(n), sol.Grounded(n); {
+			case live && grounded:
+				return d.Nodes[n].Path + " is live and grounded"
+			case live:
+				return d.Nodes[n].Path + " is live"
+			case grounded:
+				return d.Nodes[n].Path + " is grounded"
+			}
+			return d.Nodes[n].Path + " is floating"
+		}
+	case model.AtomMeasure:
+		return m.measured(a)
+	case model.AtomFed, model.AtomVented, model.AtomNeither:
+		if p, ok := m.ports(); ok {
+			id := model.PortID(a.Index)
+			word := "neither fed nor vented"
+			if p.Fed(id) {
+				word = "fed"
+			} else if p.Vented(id) {
+				word = "vented"
+			}
+			return d.Ports[id].Path + " is " + word
+		}
+	}
+	return d.Words(c) + " is " + trueFalse(m.eval(c) == True)
+}
+
+func (m *moment) levelText(q int) string { return (&explainer{moment: m}).level(q) }
+
+// measured gives the number behind a comparison.
+func (m *moment) measured(a *model.Atom) string {
+	sol, ok := m.solution()
+	if !ok {
+		return "the circuit can't be solved"
+	}
+	v, err := sol.Measure(m.ctx, a.Measure)
+	if err != nil {
+		m.err = err
+		return "the circuit can't be solved"
+	}
+	d, dim := m.design, unit.Voltage
+	name := ""
+	switch a.Measure.Kind {
+	case model.Volts, model.AbsVolts:
+		name = "volts " + d.Nodes[a.Measure.A].Path + " to " + d.Nodes[a.Measure.B].Path
+		if a.Measure.LevelName != "" && a.Measure.Load >= 0 && int(a.Measure.Load) < len(d.Loads) {
+			name = "volts across " + d.Loads[a.Measure.Load].Path
+		}
+	case model.Amps:
+		name, dim = "current through "+m.circuit.Element(a.Measure.Element).Path, unit.Current
+	case model.AmpereTurns:
+		name, dim = "ampere-turns", unit.AmpereTurns
+	}
+	// How far it is from what it is compared with says more than the number alone.
+	text := name + ": " + unit.Format(v, dim)
+	if a.Level.Nominal != 0 || a.Measure.Kind == model.AmpereTurns {
+		text += " (compared with " + unit.Format(a.Level.Nominal, dim) + ")"
+	}
+	return text
+}
