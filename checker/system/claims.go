@@ -1,0 +1,94 @@
+package system
+
+import (
+	"context"
+
+	"pintle/checker/logic"
+	"pintle/checker/reach"
+	"pintle/lang/model"
+)
+
+// Never asks whether c holds in no reachable state.
+func (s *System) Never(ctx context.Context, c Condition) (Verdict, error) {
+	return s.decide(ctx, []Condition{c}, never)
+}
+
+// Always asks whether c holds in every reachable state.
+func (s *System) Always(ctx context.Context, c Condition) (Verdict, error) {
+	return s.decide(ctx, []Condition{c, On(nil)}, always)
+}
+
+// Whenever asks whether c holds in every reachable state in which when does. It is
+// Vacuous if when never holds.
+func (s *System) Whenever(ctx context.Context, c, when Condition) (Verdict, error) {
+	return s.decide(ctx, []Condition{c, when}, always)
+}
+
+// Possible asks whether c holds in some reachable state.
+func (s *System) Possible(ctx context.Context, c Condition) (Verdict, error) {
+	return s.decide(ctx, []Condition{c}, possible)
+}
+
+// PossibleAtStep asks whether c holds in some state that the machines read at their
+// step; see AtStep.
+func (s *System) PossibleAtStep(ctx context.Context, c Condition) (Verdict, error) {
+	return s.decide(ctx, []Condition{c}, possibleAtStep)
+}
+
+// Within asks whether, whenever when holds and c does not, c comes or when goes before
+// the limit, in seconds, has passed.
+func (s *System) Within(ctx context.Context, c, when Condition, limit float64) (Verdict, error) {
+	ns := nanoseconds(limit)
+	return s.decide(ctx, []Condition{c, when}, func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+		return e.Within(ctx, x[0], x[1], ns)
+	})
+}
+
+// CanLeave asks whether c can be left again from every reachable state in which it holds.
+func (s *System) CanLeave(ctx context.Context, c Condition) (Verdict, error) {
+	return s.decide(ctx, []Condition{c}, func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+		return e.CanLeave(ctx, x[0])
+	})
+}
+
+func never(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+	return e.Never(ctx, x[0])
+}
+
+func always(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+	return e.Always(ctx, x[0], x[1])
+}
+
+func possible(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+	return e.Possible(ctx, x[0])
+}
+
+func possibleAtStep(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+	return e.PossibleAtStep(ctx, x[0])
+}
+
+// Decide answers a requirement. Whether it also holds despite any one fault is a matter
+// of building the system again for each fault: see Options.Faults.
+func (s *System) Decide(ctx context.Context, r *model.Requirement) (Verdict, error) {
+	if r.Broken {
+		return Verdict{Outcome: Unknown}, nil
+	}
+	switch r.Form {
+	case model.Never:
+		return s.Never(ctx, On(r.A))
+	case model.Always:
+		return s.Always(ctx, On(r.A))
+	case model.Whenever:
+		return s.Whenever(ctx, On(r.A), On(r.B))
+	case model.Possible:
+		return s.Possible(ctx, On(r.A))
+	case model.Within:
+		return s.Within(ctx, On(r.A), On(r.B), r.Seconds)
+	case model.Repeats:
+		// It comes again and again: at no time is it away for longer than that.
+		return s.Within(ctx, On(r.A), On(r.B), r.Seconds)
+	case model.Apart:
+		return s.Never(ctx, s.Conducts(r.X, r.Y))
+	}
+	return Verdict{Outcome: Unknown}, nil
+}

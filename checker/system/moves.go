@@ -1,0 +1,398 @@
+package system
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"pintle/checker/logic"
+	"pintle/checker/reach"
+	"pintle/lang/model"
+)
+
+func (s *System) moveSettings(ctx context.Context) error {
+	for i := range s.d.Settings {
+		t := &s.d.Settings[i]
+		v := s.SettingVar(model.SettingID(i))
+		n := s.space.Size(v)
+		in := reach.InputMoves{Var: v}
+		for from := range n {
+			for to := range n {
+				near := to == from+1 || to == from-1
+				if from == to || t.InOrder && !near && !slices.Contains(t.Springs, model.Spring{From: from, To: to}) {
+					continue
+				}
+				guards, err := s.guards(ctx, v, func(a *model.Assumption) bool {
+					return a.Form == model.AssumeMoves && int(a.Setting) == i && a.Position == to
+				})
+				if err != nil {
+					return err
+				}
+				in.Moves = append(in.Moves, reach.Move{From: from, To: to, Guards: guards})
+			}
+		}
+		s.reach.Inputs = append(s.reach.Inputs, in)
+	}
+	return nil
+}
+
+func (s *System) moveQuantities(ctx context.Context) error {
+	for i := range s.d.Quantities {
+		v := s.QuantityVar(model.QuantityID(i))
+		in := reach.InputMoves{Var: v}
+		guard := func(form model.AssumptionKind) ([]reach.Guard, error) {
+			return s.guards(ctx, v, func(a *model.Assumption) bool { return a.Form == form && int(a.Quantity) == i })
+		}
+		rises, err := guard(model.AssumeRises)
+		if err != nil {
+			return err
+		}
+		falls, err := guard(model.AssumeFalls)
+		if err != nil {
+			return err
+		}
+		n := s.space.Size(v)
+		for from := range n {
+			least := s.crossing(i, from)
+			if from+1 < n {
+				in.Moves = append(in.Moves, reach.Move{From: from, To: from + 1, Guards: rises, Least: least})
+			}
+			if from > 0 {
+				in.Moves = append(in.Moves, reach.Move{From: from, To: from - 1, Guards: falls, Least: least})
+			}
+		}
+		s.reach.Inputs = append(s.reach.Inputs, in)
+	}
+	return nil
+}
+
+// crossing is the shortest time in nanoseconds in which a quantity can cross a region,
+// rounded down, so that no way that time allows is ruled out.
+func (s *System) crossing(quantity, region int) int64 {
+	a, q := s.axes[quantity], &s.d.Quantities[quantity]
+	if a == nil || !(q.Rate > 0) {
+		return 0
+	}
+	ns := math.Floor(a.Width(region).Float64() / q.Rate * 1e9)
+	return int64(min(max(ns, 0), float64(reach.Forever)/4))
+}
+
+func (s *System) moveFree(context.Context) error {
+	for v, r := range s.roles {
+		if r.Kind == RoleFree {
+			s.reach.Inputs = append(s.reach.Inputs, reach.InputMoves{
+				Var: logic.Var(v), Moves: []reach.Move{{From: 0, To: 1}, {From: 1, To: 0}},
+			})
+		}
+	}
+	return nil
+}
+
+// guards states the assumptions that which selects as guards on moves of v.
+func (s *System) guards(ctx context.Context, v logic.Var, which func(*model.Assumption) bool) ([]reach.Guard, error) {
+	var out []reach.Guard
+	for i := range s.d.Assumptions {
+		a := &s.d.Assumptions[i]
+		if !which(a) {
+			continue
+		}
+		m, err := s.level(ctx, a.Cond)
+		if err != nil {
+			return nil, err
+		}
+		if a.Broken || s.doubtful(m.expr) {
+			s.loose = true
+			continue
+		}
+		s.asks(v, m)
+		out = append(out, reach.Guard{When: m.expr, Assumption: a.Path})
+	}
+	return out, nil
+}
+
+// assumptions adds the invariants, and notes the assumptions that say nothing readable.
+func (s *System) assumptions(ctx context.Context) error {
+	for i := range s.d.Assumptions {
+		a := &s.d.Assumptions[i]
+		switch a.Form {
+		case model.AssumeNever, model.AssumeAlways:
+		default:
+			s.loose = s.loose || a.Broken || a.Form == model.AssumeMoves && a.Setting == model.None ||
+				a.Form != model.AssumeMoves && a.Quantity == model.None
+			continue
+		}
+		m, err := s.level(ctx, a.Cond)
+		if err != nil {
+			return err
+		}
+		if a.Broken || s.doubtful(m.expr) || !s.inputsOnly(m.expr) {
+			s.loose = true
+			continue
+		}
+		holds := m.expr
+		if a.Form == model.AssumeNever {
+			holds = s.space.Not(holds)
+		}
+		s.reach.Invariants = append(s.reach.Invariants, reach.Invariant{Assumption: a.Path, Holds: holds})
+	}
+	return nil
+}
+
+func (s *System) inputsOnly(e *logic.Expr) bool {
+	for _, v := range e.Vars() {
+		if k := s.reach.Vars[v].Kind; k != reach.Input && k != reach.Fixed {
+			return false
+		}
+	}
+	return true
+}
+
+func (s *System) moveMemories(ctx context.Context) error {
+	for i := range s.d.Memories {
+		m := &s.d.Memories[i]
+		v := s.MemoryVar(model.MemoryID(i))
+		el := reach.Element{Var: v}
+		if m.Broken || tooMany(len(m.States)) {
+			el.Rules = []reach.Rule{{From: logic.Full(s.space.Size(v)), When: s.doubt("").expr}}
+			s.reach.Elements = append(s.reach.Elements, el)
+			continue
+		}
+		for _, r := range m.Rules {
+			when, err := s.level(ctx, r.When)
+			if err != nil {
+				return err
+			}
+			s.asks(v, when)
+			from := logic.Full(s.space.Size(v))
+			if r.From != nil {
+				from = s.setOf(v, r.From)
+			}
+			el.Rules = append(el.Rules, reach.Rule{From: from, To: r.To, When: when.expr})
+		}
+		s.reach.Elements = append(s.reach.Elements, el)
+	}
+	return nil
+}
+
+func (s *System) moveMachines(ctx context.Context) error {
+	for i := range s.d.Machines {
+		if err := s.moveMachine(ctx, i); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (s *System) moveMachine(ctx context.Context, i int) error {
+	m := &s.d.Machines[i]
+	v, _ := s.Var(Role{Kind: RoleMachine, Index: i})
+	k := reach.ModeMachine{Var: v}
+	defer func() { s.reach.Machines = append(s.reach.Machines, k) }()
+	modes := len(m.Modes)
+	if m.Broken || modes == 0 || tooMany(2*modes) {
+		k.Transitions = []reach.Transition{{From: logic.Full(s.space.Size(v)), When: s.doubt("").expr}}
+		return nil
+	}
+	reset, err := s.reset(ctx, i)
+	if err != nil {
+		return err
+	}
+	for _, t := range m.Transitions {
+		when, err := s.meaning(ctx, t.When) // may speak of edges
+		if err != nil {
+			return err
+		}
+		s.asks(v, when)
+		from := t.From
+		if t.Any {
+			from = numbers(modes)
+		}
+		if m.Reset == nil {
+			k.Transitions = append(k.Transitions, reach.Transition{From: s.setOf(v, from), To: t.To, When: when.expr})
+			continue
+		}
+		for copy := range 2 {
+			counts := s.space.Is(s.must(Role{Kind: RoleDisowner, Index: i}), copy)
+			k.Transitions = append(k.Transitions, reach.Transition{
+				From: s.modeSet(i, copy, from), To: t.To + copy*modes,
+				When: s.space.And(counts, s.space.Not(reset.expr), when.expr),
+			})
+		}
+	}
+	return nil
+}
+
+// reset adds the disowner of a machine that loses its mode without power, and returns
+// the condition under which it does.
+func (s *System) reset(ctx context.Context, i int) (meaning, error) {
+	m := &s.d.Machines[i]
+	if m.Reset == nil {
+		return meaning{expr: s.space.False()}, nil
+	}
+	reset, err := s.level(ctx, m.Reset)
+	if err != nil {
+		return meaning{}, err
+	}
+	v, _ := s.Var(Role{Kind: RoleMachine, Index: i})
+	owner := s.must(Role{Kind: RoleDisowner, Index: i})
+	s.asks(owner, reset)
+	modes := len(m.Modes)
+	el := reach.Element{Var: owner}
+	for copy := range 2 {
+		var stands []int // in another mode than its start, in the copy that counts
+		for mode := range modes {
+			if mode != m.Start {
+				stands = append(stands, mode+copy*modes)
+			}
+		}
+		el.Rules = append(el.Rules, reach.Rule{
+			From: logic.SetOf(copy), To: 1 - copy,
+			When: s.space.And(reset.expr, s.space.In(v, logic.SetOf(stands...))),
+		})
+	}
+	s.reach.Elements = append(s.reach.Elements, el)
+	return reset, nil
+}
+
+// modeSet is the set of values of a machine with two copies that read as one of the
+// given modes while copy counts.
+func (s *System) modeSet(machine, copy int, modes []int) logic.Set {
+	m := &s.d.Machines[machine]
+	n := len(m.Modes)
+	var values []int
+	for _, mode := range modes {
+		if mode >= n {
+			continue
+		}
+		values = append(values, mode+copy*n)
+		if mode == m.Start { // all of the other copy
+			for _, x := range numbers(n) {
+				values = append(values, x+(1-copy)*n)
+			}
+		}
+	}
+	return logic.SetOf(values...)
+}
+
+func numbers(n int) []int {
+	out := make([]int, n)
+	for i := range out {
+		out[i] = i
+	}
+	return out
+}
+
+func (s *System) moveTimers(ctx context.Context) error {
+	for i := range s.d.Timers {
+		t := &s.d.Timers[i]
+		v, _ := s.Var(Role{Kind: RoleTimer, Index: i})
+		clock := reach.Clock{Var: v, Kind: reach.OnDelay}
+		if t.InLast {
+			clock.Kind = reach.OffDelay
+		}
+		run, err := s.level(ctx, t.Run)
+		if err != nil {
+			return err
+		}
+		stop := meaning{expr: s.space.False()}
+		if t.Stop != nil {
+			if stop, err = s.level(ctx, t.Stop); err != nil {
+				return err
+			}
+		}
+		if t.Broken {
+			run = s.doubt("")
+		}
+		s.asks(v, run, stop)
+		if t.Starts {
+			clock.Run = s.space.On(s.latch(i, run, stop))
+		} else {
+			clock.Run = s.space.And(run.expr, s.space.Not(stop.expr))
+		}
+		for _, c := range t.Cases {
+			span := reach.Timed{Span: reach.Span{Min: nanoseconds(c.Min), Max: nanoseconds(c.Max)}}
+			if c.When != nil {
+				when, err := s.level(ctx, c.When)
+				if err != nil {
+					return err
+				}
+				s.asks(v, when)
+				span.When = when.expr
+			}
+			clock.Lasts = append(clock.Lasts, span)
+		}
+		s.reach.Clocks = append(s.reach.Clocks, clock)
+	}
+	return nil
+}
+
+// latch adds the latch of a timer that, once started, runs to its end. It sets only
+// while the clock is idle, so that a run that is over is not taken for a new one.
+func (s *System) latch(timer int, run, stop meaning) logic.Var {
+	x := s.space
+	v := s.must(Role{Kind: RoleTimerLatch, Index: timer})
+	clock := s.must(Role{Kind: RoleTimer, Index: timer})
+	s.asks(v, run, stop)
+	s.reach.Elements = append(s.reach.Elements, reach.Element{Var: v, Rules: []reach.Rule{
+		{From: logic.SetOf(0), To: 1, When: x.And(run.expr, x.Not(stop.expr), x.Is(clock, reach.ClockIdle))},
+		{From: logic.SetOf(1), To: 0, When: x.Or(stop.expr, x.And(x.Is(clock, reach.ClockDone), x.Not(run.expr)))},
+	}})
+	return v
+}
+
+func (s *System) moveBeats(ctx context.Context) error {
+	x := s.space
+	for i := range s.d.Beats {
+		b := &s.d.Beats[i]
+		v := s.must(Role{Kind: RoleBeat, Index: i})
+		runs, err := s.beatRuns(ctx, i)
+		if err != nil {
+			return err
+		}
+		s.asks(v, runs)
+		if b.On == b.Off {
+			ns := nanoseconds(b.On)
+			s.reach.Beats = append(s.reach.Beats, reach.Beat{Var: v, Enable: runs.expr, Half: reach.Span{Min: ns, Max: ns}})
+			continue
+		}
+		var halves [2]logic.Var
+		for half, seconds := range [...]float64{b.On, b.Off} {
+			h := s.must(Role{Kind: RoleBeatHalf, Index: i, Half: half})
+			halves[half] = h
+			s.asks(h, runs)
+			ns := nanoseconds(seconds)
+			s.reach.Clocks = append(s.reach.Clocks, reach.Clock{
+				Var: h, Kind: reach.OnDelay, Run: x.And(runs.expr, x.Is(v, half)),
+				Lasts: []reach.Timed{{Span: reach.Span{Min: ns, Max: ns}}},
+			})
+		}
+		s.reach.Elements = append(s.reach.Elements, reach.Element{Var: v, Rules: []reach.Rule{
+			{From: logic.SetOf(1), To: 0, When: x.Not(runs.expr)},
+			{From: logic.SetOf(0), To: 1, When: x.Is(halves[0], reach.ClockDone)},
+			{From: logic.SetOf(1), To: 0, When: x.Is(halves[1], reach.ClockDone)},
+		}})
+	}
+	return nil
+}
+
+// beatRuns is the condition under which a beat runs.
+func (s *System) beatRuns(ctx context.Context, i int) (meaning, error) {
+	if s.d.Beats[i].Broken {
+		return s.doubt(""), nil
+	}
+	return s.level(ctx, s.d.Beats[i].While)
+}
+
+func (s *System) moveEdges(ctx context.Context) error {
+	for i := range s.d.Edges {
+		v := s.must(Role{Kind: RoleEdge, Index: i})
+		of, err := s.level(ctx, s.d.Edges[i].Of)
+		if err != nil {
+			return err
+		}
+		s.asks(v, of)
+		s.reach.Edges = append(s.reach.Edges, reach.EdgeMemory{Var: v, Of: of.expr})
+	}
+	return nil
+}
+

@@ -1,0 +1,147 @@
+package system
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"pintle/checker/circuit"
+	"pintle/checker/interval"
+	"pintle/checker/logic"
+	"pintle/checker/reach"
+	"pintle/lang/model"
+)
+
+// Options say what system to make of a design. The zero value is the design as it
+// stands, with everything nominal.
+type Options struct {
+	// Circuit is the electrical side, if the caller has it already; it must have been
+	// made of the same design with the same Faults. Nil: Build makes it.
+	Circuit *circuit.Circuit
+	// Corner fixes supplies, tolerances and the warmth of filaments.
+	Corner circuit.Corner
+	// Faults that are there all the time, on electrical things, passages, hoses and
+	// senders.
+	Faults circuit.Overlay
+	// Also lists conditions that will be asked about and that the design does not
+	// contain: the values that they compare quantities with are told apart too.
+	Also []*model.Cond
+	// MaxNodes and MaxZones bound the work of the state engine; 0: its defaults.
+	MaxNodes, MaxZones int
+	// MaxCorners bounds the corners in which one question is decided again; 0: 64.
+	MaxCorners int
+	// Unsliced makes every question look at the whole system. For tests.
+	Unsliced bool
+}
+
+// defaultCorners is generous: three supplies and filaments at both ends make 16.
+const defaultCorners = 64
+
+// System is the exact state system of one design. It belongs to one goroutine at a
+// time, as its engine does.
+type System struct {
+	d       *model.Design
+	opts    Options
+	circuit *circuit.Circuit
+
+	space  *logic.Space
+	reach  *reach.System
+	engine *reach.Engine
+
+	roles  []Role // by variable
+	byRole map[Role]logic.Var
+	axes   []*interval.Axis // by quantity; nil where there is none to be had
+	doubts map[logic.Var]Doubt
+	// loose is set when an assumption could not be read: what the system can do may
+	// then be more than what the design means, so that only absence proves anything.
+	loose bool
+
+	meanings map[*model.Cond]meaning
+	open     map[*model.Cond]bool // being translated
+	foreign  error                // a comparison that the regions do not tell apart
+	electric electric
+	paths    *paths
+	byVar    map[logic.Var][]circuit.QuestionID // what the rules of a variable ask
+
+	corners map[circuit.Corner]*System
+}
+
+// ErrForeign says that a condition compares a quantity with a value that the system was
+// not made to tell apart; see Options.Also.
+var ErrForeign = errors.New("system: the states do not tell this value apart")
+
+// Build makes the system of a design. Errors: those of the context; of circuit.New, for
+// faults that cannot be; and of the engine, for a design that breaks an invariant of
+// package model. Whatever a person may write gives a System.
+func Build(ctx context.Context, d *model.Design, opts Options) (*System, error) {
+	if opts.MaxCorners <= 0 {
+		opts.MaxCorners = defaultCorners
+	}
+	s := &System{
+		d: d, opts: opts, circuit: opts.Circuit,
+		space:    logic.NewSpace(),
+		byRole:   map[Role]logic.Var{},
+		doubts:   map[logic.Var]Doubt{},
+		meanings: map[*model.Cond]meaning{},
+		open:     map[*model.Cond]bool{},
+		byVar:    map[logic.Var][]circuit.QuestionID{},
+		corners:  map[circuit.Corner]*System{},
+	}
+	s.reach = &reach.System{Space: s.space}
+	if s.circuit == nil {
+		var err error
+		if s.circuit, err = circuit.New(d, opts.Faults); err != nil {
+			return nil, err
+		}
+	}
+	s.electric.init(s)
+	var err error
+	if s.paths, err = newPaths(d, opts.Faults); err != nil {
+		return nil, err
+	}
+	if err := s.build(ctx); err != nil {
+		return nil, err
+	}
+	s.engine, err = reach.New(s.reach, reach.Options{MaxNodes: opts.MaxNodes, MaxZones: opts.MaxZones, Unsliced: opts.Unsliced})
+	if err != nil {
+		return nil, fmt.Errorf("system: %s: %w", d.Title, err)
+	}
+	return s, nil
+}
+
+// Design is what the system was made of.
+func (s *System) Design() *model.Design { return s.d }
+
+// Circuit is the electrical side.
+func (s *System) Circuit() *circuit.Circuit { return s.circuit }
+
+// Corner is what the system takes supplies, tolerances and filaments to be.
+func (s *System) Corner() circuit.Corner { return s.opts.Corner }
+
+// Reach is the system as plain data, for those who run it in real time.
+func (s *System) Reach() *reach.System { return s.engine.System() }
+
+// Engine decides questions on expressions; see Expr. Questions put to it directly do
+// not know of what could not be read, nor of tolerances.
+func (s *System) Engine() *reach.Engine { return s.engine }
+
+// Axis is the range of a quantity, cut into the regions that are the values of its
+// variable. It is nil for a quantity that could not be read.
+func (s *System) Axis(id model.QuantityID) *interval.Axis { return s.axes[id] }
+
+// At returns the system in another corner. Systems are made once for each.
+func (s *System) At(ctx context.Context, corner circuit.Corner) (*System, error) {
+	if corner == s.opts.Corner {
+		return s, nil
+	}
+	if t, ok := s.corners[corner]; ok {
+		return t, nil
+	}
+	opts := s.opts
+	opts.Circuit, opts.Corner = s.circuit, corner
+	t, err := Build(ctx, s.d, opts)
+	if err == nil {
+		s.corners[corner] = t
+	}
+	return t, err
+}

@@ -1,0 +1,84 @@
+package system
+
+import (
+	"pintle/checker/circuit"
+	"pintle/checker/logic"
+	"pintle/checker/reach"
+)
+
+// Outcome of a question.
+type Outcome uint8
+
+// The outcomes.
+const (
+	// Unknown: something that the question turns on could not be read. It has its own
+	// finding; nothing more is to be said.
+	Unknown Outcome = iota
+	// Undecided: Why says what stood in the way.
+	Undecided
+	// Holds, whatever the tolerances.
+	Holds
+	// HoldsNominally: not in the corner that Verdict.Corner names.
+	HoldsNominally
+	// Fails at nominal values.
+	Fails
+)
+
+func (o Outcome) String() string {
+	return [...]string{Unknown: "unknown", Undecided: "undecided", Holds: "holds", HoldsNominally: "holds nominally", Fails: "fails"}[o]
+}
+
+// Verdict is the answer to a question over all reachable states.
+type Verdict struct {
+	Outcome Outcome
+	// Why says in words what stood in the way of an Undecided, or how the question was
+	// decided where that is worth knowing.
+	Why string
+	// Trace leads to the state that decides: the violation of a Fails or, in its corner,
+	// of a HoldsNominally; the example of what is possible. Nil where there is nothing
+	// to show.
+	Trace *Trace
+	// Assumptions are the paths of those without which the outcome would be another one.
+	Assumptions []string
+	// Vacuous is set where the question holds only because its condition never occurs.
+	Vacuous bool
+	// Corner is where a HoldsNominally fails, in words: "battery at 9 V"; Where is the
+	// same as a value.
+	Corner string
+	Where  circuit.Corner
+	// DependsOn lists what of the design's open values the verdict turns on, in words.
+	DependsOn []string
+	// Within the nominal values some answer turns on tolerance that could not be
+	// followed to the end: Why says so, the outcome is the nominal one.
+	NominalOnly bool
+	// Work that it took, in all corners together.
+	Work Work
+}
+
+// Work counts what was done: the same question gives the same counts.
+type Work struct {
+	Variables int // of the largest slice that was looked at
+	Images    int // moves applied to whole sets of states
+	Zones     int // timed states
+	Peak      int // most decision nodes alive at once
+	Corners   int // in which the question was decided
+}
+
+func (w *Work) add(r reach.Work) {
+	w.Variables = max(w.Variables, r.Variables)
+	w.Peak = max(w.Peak, r.Peak)
+	w.Images += r.Images
+	w.Zones += r.Zones
+	w.Corners++
+}
+
+// Trace is a list of moves with the system in which they happen: that of the corner.
+type Trace struct {
+	*reach.Trace
+	// Schedule is when each move can happen; nil where time was left out of account.
+	Schedule *reach.Schedule
+	System   *System
+}
+
+// Holds tells whether a condition, in terms of the variables, holds in the last state.
+func (t *Trace) Holds(e *logic.Expr) bool { return e.Eval(t.Last()) }
