@@ -12,6 +12,9 @@ import (
 // summary writes the closing lines.
 func (t text) summary(r *run.Result, o Options) {
 	s := r.Summary
+	if s.Files == 0 && len(r.Findings) == 0 && len(r.Failures) > 0 {
+		return // what there is to say is said with the failures
+	}
 	var found []string
 	for _, c := range []struct {
 		n    int
@@ -32,6 +35,9 @@ func (t text) summary(r *run.Result, o Options) {
 		head = strings.Join(found, ", ")
 	}
 	head = t.in(colour, head) + " in " + count(s.Files, "file")
+	if n := len(r.Failures); n > 0 {
+		head += fmt.Sprintf(", %d could not be looked at", n)
+	}
 	if s.Accepted > 0 {
 		head += fmt.Sprintf(", %d accepted with a reason", s.Accepted)
 	}

@@ -28,7 +28,7 @@ type Root struct {
 // Discover finds the files that paths stand for: files that are named, and files
 // below folders, which are walked in order of names without hidden ones and those
 // that the settings leave out. Each file comes once, where it came first. A path that
-// is not there is a Failure; an error means that the settings can't be used.
+// is not there, or a folder with nothing to check, is a Failure; an error means that the settings can't be used.
 func Discover(ctx context.Context, files Files, finder *settings.Finder, paths []string) ([]Root, []Failure, error) {
 	d := discovery{ctx: ctx, files: files, finder: finder, seen: map[string]bool{}}
 	for _, p := range paths {
@@ -60,10 +60,24 @@ func (d *discovery) named(name string) error {
 			return nil
 		}
 		if info.IsDir() {
-			return d.walk(name)
+			before := len(d.seen) + len(d.failures)
+			if err := d.walk(name); err != nil {
+				return err
+			}
+			if before == len(d.seen)+len(d.failures) && !d.anyIn(name) {
+				d.failures = append(d.failures, Failure{File: name, What: "no " + Extension + " file to look at in this folder"})
+			}
+			return nil
 		}
 	}
 	return d.add(name)
+}
+
+// anyIn tells whether a folder holds a file that was found already.
+func (d *discovery) anyIn(dir string) bool {
+	return slices.ContainsFunc(d.roots, func(r Root) bool {
+		return dir == "." && !path.IsAbs(r.Name) || strings.HasPrefix(r.Name, dir+"/")
+	})
 }
 
 func (d *discovery) add(name string) error {

@@ -1,0 +1,133 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"pintle/checker/report"
+	"pintle/checker/rule"
+	"pintle/checker/rules"
+	"pintle/checker/run"
+	"pintle/lang/diag"
+	"pintle/lang/near"
+)
+
+func checkCommand(std stdio) *cobra.Command {
+	var as, failOn string
+	var only []string
+	var notes bool
+	var jobs int
+	c := &cobra.Command{
+		Use:   "check [flags] [FILE | FOLDER | -]…",
+		Short: "Say where designs do something else than they claim",
+		Long: `Check reads designs, works out what they do in every state that they can
+reach, and reports what is wrong, each finding with its evidence.
+
+Without a file or folder it checks everything below the present one. A
+settings file, pintle.toml, is looked for from each file upward.
+
+Exit status: 0 if there is no finding at or above --fail-on that is not
+accepted in the design; 1 if there is one; 2 if something could not be read.`,
+		Example: `  pintle check examples
+  pintle check --only sneak-path,no-feed lamps.pintle
+  pintle check --as sarif examples > findings.sarif
+  pintle check - < lamps.pintle`,
+		ValidArgsFunction: onlyDesigns,
+		RunE: func(cmd *cobra.Command, paths []string) error {
+			began := time.Now()
+			threshold, ok := diag.ParseSeverity(failOn)
+			if !ok || threshold == diag.Off {
+				return fmt.Errorf("--fail-on takes error, warning or note, not %q", failOn)
+			}
+			if !slices.Contains(report.Formats(), as) {
+				return fmt.Errorf("--as takes %s, not %q", strings.Join(report.Formats(), ", "), as)
+			}
+			catalogue, err := rules.All()
+			if err != nil {
+				return err
+			}
+			if err := known(catalogue, only); err != nil {
+				return err
+			}
+			if len(paths) == 0 {
+				paths = []string{"."}
+			}
+			req := run.Request{
+				Plan:  run.Plan{Catalogue: catalogue, Only: only, Quiet: notes, Today: began},
+				Paths: paths,
+				Jobs:  jobs,
+			}
+			if slices.Contains(paths, run.StandardInput) {
+				if req.Input, err = io.ReadAll(std.in); err != nil {
+					return fmt.Errorf("standard input: %w", err)
+				}
+			}
+			p := newProgress(std.err, "checked %d of %d files")
+			req.Progress = p.step
+			result, err := run.Check(cmd.Context(), req)
+			p.done()
+			if err != nil {
+				return err
+			}
+			err = report.Write(std.out, as, result, report.Options{
+				Version:   version(),
+				Catalogue: catalogue,
+				Colour:    colourful(std.out),
+				FailOn:    threshold,
+				Elapsed:   time.Since(began),
+			})
+			if err != nil {
+				return err
+			}
+			return verdict(std, result, threshold)
+		},
+	}
+	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(report.Formats(), ", "))
+	c.Flags().StringVar(&failOn, "fail-on", "error", "`severity` from which on the exit status is 1: error, warning, note")
+	c.Flags().StringSliceVar(&only, "only", nil, "run these `rules` only")
+	c.Flags().BoolVar(&notes, "notes", false, "tell of every value that was assumed")
+	c.Flags().IntVar(&jobs, "jobs", 0, "`number` of files looked at at once (default: one for each processor)")
+	complete(c, "as", oneOf(report.Formats()))
+	complete(c, "fail-on", oneOf([]string{"error", "warning", "note"}))
+	complete(c, "only", ruleNames)
+	return c
+}
+
+// verdict turns a result into the exit status and says what could not be done.
+func verdict(std stdio, r *run.Result, threshold diag.Severity) error {
+	for _, f := range r.Failures {
+		fmt.Fprintf(std.err, "pintle: %s\n", f)
+		if f.Stack != "" && wantsStack() {
+			fmt.Fprintln(std.err, f.Stack)
+		}
+	}
+	switch {
+	case len(r.Failures) > 0:
+		return errFailed
+	case r.Worst() >= threshold:
+		return errFindings
+	}
+	return nil
+}
+
+// known refuses names that no rule has.
+func known(c *rule.Catalogue, names []string) error {
+	for _, n := range names {
+		if _, ok := c.Lookup(n); !ok {
+			return noSuchRule(c, n)
+		}
+	}
+	return nil
+}
+
+func noSuchRule(c *rule.Catalogue, name string) error {
+	if nearest := near.Best(name, slices.Values(c.Names())); nearest != "" {
+		return fmt.Errorf("no rule is called %q; the nearest is %q", name, nearest)
+	}
+	return fmt.Errorf("no rule is called %q; `pintle rules` lists them", name)
+}

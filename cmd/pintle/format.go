@@ -1,0 +1,161 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"github.com/google/renameio/v2"
+	"github.com/rogpeppe/go-internal/diff"
+	"github.com/spf13/cobra"
+
+	"pintle/checker/report"
+	"pintle/checker/rules"
+	"pintle/checker/run"
+	"pintle/checker/settings"
+	"pintle/lang/diag"
+	"pintle/lang/format"
+	"pintle/lang/source"
+	"pintle/lang/syntax"
+)
+
+func formatCommand(std stdio) *cobra.Command {
+	f := formatter{std: std}
+	c := &cobra.Command{
+		Use:   "format [flags] [FILE | FOLDER | -]…",
+		Short: "Lay files out as all are, in place",
+		Long: `Format gives files the one layout that all designs have. Comments and meaning
+are kept, and a second time changes nothing. A statement that can't be read
+is left as it is, and reported.
+
+Without a file or folder it takes everything below the present one; standard
+input (-) is written to standard output.
+
+Exit status: 0 if all is well; 1 if a statement can't be read or, with
+--check or --diff, if a file is not laid out so; 2 if a file could not be
+read or written.`,
+		Example: `  pintle format
+  pintle format --check examples
+  pintle format --diff lamps.pintle
+  pintle format - < lamps.pintle`,
+		ValidArgsFunction: onlyDesigns,
+		RunE: func(cmd *cobra.Command, paths []string) error {
+			if len(paths) == 0 {
+				paths = []string{"."}
+			}
+			return f.run(cmd.Context(), paths)
+		},
+	}
+	c.Flags().BoolVar(&f.check, "check", false, "change nothing, list the files that differ")
+	c.Flags().BoolVar(&f.diff, "diff", false, "change nothing, show what differs")
+	return c
+}
+
+// formatter lays files out.
+type formatter struct {
+	std         stdio
+	check, diff bool
+
+	findings  []diag.Finding
+	differs   bool
+	incapable bool // something could not be read or written
+}
+
+func (f *formatter) run(ctx context.Context, paths []string) error {
+	catalogue, err := rules.All()
+	if err != nil {
+		return err
+	}
+	disk := run.Disk{}
+	finder := settings.NewFinder(disk.ReadFile, catalogue.Names())
+	roots, failures, err := run.Discover(ctx, disk, finder, paths)
+	if err != nil {
+		return err
+	}
+	for _, failure := range failures {
+		f.fail(failure.File, errors.New(failure.What))
+	}
+	for _, r := range roots {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if err := f.file(r.Name); err != nil {
+			f.fail(r.Name, err)
+		}
+	}
+	if err := f.report(); err != nil {
+		return err
+	}
+	switch {
+	case f.incapable:
+		return errFailed
+	case f.differs && (f.check || f.diff), slices.ContainsFunc(f.findings, func(d diag.Finding) bool { return d.Severity == diag.Error }):
+		return errFindings
+	}
+	return nil
+}
+
+func (f *formatter) fail(name string, err error) {
+	f.incapable = true
+	if at, ok := errors.AsType[*fs.PathError](err); ok {
+		err = at.Err
+	}
+	fmt.Fprintf(f.std.err, "pintle: %s: %v\n", name, err)
+}
+
+func (f *formatter) file(name string) error {
+	stdin := name == run.StandardInput
+	before, err := f.read(name)
+	if err != nil {
+		return err
+	}
+	after, findings := format.Format(syntax.Parse(source.NewFile(name, string(before)), nil))
+	f.findings = append(f.findings, findings...)
+	f.differs = f.differs || after != string(before)
+	switch {
+	case f.diff:
+		_, err = f.std.out.Write(diff.Diff(name, before, name+" (formatted)", []byte(after)))
+	case f.check:
+		if after != string(before) {
+			_, err = fmt.Fprintln(f.std.out, name)
+		}
+	case stdin:
+		_, err = io.WriteString(f.std.out, after)
+	case after != string(before):
+		err = replace(name, after)
+	}
+	return err
+}
+
+func (f *formatter) read(name string) ([]byte, error) {
+	if name == run.StandardInput {
+		return io.ReadAll(f.std.in)
+	}
+	return os.ReadFile(filepath.FromSlash(name))
+}
+
+// report says on standard error what could not be read: standard output is for the
+// text.
+func (f *formatter) report() error {
+	diag.Sort(f.findings)
+	return report.Write(f.std.err, "lines", &run.Result{Findings: f.findings}, report.Options{})
+}
+
+// replace gives a file a new text at once or not at all. A link stays a link, and the
+// mode of the file is kept.
+func replace(name, text string) error {
+	target, err := filepath.EvalSymlinks(filepath.FromSlash(name))
+	if err != nil {
+		return err
+	}
+	info, err := os.Stat(target)
+	if err != nil {
+		return err
+	}
+	return renameio.WriteFile(target, []byte(text), info.Mode().Perm(), renameio.WithExistingPermissions())
+}

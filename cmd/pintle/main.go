@@ -1,0 +1,61 @@
+// Command pintle checks descriptions of how a piece of a vehicle is supposed to
+// switch. `pintle help` tells what it can do.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"strings"
+	"syscall"
+)
+
+// Exit statuses.
+const (
+	exitClean    = 0
+	exitFindings = 1 // findings at or above --fail-on, a difference, a failed scenario
+	exitFailed   = 2 // the command could not do its work
+)
+
+// errFindings is what a verb returns when it did its work and that calls for status 1.
+// Everything worth saying has been said.
+var errFindings = errors.New("findings")
+
+// errFailed is what a verb returns when part of its work could not be done and it has
+// said so.
+var errFailed = errors.New("failed")
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	status := execute(ctx, os.Args[1:], stdio{os.Stdin, os.Stdout, os.Stderr})
+	stop()
+	os.Exit(status)
+}
+
+// stdio is what a verb reads and writes.
+type stdio struct {
+	in       io.Reader
+	out, err io.Writer
+}
+
+// execute runs a command line and returns the exit status.
+func execute(ctx context.Context, args []string, std stdio) int {
+	root := rootCommand(std)
+	root.SetArgs(args)
+	switch err := root.ExecuteContext(ctx); {
+	case err == nil:
+		return exitClean
+	case errors.Is(err, errFindings):
+		return exitFindings
+	case errors.Is(err, errFailed):
+	case ctx.Err() != nil:
+		fmt.Fprintln(std.err, "pintle: stopped")
+	default:
+		fmt.Fprintln(std.err, "pintle: "+strings.ReplaceAll(err.Error(), "\n", "\npintle: "))
+	}
+	return exitFailed
+}
