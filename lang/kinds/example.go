@@ -180,3 +180,47 @@ func (k *Kind) snippet() string {
 	}
 	return s
 }
+
+// Reading writes a pattern for people: "from A to B", "pulls in at Q(voltage)".
+func Reading(f *Form) string {
+	var b strings.Builder
+	for i, e := range f.Elems {
+		if i > 0 {
+			b.WriteByte(' ')
+		}
+		if e.Slot == nil {
+			b.WriteString(e.Word)
+		} else {
+			b.WriteString(e.Slot.reading())
+		}
+	}
+	return b.String()
+}
+
+func (s *Slot) reading() string {
+	switch s.Type {
+	case SlotCond:
+		return "COND"
+	case SlotText:
+		return `"` + s.Role + `"`
+	case SlotChoice:
+		return strings.Join(s.Choices, "|")
+	case SlotQuantity:
+		var names []string
+		for _, d := range s.Dims {
+			names = append(names, d.String())
+		}
+		q := "Q"
+		if len(names) > 0 {
+			q += "(" + strings.Join(names, "|") + ")"
+		}
+		switch s.Shape {
+		case Range:
+			return q + " to " + q
+		case Pair:
+			return q + " and " + q
+		}
+		return q
+	}
+	return strings.ToUpper(s.Role)
+}

@@ -162,6 +162,9 @@ type Form struct {
 	// of a timer, the inside of a one-off fit).
 	OrBody bool
 	Elems  []Elem
+	// Tally is where in Kind.Forms the form is counted: its own place, or that of the
+	// first of those alike.
+	Tally int
 }
 
 // Literal is the words that the pattern begins with: "pulls in at".
@@ -229,6 +232,8 @@ type Slot struct {
 	Dims       []unit.Dim
 	Difference bool
 	Tolerance  bool
+	// Written slots take no name of an argument in place of a value.
+	Written bool
 
 	// Of a choice: what may stand there, in words separated by single spaces.
 	Choices []string
@@ -279,4 +284,9 @@ func (id ID) String() string { return Of(id).Name }
 func (id FormID) String() string {
 	f := FormOf(id)
 	return f.Kind.Name + ": " + f.Pattern
+}
+
+// NeedsClause tells whether a statement of the kind needs at least one clause.
+func (k *Kind) NeedsClause() bool {
+	return slices.ContainsFunc(k.Forms, func(f *Form) bool { return f.Min > 0 && !f.OrBody })
 }

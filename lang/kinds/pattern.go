@@ -79,6 +79,13 @@ func build() *table {
 		k.byWord = map[string][]*Form{}
 		for _, f := range e.forms {
 			f := compile(k, f)
+			f.Tally = len(k.Forms)
+			for i, other := range k.Forms {
+				if f.Alike != "" && other.Alike == f.Alike {
+					f.Tally = i
+					break
+				}
+			}
 			k.Forms = append(k.Forms, f)
 			if w := f.Elems[0].Word; w != "" {
 				k.byWord[w] = append(k.byWord[w], f)
@@ -147,7 +154,7 @@ var shapes = map[string]Shape{"value": One, "range": Range, "value-or-range": On
 //
 //	role:pin                     a slot type
 //	role:value voltage|current   a quantity: value, range, value-or-range or pair, then
-//	                             dimensions or `any`, then `difference` or `+-`
+//	                             dimensions or `any`, then `difference`, `+-` or `written`
 //	role:one of low|high         a choice
 func compileSlot(text string) Slot {
 	role, what, ok := strings.Cut(text, ":")
@@ -179,6 +186,7 @@ func compileSlot(text string) Slot {
 	}
 	s.Difference = slices.Contains(words[2:], "difference")
 	s.Tolerance = slices.Contains(words[2:], "+-")
+	s.Written = slices.Contains(words[2:], "written")
 	return s
 }
 

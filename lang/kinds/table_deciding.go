@@ -147,8 +147,8 @@ func claims() []entry {
 		)},
 		{Kind{ID: Step, Name: "step", Group: Claims, Where: InDrive, Head: HeadOptionalName,
 			Doc: "One step of a drive: what is set at its beginning, what moves, how long it waits, and what is to be seen."}, forms(
+			many(StepSetValue, "set {quantity:ref} {value:value any written}", "Puts a quantity or a supply at a value at the beginning of the step."),
 			many(StepSetPosition, "set {setting:ref} {position:name}", "Puts a setting in a position at the beginning of the step."),
-			many(StepSetValue, "set {quantity:ref} {value:value any}", "Puts a quantity or a supply at a value at the beginning of the step."),
 			many(StepRamp, "ramp {quantity:ref} to {value:value any} over {time:value time}", "Moves a quantity evenly; several move together."),
 			opt(StepWait, "wait {time:value time}", "How long the step waits."),
 			many(StepSeeOnce, "see {cond:cond} once {once:cond}", "Seen from when the second condition first holds in this step."),

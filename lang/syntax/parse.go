@@ -1,10 +1,281 @@
 package syntax
 
-import "pintle/lang/source"
+import (
+	"strings"
+
+	"pintle/lang/diag"
+	"pintle/lang/source"
+)
+
+// MaxBytes is the size of a text from which on it is not read but reported.
+const MaxBytes = 64 << 20
 
 // Parse reads a text. prev may be nil, or what an earlier version of the same text
 // was parsed to; statements that did not change are then taken over from it. The
-// result is the same either way.
+// result is the same either way. Any number of texts may be parsed at the same time.
 func Parse(src *source.File, prev *File) *File {
-	return &File{Src: src}
+	f := &File{Src: src}
+	if finding, ok := unreadable(src); ok {
+		f.Tokens = Tokens{{Kind: Foreign}, {start: int32(min(len(src.Text), MaxBytes))}}
+		f.Findings = []diag.Finding{finding}
+		return f
+	}
+	var c change
+	if prev != nil && prev.readable() {
+		c = compare(prev, src.Text)
+		f.Tokens = relex(prev, src.Text, c)
+	} else {
+		prev = nil
+		f.Tokens = lex(make(Tokens, 0, len(src.Text)/3+8), src.Text, 0, len(src.Text))
+		f.Tokens = append(f.Tokens, Token{start: int32(len(src.Text))})
+	}
+	sigs := significant(f.Tokens)
+	cuts, troubles := cut(src.Text, sigs)
+	b := builder{file: f, sigs: sigs, cuts: cuts, prev: prev, change: c,
+		p: parser{text: src.Text, sigs: sigs}}
+	b.build()
+	b.troubles(troubles)
+	diag.Sort(f.Findings)
+	return f
+}
+
+// readable tells whether the text was read at all.
+func (f *File) readable() bool {
+	return len(f.Tokens) > 0 && int(f.Tokens[len(f.Tokens)-1].start) == len(f.Src.Text) && f.order != nil
+}
+
+// unreadable finds what is no text, or too much of it.
+func unreadable(src *source.File) (diag.Finding, bool) {
+	f := diag.Finding{Rule: "syntax", Severity: diag.Error, Place: diag.Place{File: src}}
+	switch i := strings.IndexByte(src.Text, 0); {
+	case len(src.Text) > MaxBytes:
+		f.Message = "this file is larger than 64 MB and was not read"
+		f.Help = "divide it into several files and bring them in with `use`"
+	case i >= 0:
+		f.Message = "this is not a text: it holds a NUL byte"
+		f.Help = "save the file as UTF-8; UTF-16 is not read"
+		f.Span = source.Span{Start: i, End: i + 1}
+	default:
+		return f, false
+	}
+	return f, true
+}
+
+// builder makes the statements of a file from what the cutter found.
+type builder struct {
+	file   *File
+	sigs   []sig
+	cuts   []cutStmt
+	prev   *File
+	change change
+	old    int // the next statement of prev that may be taken over
+	p      parser
+}
+
+func (b *builder) build() {
+	f := b.file
+	n := len(b.cuts)
+	stmts := make([]Stmt, n)
+	pointers := make([]*Stmt, 2*n)
+	f.order = pointers[:n:n]
+	children := pointers[n:]
+	counts := make([]int32, n+1) // of each statement's body; last: of the file
+	for i := range b.cuts {
+		counts[b.parentSlot(i)]++
+	}
+	take := func(count int32) []*Stmt {
+		out := children[:0:count]
+		children = children[count:]
+		return out
+	}
+	f.Stmts = take(counts[n])
+	for i := range b.cuts {
+		c, s := &b.cuts[i], &stmts[i]
+		f.order[i] = s
+		b.fill(s, c)
+		if counts[i] > 0 {
+			s.Body = take(counts[i])
+		}
+		if c.parent < 0 {
+			f.Stmts = append(f.Stmts, s)
+		} else {
+			s.Parent = &stmts[c.parent]
+			s.Parent.Body = append(s.Parent.Body, s)
+		}
+		b.read(s, c)
+	}
+}
+
+func (b *builder) parentSlot(i int) int {
+	if p := b.cuts[i].parent; p >= 0 {
+		return int(p)
+	}
+	return len(b.cuts)
+}
+
+// fill sets what is known of a statement without reading it.
+func (b *builder) fill(s *Stmt, c *cutStmt) {
+	s.file, s.Kind, s.In = b.file, c.kind, c.in
+	s.base = int(b.sigs[c.from].start)
+	s.Line = source.Span{Start: s.base, End: s.base}
+	if c.to > c.from {
+		s.Line.End = int(b.sigs[c.to-1].end)
+	}
+	s.Span = s.Line
+	if c.brace < 0 {
+		return
+	}
+	s.HasBody = true
+	s.Line.End = int(b.sigs[c.brace].end)
+	s.BodySpan = source.Span{Start: s.Line.End, End: s.Line.End}
+	s.Span.End = s.Line.End
+	if c.close >= 0 {
+		s.BodySpan.End = int(b.sigs[c.close].start)
+		s.Span.End = int(b.sigs[c.close].end)
+		return
+	}
+	// Never closed: the body ends with the last statement in it.
+	last := &b.cuts[c.next-1]
+	end := last.to - 1
+	if last.brace >= 0 {
+		end = max(last.brace, last.close)
+	}
+	s.BodySpan.End = max(int(b.sigs[max(end, 0)].end), s.BodySpan.Start)
+	s.Span.End = s.BodySpan.End
+}
+
+// read takes the tree of a statement over from the previous parse, or reads it.
+func (b *builder) read(s *Stmt, c *cutStmt) {
+	if old := b.same(s); old != nil {
+		s.from = old.from
+		if t := old.here.Load(); t != nil {
+			s.from = t
+		}
+	} else {
+		if b.prev != nil {
+			// The tree will outlive this text by many edits: it gets its own copy.
+			b.p.off = s.base
+			b.p.text = strings.Clone(b.file.Src.Text[s.base:s.Line.End])
+		}
+		s.from = b.p.read(c)
+		b.file.Reparsed++
+	}
+	if s.from.base == s.base {
+		s.here.Store(s.from)
+	}
+	s.Broken = s.from.broken
+	if len(s.from.findings) > 0 {
+		b.file.Findings = append(b.file.Findings, s.from.findingsAt(s.base, b.file.Src)...)
+	}
+}
+
+// same finds the statement of the previous parse that has the same text in the same
+// surroundings, or nil. Statements are asked for in the order of the text.
+func (b *builder) same(s *Stmt) *Stmt {
+	if b.prev == nil {
+		return nil
+	}
+	at := s.base
+	switch {
+	case s.Line.End <= b.change.prefix:
+	case s.base >= b.change.newEnd:
+		at -= b.change.delta
+	default:
+		return nil
+	}
+	order := b.prev.order
+	for b.old < len(order) && order[b.old].base < at {
+		b.old++
+	}
+	if b.old == len(order) {
+		return nil
+	}
+	old := order[b.old]
+	if old.base != at || old.Line.Len() != s.Line.Len() || old.In != s.In || old.Kind != s.Kind || old.HasBody != s.HasBody {
+		return nil
+	}
+	return old
+}
+
+// troubles reports what is wrong with braces.
+func (b *builder) troubles(ts []trouble) {
+	for _, t := range ts {
+		f := diag.Finding{Rule: "syntax", Severity: diag.Error}
+		g := b.sigs[t.at]
+		f.Place = diag.Place{File: b.file.Src, Span: source.Span{Start: int(g.start), End: int(g.end)}}
+		switch t.what {
+		case neverClosed:
+			if ts[0].what == tooDeep {
+				continue // what is nested like that is no design; one finding will do
+			}
+			f.Message = "this `{` is never closed"
+			f.Help = "write `}` in a line of its own behind the body"
+			if s := b.file.order[t.stmt]; s.Kind != nil {
+				f.Message = "the `{` of " + title(s) + " is never closed"
+			}
+		case strayClose:
+			f.Message = "this `}` closes nothing"
+			f.Help = "take it away, or write the `{` that it closes"
+		case tooDeep:
+			f.Message = "bodies are nested more than 64 deep; what stands in this one was not read"
+			f.Help = "make parts of what is nested, and fit them"
+		}
+		b.file.Findings = append(b.file.Findings, f)
+	}
+}
+
+// title is a statement's kind and name: "`fit relay`".
+func title(s *Stmt) string {
+	t := s.Kind.Name
+	if w := s.Name(); w.Text != "" {
+		t += " " + shorten(w.Text)
+	}
+	return "`" + t + "`"
+}
+
+// Doc is the text of the `##` lines right above the statement, without the signs.
+func (s *Stmt) Doc() string {
+	ts, text := s.file.Tokens, s.file.Src.Text
+	var lines []string
+	i := ts.At(s.base) - 1
+	for i >= 0 && ts[i].Kind == Space {
+		i--
+	}
+	for i >= 1 && ts[i].Kind == Newline && ts[i-1].Kind == Comment {
+		line := text[ts[i-1].start:ts[i].start]
+		rest, ok := strings.CutPrefix(line, "##")
+		if !ok {
+			break
+		}
+		i -= 2
+		for i >= 0 && ts[i].Kind == Space {
+			i--
+		}
+		if i >= 0 && ts[i].Kind != Newline {
+			break // a comment behind another statement
+		}
+		lines = append(lines, strings.TrimPrefix(strings.TrimRight(rest, " \t"), " "))
+	}
+	for l, r := 0, len(lines)-1; l < r; l, r = l+1, r-1 {
+		lines[l], lines[r] = lines[r], lines[l]
+	}
+	return strings.Join(lines, "\n")
+}
+
+// At returns the innermost statement whose span holds the offset, or nil.
+func (f *File) At(off int) *Stmt {
+	var found *Stmt
+	list := f.Stmts
+	for {
+		var inner *Stmt
+		for _, s := range list {
+			if s.Span.Contains(off) {
+				inner = s
+			}
+		}
+		if inner == nil {
+			return found
+		}
+		found, list = inner, inner.Body
+	}
 }

@@ -147,7 +147,9 @@ func (c *Cond) at(by int) *Cond {
 	for i := range m.Kids {
 		m.Kids[i] = m.Kids[i].at(by)
 	}
-	m.Subject = c.Subject.at(by)
+	if c.Op == CondTest {
+		m.Subject = c.Subject.at(by)
+	}
 	m.Words = wordsAt(c.Words, by)
 	m.Value, m.Dur = c.Value.at(by), c.Dur.at(by)
 	m.Span = move(c.Span, by)

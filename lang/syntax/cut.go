@@ -1,0 +1,345 @@
+package syntax
+
+import "pintle/lang/kinds"
+
+// maxNesting is how deep bodies and parentheses may be nested. Designs need four or
+// five levels; the bound keeps a hostile text from exhausting the stack.
+const maxNesting = 64
+
+// cutStmt is a statement as the cutter finds it: a stretch of significant tokens.
+type cutStmt struct {
+	from, to int32 // the line without its brace: sigs[from:to]
+	brace    int32 // the `{`, or -1
+	close    int32 // the `}`, or -1 where it is missing or there is no body
+	parent   int32 // index of the enclosing statement, or -1
+	next     int32 // index behind the last statement of the body
+	kind     *kinds.Kind
+	in       kinds.Context
+	misfit   bool // the kind may not stand here
+}
+
+// trouble is what the cutter found wrong with braces.
+type trouble struct {
+	what troubleKind
+	at   int32 // index of a brace
+	stmt int32 // of an open brace: whose it is
+}
+
+type troubleKind uint8
+
+const (
+	neverClosed troubleKind = iota
+	strayClose
+	tooDeep
+)
+
+type openBlock struct {
+	stmt   int32
+	indent int
+	in     kinds.Context
+}
+
+// cutter groups significant tokens into statements. Braces decide. Only where they
+// don't match up does a second pass look at the indentation as well, to find out where
+// one is missing or too many: in a text whose braces match, indentation means nothing.
+type cutter struct {
+	text     string
+	sigs     []sig
+	stmts    []cutStmt
+	open     []openBlock
+	troubles []trouble
+	byIndent bool
+	extra    bool // there are more closing braces than opening ones
+	at       int
+
+	// The line in which the current statement begins: its first token, and its
+	// indentation once somebody has asked for it, otherwise -1.
+	line       int
+	lineIndent int
+}
+
+// cut returns the statements in the order of the text.
+func cut(text string, sigs []sig) ([]cutStmt, []trouble) {
+	c := &cutter{text: text, sigs: sigs, stmts: make([]cutStmt, 0, len(sigs)/12+8), lineIndent: -1}
+	c.run()
+	if len(c.troubles) > 0 {
+		for _, t := range c.troubles {
+			c.extra = c.extra || t.what == strayClose
+		}
+		c.byIndent = true
+		c.stmts, c.open, c.troubles, c.at, c.line, c.lineIndent = c.stmts[:0], c.open[:0], nil, 0, 0, -1
+		c.run()
+	}
+	return c.stmts, c.troubles
+}
+
+func (c *cutter) run() {
+	for c.at < len(c.sigs)-1 {
+		switch c.sigs[c.at].kind {
+		case CloseBrace:
+			c.closeBrace()
+		default:
+			c.statement()
+		}
+	}
+	for len(c.open) > 0 {
+		c.leave(-1)
+	}
+}
+
+// context is what the current block is.
+func (c *cutter) context() kinds.Context {
+	if len(c.open) == 0 {
+		return kinds.InTop
+	}
+	return c.open[len(c.open)-1].in
+}
+
+// leave closes the innermost block; at is its closing brace, or -1 if that is missing.
+func (c *cutter) leave(at int) {
+	top := c.open[len(c.open)-1]
+	c.open = c.open[:len(c.open)-1]
+	s := &c.stmts[top.stmt]
+	s.close, s.next = int32(at), int32(len(c.stmts))
+	if at < 0 {
+		c.troubles = append(c.troubles, trouble{what: neverClosed, at: s.brace, stmt: top.stmt})
+	}
+}
+
+func (c *cutter) closeBrace() {
+	at := c.at
+	c.at++
+	n := len(c.open)
+	if n > 0 && c.byIndent && c.sigs[at].first {
+		n = c.matching(c.indent(at))
+	}
+	if n == 0 {
+		c.troubles = append(c.troubles, trouble{what: strayClose, at: int32(at), stmt: -1})
+		return
+	}
+	for len(c.open) > n {
+		c.leave(-1)
+	}
+	c.leave(at)
+}
+
+// matching is how many blocks are open when the one that a closing brace with this
+// indentation belongs to is the innermost; 0 if it belongs to none.
+func (c *cutter) matching(indent int) int {
+	for n := len(c.open); n > 0; n-- {
+		if c.open[n-1].indent == indent {
+			return n
+		}
+	}
+	if c.extra && indent > c.open[len(c.open)-1].indent {
+		return 0
+	}
+	return len(c.open)
+}
+
+// statement takes one statement and, if it has one, enters its body.
+func (c *cutter) statement() {
+	from := c.at
+	if c.sigs[from].first {
+		c.line, c.lineIndent = from, -1
+		if c.byIndent {
+			c.leaveByIndent(from)
+		}
+	}
+	in := c.context()
+	to := c.lineEnd(from, in)
+	s := cutStmt{from: int32(from), to: int32(to), brace: -1, close: -1, parent: -1, in: in}
+	if len(c.open) > 0 {
+		s.parent = c.open[len(c.open)-1].stmt
+	}
+	if c.sigs[from].kind == NameTok {
+		var ok bool
+		s.kind, ok = kinds.Lookup(c.word(from), in)
+		s.misfit = s.kind != nil && !ok
+	}
+	c.at = to
+	index := int32(len(c.stmts))
+	// The brace may open the next line as well.
+	if c.sigs[to].kind == OpenBrace {
+		s.brace = int32(to)
+		c.at++
+	}
+	s.next = index + 1
+	c.stmts = append(c.stmts, s)
+	if s.brace < 0 {
+		return
+	}
+	if len(c.open) == maxNesting {
+		c.troubles = append(c.troubles, trouble{what: tooDeep, at: s.brace, stmt: index})
+		c.skipBody(index)
+		return
+	}
+	c.open = append(c.open, openBlock{stmt: index, indent: c.ownIndent(), in: c.inside(s)})
+}
+
+// inside is the context of the body of a statement; 0 where nobody can know.
+func (c *cutter) inside(s cutStmt) kinds.Context {
+	k := s.kind
+	if k == nil {
+		if s.from == s.to {
+			return 0
+		}
+		named := kinds.Named(kinds.Suggest(c.word(int(s.from)), s.in))
+		if len(named) == 0 {
+			return 0
+		}
+		k = named[0]
+	}
+	if k.ID == kinds.Only {
+		return s.in
+	}
+	return k.Inside
+}
+
+// skipBody passes over a body without looking into it.
+func (c *cutter) skipBody(index int32) {
+	for depth := 1; c.at < len(c.sigs)-1; c.at++ {
+		switch c.sigs[c.at].kind {
+		case OpenBrace:
+			depth++
+		case CloseBrace:
+			if depth--; depth == 0 {
+				c.stmts[index].close = int32(c.at)
+				c.at++
+				return
+			}
+		}
+	}
+}
+
+// leaveByIndent closes the blocks out of which a line seems to have stepped: its kind
+// is one that may stand further out, and it is not indented deeper than what opened
+// the block.
+func (c *cutter) leaveByIndent(at int) {
+	if len(c.open) == 0 || c.sigs[at].kind != NameTok {
+		return
+	}
+	indent, word := c.indent(at), c.word(at)
+	if len(kinds.Named(word)) == 0 {
+		return
+	}
+	for n := len(c.open); n > 0 && c.open[n-1].indent >= indent; n-- {
+		out := kinds.InTop
+		if n > 1 {
+			out = c.open[n-2].in
+		}
+		if _, ok := kinds.Lookup(word, out); !ok && out != 0 {
+			continue
+		}
+		for len(c.open) >= n {
+			c.leave(-1)
+		}
+	}
+}
+
+// lineEnd finds the token behind a statement's line: an open brace, a closing one, or
+// the first of the next line, unless the line goes on.
+func (c *cutter) lineEnd(from int, in kinds.Context) int {
+	parens := 0
+	i := from
+	for ; i < len(c.sigs)-1; i++ {
+		t := c.sigs[i]
+		if t.first && i > from {
+			if t.kind == OpenBrace && parens == 0 {
+				return i
+			}
+			if parens == 0 && !c.goesOn(i-1) {
+				return i
+			}
+			// A line that was left half typed ends in a comma too. What begins like
+			// a statement, and no deeper than this one, is the next statement.
+			if t.kind == NameTok && c.beginsStatement(i) && c.indent(i) <= c.ownIndent() {
+				return i
+			}
+		}
+		switch t.kind {
+		case OpenParen:
+			parens++
+		case CloseParen:
+			parens = max(parens-1, 0)
+		case OpenBrace, CloseBrace:
+			return i
+		}
+	}
+	return i
+}
+
+// goesOn tells whether a line that ends with this token continues on the next.
+func (c *cutter) goesOn(last int) bool {
+	switch c.sigs[last].kind {
+	case Comma, Colon:
+		return true
+	case NameTok:
+		w := c.word(last)
+		return w == "and" || w == "or"
+	}
+	return false
+}
+
+// beginsStatement tells whether a line reads like the beginning of a statement that may
+// stand here or in a block further out: its kind, its head, and then a colon, a brace,
+// or the end of the line if the kind needs no clauses.
+func (c *cutter) beginsStatement(at int) bool {
+	word := c.word(at)
+	k, ok := kinds.Lookup(word, c.context())
+	for n := len(c.open) - 1; !ok && n >= 0; n-- {
+		out := kinds.InTop
+		if n > 0 {
+			out = c.open[n-1].in
+		}
+		k, ok = kinds.Lookup(word, out)
+	}
+	if !ok {
+		return false
+	}
+	i := at + 1
+	for ; i < len(c.sigs)-1 && !c.sigs[i].first; i++ {
+		switch t := c.sigs[i]; t.kind {
+		case Colon, OpenBrace:
+			return i > at+1 || k.Head == kinds.HeadOptionalName
+		case NameTok, PathTok, Number, Mixed, Comma, Text:
+		default:
+			return false
+		}
+	}
+	// The end of the line: only after a head, which is no clause.
+	return i > at+1 && !k.NeedsClause() && k.Body == kinds.NoBody
+}
+
+func (c *cutter) word(at int) string {
+	return c.text[c.sigs[at].start:c.sigs[at].end]
+}
+
+// ownIndent is the indentation of the line in which the current statement begins.
+func (c *cutter) ownIndent() int {
+	if c.lineIndent < 0 {
+		c.lineIndent = c.indent(c.line)
+	}
+	return c.lineIndent
+}
+
+// indent is the indentation of the line that a token is the first of, a tab reaching to
+// the next multiple of four.
+func (c *cutter) indent(at int) int {
+	end := int(c.sigs[at].start)
+	start := end
+	for start > 0 && c.text[start-1] != '\n' && c.text[start-1] != '\r' {
+		start--
+	}
+	n := 0
+	for _, r := range c.text[start:end] {
+		switch r {
+		case '\t':
+			n += 4 - n%4
+		case '\ufeff': // a byte order mark takes no room
+		default:
+			n++
+		}
+	}
+	return n
+}

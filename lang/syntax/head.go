@@ -1,0 +1,147 @@
+package syntax
+
+import (
+	"strings"
+
+	"pintle/lang/kinds"
+)
+
+// head reads what stands between the kind word and the colon.
+func (p *parser) head(h *Head) bool {
+	start := p.i
+	form := p.kind.Head
+	switch form {
+	case kinds.HeadWhen:
+		return p.whenHead(h)
+	case kinds.HeadName, kinds.HeadNames, kinds.HeadPins, kinds.HeadOptionalName, kinds.HeadNameMaybe, kinds.HeadRule:
+		if p.plainNames(h, form) {
+			return p.checkNames(h)
+		}
+		p.i = start
+	}
+	if p.grammarHead(h, form) {
+		return p.checkNames(h)
+	}
+	if k := p.kindAt(p.i); k == PathTok && form != kinds.HeadEnds {
+		p.report(p.spanAt(p.i), "a name has no dots: `"+p.textAt(p.i)+"` is a path to something that exists", "write one name")
+		return false
+	}
+	if !p.strange(p.i) {
+		p.report(p.spanAt(p.i), p.headMessage(form), "write `"+p.kind.Name+headExamples[form]+"`")
+	}
+	return false
+}
+
+var headExamples = [...]string{
+	kinds.HeadName: " NAME", kinds.HeadNames: " NAME, NAME", kinds.HeadPins: " 30, 87a, B+",
+	kinds.HeadOptionalName: " NAME", kinds.HeadText: ` "text"`, kinds.HeadUse: ` "parts/relays.pintle"`,
+	kinds.HeadWhen: " when side is left {", kinds.HeadEnds: " 15 to 31", kinds.HeadNameText: ` NAME "text"`,
+	kinds.HeadNameMaybe: " NAME", kinds.HeadRule: " wire-colours-repeat", kinds.HeadMove: " one to two",
+}
+
+// headMessage says what belongs behind the kind word, or where in it something is amiss.
+func (p *parser) headMessage(form kinds.HeadForm) string {
+	kind := "`" + p.kind.Name + "`"
+	last := p.sigs[p.i-1]
+	if last.kind == Comma {
+		return "a name is expected after this comma"
+	}
+	switch form {
+	case kinds.HeadText, kinds.HeadUse:
+		if p.sigs[p.i-1].kind == NameTok && p.textAt(p.i-1) == "as" {
+			return "a short name is expected after `as`"
+		}
+		return kind + " needs a text in double quotes"
+	case kinds.HeadEnds:
+		return kind + " needs its feed pin and its ground pin"
+	case kinds.HeadMove:
+		return kind + " needs the mode that is left and the mode that is entered"
+	case kinds.HeadRule:
+		return kind + " needs the name of a rule"
+	case kinds.HeadNameText:
+		if p.sigs[p.i-1].kind != NameTok || p.textAt(p.i-1) != p.kind.Name {
+			return kind + " needs a text in double quotes after its name"
+		}
+	}
+	return kind + " needs a name"
+}
+
+// plainNames reads a name, or names with commas between, right up to the colon, the
+// brace or the end. Everything else is left to the grammar.
+func (p *parser) plainNames(h *Head, form kinds.HeadForm) bool {
+	var buffer [16]Word
+	names := buffer[:0]
+	if form == kinds.HeadOptionalName && p.headEnds(p.i) {
+		return true
+	}
+	for {
+		if !p.nameHere() {
+			return false
+		}
+		names = append(names, p.wordAt(p.i))
+		p.i++
+		if p.headEnds(p.i) {
+			h.Names = p.pool.words.copyOf(names)
+			return true
+		}
+		if p.kindAt(p.i) != Comma || form != kinds.HeadNames && form != kinds.HeadPins {
+			return false
+		}
+		p.i++
+	}
+}
+
+func (p *parser) headEnds(i int) bool { return i >= p.end || p.kindAt(i) == Colon }
+
+// checkNames finds names that are spelled as names are not.
+func (p *parser) checkNames(h *Head) bool {
+	form := p.kind.Head
+	if form == kinds.HeadUse && h.Text != nil && h.Text.Text == "" {
+		p.report(h.Text.Span, "the path of a file is expected between the quotes", "write `use \"parts/relays.pintle\"`")
+		return false
+	}
+	if h.Text != nil && form != kinds.HeadText && form != kinds.HeadUse && form != kinds.HeadNameText && form != kinds.HeadNameMaybe {
+		p.report(h.Text.Span, "`"+p.kind.Name+"` has no text after its name", "say it in a `##` line above")
+		return false
+	}
+	for _, w := range h.Names {
+		last := w.Text[len(w.Text)-1]
+		switch {
+		case form != kinds.HeadPins && (last == '+' || last == '-'):
+			p.report(w.Span, "only pins and nodes may be called `"+w.Text+"`", "write a name of letters, digits, `_` and inner `-`")
+			return false
+		case strings.Contains(w.Text, "."):
+			p.report(w.Span, "a name has no dots: `"+w.Text+"`", "write one name")
+			return false
+		case strings.ContainsAny(w.Text, "°²³·℃℉"):
+			p.report(w.Span, "a name is made of letters, digits, `_` and inner `-`; `"+w.Text+"` holds a sign that belongs to units", "")
+			return false
+		}
+	}
+	return true
+}
+
+// whenHead reads `when COND` of `only`.
+func (p *parser) whenHead(h *Head) bool {
+	if !p.isWord(p.i, "when") {
+		if !p.strange(p.i) {
+			p.report(p.spanAt(p.i), "`only` needs `when` and a condition", "write `only when side is left {`")
+		}
+		return false
+	}
+	p.i++
+	start := p.i
+	p.fail = fail{}
+	cond, ok := p.cond()
+	if ok && p.i < p.end && p.kindAt(p.i) != Colon {
+		ok = p.failed(fail{why: failTrailing, start: p.i, at: p.i})
+	}
+	if !ok {
+		if len(p.findings) == 0 {
+			p.explain(start)
+		}
+		return false
+	}
+	h.Cond = cond
+	return true
+}

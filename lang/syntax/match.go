@@ -1,0 +1,168 @@
+package syntax
+
+import (
+	"pintle/lang/kinds"
+	"pintle/lang/unit"
+)
+
+// fail is where and why a form did not match. Of all forms that were tried the one
+// that was understood furthest is what the finding is about.
+type fail struct {
+	why   failWhy
+	form  *kinds.Form
+	slot  *kinds.Slot
+	word  string // what is expected, for failWord and failCond
+	start int    // first token of what did not fit
+	at    int    // how far it was understood: more is better
+	words int    // literal words that matched
+	dims  dimSet // for failUnit: what would be taken
+	value unit.Value
+	note  string // for failNumber: what is wrong
+}
+
+type failWhy uint8
+
+const (
+	failNone     failWhy = iota
+	failStart            // not even the beginning
+	failWord             // a word of the pattern
+	failSlot             // what fills a slot
+	failUnit             // a quantity of another dimension
+	failNoUnit           // a number without a unit
+	failBadUnit          // a unit that there is none of
+	failNumber           // a number that can't be
+	failTrailing         // the form matched, and something follows
+	failCond             // a condition
+	failParen            // a parenthesis that is not closed
+	failDeep             // parentheses nested too deep
+)
+
+type dimSet uint32
+
+// failed notes a failure if it came at least as far as what is noted already.
+func (p *parser) failed(f fail) bool {
+	if p.fail.why == failUnit && f.why == failUnit && f.at == p.fail.at {
+		p.fail.dims |= f.dims
+		return false
+	}
+	if p.fail.why == failNone || f.at > p.fail.at || f.at == p.fail.at && f.words > p.fail.words {
+		p.fail = f
+	}
+	return false
+}
+
+// clause reads one clause, up to its comma or the end of the line. It returns nil for
+// one that is not even known by its first words.
+func (p *parser) clause() *Clause {
+	start := p.i
+	p.fail = fail{}
+	mark := len(p.findings)
+	if p.kindAt(start) == NameTok {
+		for _, f := range p.kind.Starting(p.textAt(start)) {
+			if p.try(f, start, mark) {
+				return p.done(f, start, false)
+			}
+		}
+	}
+	for _, f := range p.kind.Bare() {
+		if p.mayBegin(f.Elems[0].Slot, start) && p.try(f, start, mark) {
+			return p.done(f, start, false)
+		}
+	}
+	p.i, p.findings = start, p.findings[:mark]
+	first := !p.reported()
+	p.broken = true
+	if first {
+		p.explain(start)
+	}
+	p.toComma()
+	if f := p.fail.form; f != nil && p.fail.words > 0 {
+		p.args = p.args[:0]
+		return p.done(f, start, true)
+	}
+	return nil
+}
+
+// done makes the clause that was just matched.
+func (p *parser) done(f *kinds.Form, start int, broken bool) *Clause {
+	return p.pool.clauses.one(Clause{Form: f, Args: p.pool.args.copyOf(p.args), Broken: broken, Span: p.from(start)})
+}
+
+// toComma moves to the comma that ends a clause which was not understood.
+func (p *parser) toComma() {
+	depth := 0
+	for ; p.i < p.end; p.i++ {
+		switch p.kindAt(p.i) {
+		case OpenParen:
+			depth++
+		case CloseParen:
+			depth = max(depth-1, 0)
+		case Comma:
+			if depth == 0 {
+				return
+			}
+		}
+	}
+}
+
+// try matches a form from a token up to the end of the clause.
+func (p *parser) try(f *kinds.Form, start, mark int) bool {
+	p.i, p.args, p.findings = start, p.args[:0], p.findings[:mark]
+	words := 0
+	for n := range f.Elems {
+		e := &f.Elems[n]
+		if e.Slot == nil {
+			if !p.isWord(p.i, e.Word) {
+				at := p.i
+				if n > words && near(p.textAt(p.i), e.Word) {
+					at++ // a slip of the fingers
+				}
+				return p.failed(fail{why: failWord, form: f, word: e.Word, start: p.i, at: at, words: words})
+			}
+			p.i++
+			if words == n {
+				words++
+			}
+			continue
+		}
+		before := p.fail
+		p.fail = fail{}
+		node, ok := p.slot(e.Slot)
+		if !ok {
+			inner := p.fail
+			p.fail = before
+			inner.form = f
+			inner.words = words
+			if inner.why == failNone {
+				inner.why, inner.start, inner.at = failSlot, p.i, p.i
+			}
+			if inner.slot == nil {
+				inner.slot = e.Slot
+			}
+			return p.failed(inner)
+		}
+		p.fail = before
+		p.args = append(p.args, Arg{Slot: e.Slot, Node: node})
+	}
+	if p.i < p.end && p.kindAt(p.i) != Comma {
+		return p.failed(fail{why: failTrailing, form: f, start: p.i, at: p.i, words: words})
+	}
+	return true
+}
+
+// mayBegin tells by its first token whether a slot is worth trying. It is a shortcut
+// only: what it lets through may still fail.
+func (p *parser) mayBegin(s *kinds.Slot, at int) bool {
+	k := p.kindAt(at)
+	switch s.Type {
+	case kinds.SlotQuantity:
+		return k == Number || k == Mixed || !s.Written && (k == NameTok || k == PathTok)
+	case kinds.SlotName, kinds.SlotWord, kinds.SlotCount:
+		return k == NameTok || k == Number || k == Mixed
+	case kinds.SlotPin, kinds.SlotRef, kinds.SlotRefs, kinds.SlotCall:
+		return k == NameTok || k == PathTok || k == Number || k == Mixed
+	case kinds.SlotColour, kinds.SlotChoice:
+		return k == NameTok
+	}
+	return true
+}

@@ -1,0 +1,440 @@
+package syntax
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"pintle/lang/kinds"
+	"pintle/lang/source"
+)
+
+// slot reads what fills a slot. Where it does not fit, p.fail tells why, and where
+// that says nothing, that the slot is not filled at all.
+func (p *parser) slot(s *kinds.Slot) (Node, bool) {
+	switch s.Type {
+	case kinds.SlotName, kinds.SlotWord:
+		if p.nameHere() {
+			return p.takeWord(), true
+		}
+	case kinds.SlotRef:
+		if r := p.ref(); r != nil {
+			return r, true
+		}
+	case kinds.SlotPin:
+		return p.pin()
+	case kinds.SlotRefs:
+		return p.refs()
+	case kinds.SlotQuantity:
+		return p.quantity(s)
+	case kinds.SlotCount:
+		return p.count()
+	case kinds.SlotCond:
+		return p.clauseCond()
+	case kinds.SlotText:
+		return p.textSlot()
+	case kinds.SlotColour:
+		return p.colour()
+	case kinds.SlotDate:
+		return p.date()
+	case kinds.SlotChoice:
+		return p.choice(s.Choices)
+	case kinds.SlotArgType:
+		return p.argType(s)
+	case kinds.SlotDefault:
+		return p.argDefault()
+	case kinds.SlotSubject:
+		if s, ok := p.subject(false); ok {
+			return &s, true
+		}
+	case kinds.SlotCall:
+		return p.call()
+	case kinds.SlotArgs:
+		start := p.i
+		list, ok := p.argList()
+		return &Args{List: list, Span: p.from(start)}, ok
+	}
+	return nil, false
+}
+
+// nameHere tells whether a single name stands here; 30 and 87a are names.
+func (p *parser) nameHere() bool {
+	switch p.kindAt(p.i) {
+	case NameTok, Mixed:
+		return true
+	case Number:
+		return isWhole(p.textAt(p.i))
+	}
+	return false
+}
+
+// isWhole tells whether a number is written in digits only.
+func isWhole(s string) bool {
+	for i := range len(s) {
+		if classes[s[i]] != classDigit {
+			return false
+		}
+	}
+	return s != ""
+}
+
+func (p *parser) takeWord() *Word {
+	w := p.pool.words.one(p.wordAt(p.i))
+	p.i++
+	return w
+}
+
+// ref reads a path, or returns nil.
+func (p *parser) ref() *Ref {
+	switch p.kindAt(p.i) {
+	case NameTok:
+		r := p.pool.refs.one(Ref{Parts: p.pool.words.take(1), Span: p.spanAt(p.i)})
+		r.Parts[0] = p.wordAt(p.i)
+		p.i++
+		return r
+	case PathTok, Mixed, Number:
+		text, span := p.textAt(p.i), p.spanAt(p.i)
+		if text[0] == '-' {
+			return nil
+		}
+		p.i++
+		return p.pool.refs.one(Ref{Parts: p.parts(text, span), Span: span})
+	}
+	return nil
+}
+
+func (p *parser) parts(text string, span source.Span) []Word {
+	out := p.pool.words.take(strings.Count(text, ".") + 1)
+	at := span.Start
+	for i := range out {
+		part, rest, _ := strings.Cut(text, ".")
+		out[i] = Word{Text: part, Span: source.Span{Start: at, End: at + len(part)}}
+		at += len(part) + 1
+		text = rest
+	}
+	return out
+}
+
+func (p *parser) pin() (Node, bool) {
+	start := p.i
+	each := p.isWord(p.i, "each") && p.isRef(p.i+1) && !p.isWord(p.i+1, "to")
+	if each {
+		p.i++
+	}
+	r := p.ref()
+	if r == nil {
+		return nil, false
+	}
+	r.Each = each
+	r.Span = p.from(start)
+	return r, true
+}
+
+func (p *parser) isRef(i int) bool {
+	switch p.kindAt(i) {
+	case NameTok, PathTok, Mixed, Number:
+		return true
+	}
+	return false
+}
+
+// refs reads paths separated by commas, as far as they don't begin another clause.
+func (p *parser) refs() (Node, bool) {
+	start := p.i
+	var list []*Ref
+	for {
+		r := p.ref()
+		if r == nil {
+			return nil, false
+		}
+		list = append(list, r)
+		if p.kindAt(p.i) != Comma || !p.isRef(p.i+1) || !p.listGoesOn(p.i+1) || p.ownClause(p.i+1) {
+			break
+		}
+		p.i++
+	}
+	return &Refs{List: list, Span: p.from(start)}, true
+}
+
+// listGoesOn tells whether a word behind a comma is a further item of a list rather
+// than the beginning of something else: nothing follows it, or what ends an item does.
+func (p *parser) listGoesOn(i int) bool {
+	switch p.kindAt(i + 1) {
+	case Newline, CloseParen:
+		return true
+	case Comma:
+		return true
+	case NameTok:
+		switch p.textAt(i + 1) {
+		case "and", "or", "for", "begins", "ends", "stays", "whenever", "within", "repeats", "once", "throughout":
+			return true
+		case "in":
+			return p.isWord(i+2, "the") && p.isWord(i+3, "last")
+		case "at":
+			return p.isWord(i+2, "end")
+		case "unless":
+			return p.isWord(i+2, "said")
+		}
+	}
+	return false
+}
+
+// ownClause tells whether a lone word is a whole clause of the kind by itself: `keeps`,
+// `clamped`, or a colour.
+func (p *parser) ownClause(i int) bool {
+	if p.inParens > 0 || p.kindAt(i) != NameTok {
+		return false
+	}
+	if k := p.kindAt(i + 1); k != Comma && k != Newline {
+		return false
+	}
+	text := p.textAt(i)
+	for _, f := range p.kind.Starting(text) {
+		if len(f.Elems) == 1 {
+			return true
+		}
+	}
+	for _, f := range p.kind.Bare() {
+		switch s := f.Elems[0].Slot; {
+		case len(f.Elems) > 1:
+		case s.Type == kinds.SlotColour:
+			if _, ok := kinds.Colour(text); ok {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (p *parser) count() (Node, bool) {
+	c := &Count{Span: p.spanAt(p.i)}
+	switch p.kindAt(p.i) {
+	case NameTok:
+		c.Param = p.ref()
+		return c, true
+	case Number:
+		n, err := strconv.Atoi(p.textAt(p.i))
+		if err != nil || n < 0 || n > maxCount {
+			return nil, p.failed(fail{why: failNumber, start: p.i, at: p.i + 1, note: "a whole number from 0 to 100,000 is expected here"})
+		}
+		c.N = n
+		p.i++
+		return c, true
+	}
+	return nil, false
+}
+
+// maxCount bounds whole numbers: ways, turns, repeated fits.
+const maxCount = 100_000
+
+func (p *parser) textSlot() (Node, bool) {
+	if p.kindAt(p.i) != Text {
+		return nil, false
+	}
+	return p.takeText(), true
+}
+
+// takeText reads a text in quotes, reporting the lack of the closing one.
+func (p *parser) takeText() *Str {
+	text, span := p.textAt(p.i), p.spanAt(p.i)
+	p.i++
+	body := text[1:]
+	if n := len(body); n > 0 && body[n-1] == '"' {
+		body = body[:n-1]
+	} else {
+		p.broken = true
+		p.report(source.Span{Start: span.Start, End: span.Start + 1}, "this text has no closing quote", "write `\"` where the text ends")
+	}
+	return &Str{Text: body, Span: span}
+}
+
+// colour reads `light green/white`.
+func (p *parser) colour() (Node, bool) {
+	start := p.i
+	first, ok := p.oneColour()
+	if !ok {
+		return nil, false
+	}
+	if p.kindAt(p.i) == Slash {
+		p.i++
+		stripe, ok := p.oneColour()
+		if !ok {
+			return nil, p.failed(fail{why: failSlot, start: p.i, at: p.i})
+		}
+		first += "/" + stripe
+	}
+	return p.pool.words.one(Word{Text: first, Span: p.from(start)}), true
+}
+
+func (p *parser) oneColour() (string, bool) {
+	if p.kindAt(p.i) != NameTok {
+		return "", false
+	}
+	shade := p.textAt(p.i)
+	if kinds.IsShade(shade) && p.kindAt(p.i+1) == NameTok {
+		if c, ok := kinds.Colour(p.textAt(p.i + 1)); ok {
+			p.i += 2
+			return shade + " " + c, true
+		}
+	}
+	c, ok := kinds.Colour(shade)
+	if ok {
+		p.i++
+	}
+	return c, ok
+}
+
+func (p *parser) date() (Node, bool) {
+	text := p.textAt(p.i)
+	t, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		if p.kindAt(p.i) == Mixed || p.kindAt(p.i) == Number {
+			return nil, p.failed(fail{why: failNumber, start: p.i, at: p.i + 1,
+				note: "a day of the calendar is expected here, as year, month and day: `2027-06-30`"})
+		}
+		return nil, false
+	}
+	d := &Date{Year: t.Year(), Month: int(t.Month()), Day: t.Day(), Span: p.spanAt(p.i)}
+	p.i++
+	return d, true
+}
+
+// choice reads the longest of the choices that stands here.
+func (p *parser) choice(choices []string) (Node, bool) {
+	best, bestLen := "", 0
+	for _, c := range choices {
+		i := p.i
+		for w := range strings.SplitSeq(c, " ") {
+			if !p.isWord(i, w) {
+				i = -1
+				break
+			}
+			i++
+		}
+		if i-p.i > bestLen {
+			best, bestLen = c, i-p.i
+		}
+	}
+	if bestLen == 0 {
+		return nil, false
+	}
+	start := p.i
+	p.i += bestLen
+	return p.pool.words.one(Word{Text: best, Span: p.from(start)}), true
+}
+
+// argType reads the type of an argument: a unit, `condition`, `count` and so on.
+func (p *parser) argType(s *kinds.Slot) (Node, bool) {
+	if n, ok := p.choice(s.Choices); ok {
+		return n, true
+	}
+	start := p.i
+	u, found, ok := p.unit()
+	if !found || !ok {
+		p.i = start
+		return nil, false
+	}
+	return p.pool.words.one(Word{Text: u.Symbol, Span: p.from(start)}), true
+}
+
+// anyQuantity is what an argument may be given.
+var anyQuantity = &kinds.Slot{Role: "value", Type: kinds.SlotQuantity, Shape: kinds.OneOrRange, Tolerance: true, Written: true}
+
+// argDefault reads a quantity, a whole number or a name.
+func (p *parser) argDefault() (Node, bool) {
+	switch p.kindAt(p.i) {
+	case NameTok, PathTok:
+		return p.ref(), true
+	case Number, Mixed:
+		if p.bareCount() {
+			return p.count()
+		}
+		return p.quantity(anyQuantity)
+	}
+	return nil, false
+}
+
+// bareCount tells whether a whole number without a unit stands here.
+func (p *parser) bareCount() bool {
+	if p.kindAt(p.i) != Number || !isWhole(p.textAt(p.i)) {
+		return false
+	}
+	switch p.kindAt(p.i + 1) {
+	case Comma, CloseParen, Newline:
+		return true
+	}
+	return p.isWord(p.i+1, "unless")
+}
+
+// call reads a part and what it is given.
+func (p *parser) call() (Node, bool) {
+	start := p.i
+	c := &Call{Part: p.ref()}
+	if c.Part == nil {
+		return nil, false
+	}
+	if p.kindAt(p.i) == OpenParen {
+		open := p.i
+		p.i++
+		p.inParens++
+		var ok bool
+		if p.kindAt(p.i) != CloseParen {
+			c.Args, ok = p.argList()
+			if !ok {
+				p.inParens--
+				return nil, false
+			}
+		}
+		p.inParens--
+		if p.kindAt(p.i) != CloseParen {
+			if p.i < p.end {
+				return nil, p.failed(fail{why: failTrailing, start: p.i, at: p.i})
+			}
+			return nil, p.failed(fail{why: failParen, start: open, at: p.i})
+		}
+		p.i++
+	}
+	c.Span = p.from(start)
+	return c, true
+}
+
+// argList reads `rating 10 A, made when key is run`.
+func (p *parser) argList() ([]NamedArg, bool) {
+	var list []NamedArg
+	for {
+		start := p.i
+		if !p.nameHere() {
+			return nil, p.failed(fail{why: failCond, start: p.i, at: p.i, word: "the name of what the part takes, and its value, are expected here"})
+		}
+		a := NamedArg{Name: p.wordAt(p.i)}
+		p.i++
+		switch {
+		case p.isWord(p.i, "when"):
+			p.i++
+			cond, ok := p.cond()
+			if !ok {
+				return nil, false
+			}
+			a.Cond = cond
+		default:
+			n, ok := p.argDefault()
+			if !ok {
+				return nil, p.failed(fail{why: failCond, start: p.i, at: p.i, word: "a value is expected after `" + a.Name.Text + "`: a quantity, a name, or `when` and a condition"})
+			}
+			switch n := n.(type) {
+			case *Quantity:
+				a.Quantity = n
+			case *Count:
+				a.Count = n
+			case *Ref:
+				a.Ref = n
+			}
+		}
+		a.Span = p.from(start)
+		list = append(list, a)
+		if p.kindAt(p.i) != Comma {
+			return list, true
+		}
+		p.i++
+	}
+}
