@@ -46,7 +46,14 @@
 //
 // # Work that rules share
 //
-// The engines are reached through accessors of Pass, run when first asked for and
-// keep their answer for every rule that looks at the same design. What the rules
-// of one group share beyond that is declared with [Share].
+// The engines are reached through accessors of Pass ([Pass.Circuit], [Pass.Fluid],
+// [Pass.System], [Pass.Verdict], [Pass.Drives]). They run when first asked and their
+// answers are shared by all rules that look at the same design. An accessor never
+// returns nil: where an engine can't be made it ends the rule, and so does
+// [Pass.StopOn] with an error that a question returned:
+//
+//	v, err := p.System().Never(p.Ctx, system.On(cond))
+//	p.StopOn(err)
+//
+// What the rules of one group share beyond that is declared with [Share].
 package rule

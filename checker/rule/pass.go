@@ -47,7 +47,17 @@ type Sink interface {
 // Run lets one rule look. What is shared between rules stays in the pass.
 func (p *Pass) Run(r *Rule, to Sink) {
 	p.rule, p.sink = r, to
+	defer func() { p.resume(recover()) }()
 	r.Run(p)
+}
+
+// about is the place of findings about the design as a whole: the beginning of its
+// file.
+func (p *Pass) about() diag.Place {
+	if p.Root == nil {
+		return diag.Place{}
+	}
+	return diag.Place{File: p.Root.Src}
 }
 
 // Report adds a finding of the rule that runs. Rule, Where, and where they are

@@ -28,3 +28,17 @@ func (s *Shared[T]) Of(p *Pass) T {
 	}
 	return once().(T)
 }
+
+// known returns what is shared if it was asked for already and worked out.
+func (s *Shared[T]) known(p *Pass) (out T, ok bool) {
+	once, asked := p.shared[s]
+	if !asked {
+		return out, false
+	}
+	defer func() {
+		if recover() != nil {
+			ok = false // working it out had failed
+		}
+	}()
+	return once().(T), true
+}

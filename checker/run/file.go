@@ -197,7 +197,7 @@ func (c *fileCheck) pass(p *rule.Pass, sink *collector, wanted func(rule.Need) b
 		}
 		c.try("rule "+r.Name+where, func() { p.Run(&r, sink) })
 	}
-	c.try("the tally"+where, func() { c.out.Summary.tally(p) })
+	c.try("the tally"+where, func() { c.out.Summary.tally(c.ctx, p) })
 }
 
 // judge reports what is wrong with the acceptances.

@@ -1,6 +1,77 @@
 package run
 
-import "pintle/checker/rule"
+import (
+	"context"
+	"math/big"
 
-// tally counts what the engines were asked for one design; nothing is run for it.
-func (s *Summary) tally(p *rule.Pass) {}
+	"pintle/checker/reach"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+)
+
+// countNodes bounds the work of counting states for the summary, in decision nodes: a
+// number that is nice to know must not cost more than the findings.
+const countNodes = 200_000
+
+// tally counts what the engines were asked about one design.
+func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
+	if p.Design == nil {
+		return
+	}
+	t := p.Tally()
+	if t.System != nil {
+		if n := states(ctx, t.System); n != nil {
+			if s.States == nil {
+				s.States = new(big.Int)
+			}
+			s.States.Add(s.States, n)
+		}
+	}
+	for i := range p.Design.Requirements {
+		if v, ok := t.Verdicts[i]; ok {
+			s.Claims.add(v, p.Design.Requirements[i].Despite)
+		}
+	}
+	failed := map[int]bool{} // each drive once, whatever the paces
+	for _, d := range t.Drives {
+		failed[d.Drive] = failed[d.Drive] || d.Err != nil || len(d.Failures) > 0
+	}
+	s.Drives += len(failed)
+	for _, f := range failed {
+		if f {
+			s.DrivesFailed++
+		}
+	}
+}
+
+// states counts the reachable states; nil if that is more work than it is worth.
+func states(ctx context.Context, s *system.System) *big.Int {
+	e, err := reach.New(s.Reach(), reach.Options{MaxNodes: countNodes})
+	if err != nil {
+		return nil
+	}
+	x, err := e.States(ctx)
+	if err != nil {
+		return nil
+	}
+	return x.States
+}
+
+// add counts one verdict. What holds as long as nothing fails says nothing yet of a
+// claim that is to hold despite a fault.
+func (c *Claims) add(v system.Verdict, despite bool) {
+	switch v.Outcome {
+	case system.Holds:
+		if despite {
+			c.Undecided++
+		} else {
+			c.Proved++
+		}
+	case system.HoldsNominally:
+		c.Nominal++
+	case system.Fails:
+		c.Failed++
+	default:
+		c.Undecided++
+	}
+}
