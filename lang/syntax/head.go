@@ -14,7 +14,7 @@ func (p *parser) head(h *Head) bool {
 	case kinds.HeadWhen:
 		return p.whenHead(h)
 	case kinds.HeadName, kinds.HeadNames, kinds.HeadPins, kinds.HeadOptionalName, kinds.HeadNameMaybe, kinds.HeadRule:
-		if p.plainNames(h, form) {
+		if !p.grammarOnly && p.plainNames(h, form) {
 			return p.checkNames(h)
 		}
 		p.i = start
@@ -131,7 +131,7 @@ func (p *parser) whenHead(h *Head) bool {
 	}
 	p.i++
 	start := p.i
-	p.fail = fail{}
+	p.fail, p.form, p.words, p.slotNow = fail{}, nil, 0, nil
 	cond, ok := p.cond()
 	if ok && p.i < p.end && p.kindAt(p.i) != Colon {
 		ok = p.failed(fail{why: failTrailing, start: p.i, at: p.i})

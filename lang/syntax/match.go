@@ -39,15 +39,22 @@ const (
 
 type dimSet uint32
 
-// failed notes a failure if it came at least as far as what is noted already.
+// failed notes a failure if it came at least as far as what is noted already. It always
+// returns false, for its callers to return.
 func (p *parser) failed(f fail) bool {
-	if p.fail.why == failUnit && f.why == failUnit && f.at == p.fail.at {
-		p.fail.dims |= f.dims
+	old := &p.fail
+	if f.why == failUnit && old.why == failUnit && f.at == old.at {
+		old.dims |= f.dims
 		return false
 	}
-	if p.fail.why == failNone || f.at > p.fail.at || f.at == p.fail.at && f.words > p.fail.words {
-		p.fail = f
+	if old.why != failNone && (f.at < old.at || f.at == old.at && p.words <= old.words) {
+		return false
 	}
+	f.form, f.words = p.form, p.words
+	if f.slot == nil {
+		f.slot = p.slotNow
+	}
+	p.fail = f
 	return false
 }
 
@@ -108,45 +115,69 @@ func (p *parser) toComma() {
 // try matches a form from a token up to the end of the clause.
 func (p *parser) try(f *kinds.Form, start, mark int) bool {
 	p.i, p.args, p.findings = start, p.args[:0], p.findings[:mark]
-	words := 0
+	p.form, p.words = f, 0
+	if p.misses(f, start) {
+		return false
+	}
 	for n := range f.Elems {
 		e := &f.Elems[n]
 		if e.Slot == nil {
-			if !p.isWord(p.i, e.Word) {
-				at := p.i
-				if n > words && near(p.textAt(p.i), e.Word) {
-					at++ // a slip of the fingers
-				}
-				return p.failed(fail{why: failWord, form: f, word: e.Word, start: p.i, at: at, words: words})
+			if !p.literal(e.Word, n) {
+				return false
 			}
-			p.i++
-			if words == n {
-				words++
+			if p.words == n {
+				p.words++
 			}
 			continue
 		}
-		before := p.fail
-		p.fail = fail{}
+		p.slotNow = e.Slot
 		node, ok := p.slot(e.Slot)
 		if !ok {
-			inner := p.fail
-			p.fail = before
-			inner.form = f
-			inner.words = words
-			if inner.why == failNone {
-				inner.why, inner.start, inner.at = failSlot, p.i, p.i
-			}
-			if inner.slot == nil {
-				inner.slot = e.Slot
-			}
-			return p.failed(inner)
+			// Where the slot itself said nothing, or not as much as another form did.
+			return p.failed(fail{why: failSlot, start: p.i, at: p.i})
 		}
-		p.fail = before
 		p.args = append(p.args, Arg{Slot: e.Slot, Node: node})
 	}
 	if p.i < p.end && p.kindAt(p.i) != Comma {
-		return p.failed(fail{why: failTrailing, form: f, start: p.i, at: p.i, words: words})
+		return p.failed(fail{why: failTrailing, start: p.i, at: p.i})
 	}
+	return true
+}
+
+// literal steps over the n-th word of a pattern.
+func (p *parser) literal(word string, n int) bool {
+	if p.isWord(p.i, word) {
+		p.i++
+		return true
+	}
+	at := p.i
+	if n > p.words && near(p.textAt(p.i), word) {
+		at++ // a slip of the fingers: as good as understood
+	}
+	return p.failed(fail{why: failWord, word: word, start: p.i, at: at})
+}
+
+// misses looks ahead whether the word behind a first path is the one of the pattern:
+// most clauses are no `A to B`, and it costs less to see that before reading A.
+func (p *parser) misses(f *kinds.Form, start int) bool {
+	if len(f.Elems) < 2 || f.Elems[0].Slot == nil || f.Elems[1].Slot != nil {
+		return false
+	}
+	next := start + 1
+	switch f.Elems[0].Slot.Type {
+	case kinds.SlotPin:
+		if p.isWord(start, "each") {
+			return false
+		}
+	case kinds.SlotRef, kinds.SlotName, kinds.SlotCount:
+	default:
+		return false
+	}
+	if p.isWord(next, f.Elems[1].Word) {
+		return false
+	}
+	p.i, p.slotNow = next, f.Elems[0].Slot
+	p.literal(f.Elems[1].Word, 1)
 	return true
 }
 

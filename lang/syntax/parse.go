@@ -13,7 +13,10 @@ const MaxBytes = 64 << 20
 // Parse reads a text. prev may be nil, or what an earlier version of the same text
 // was parsed to; statements that did not change are then taken over from it. The
 // result is the same either way. Any number of texts may be parsed at the same time.
-func Parse(src *source.File, prev *File) *File {
+func Parse(src *source.File, prev *File) *File { return parse(src, prev, false) }
+
+// parse is Parse; grammarOnly leaves plain heads to the grammar too.
+func parse(src *source.File, prev *File, grammarOnly bool) *File {
 	f := &File{Src: src}
 	if finding, ok := unreadable(src); ok {
 		f.Tokens = Tokens{{Kind: Foreign}, {start: int32(min(len(src.Text), MaxBytes))}}
@@ -32,7 +35,7 @@ func Parse(src *source.File, prev *File) *File {
 	sigs := significant(f.Tokens)
 	cuts, troubles := cut(src.Text, sigs)
 	b := builder{file: f, sigs: sigs, cuts: cuts, prev: prev, change: c,
-		p: parser{text: src.Text, sigs: sigs}}
+		p: parser{text: src.Text, sigs: sigs, grammarOnly: grammarOnly}}
 	b.build()
 	b.troubles(troubles)
 	diag.Sort(f.Findings)

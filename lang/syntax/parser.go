@@ -19,12 +19,17 @@ type parser struct {
 	i, end   int
 	findings []diag.Finding
 	broken   bool
-	depth    int  // of parentheses and `not`
-	inParens int  // parentheses in which clauses don't end
-	fail     fail // the furthest that the clause at hand was understood
+	depth    int         // of parentheses and `not`
+	inParens int         // parentheses in which clauses don't end
+	fail     fail        // the furthest that the clause at hand was understood
+	form     *kinds.Form // the form that is being tried,
+	words    int         // how many of its literal words matched at its beginning,
+	slotNow  *kinds.Slot // and its slot that is being filled
 	cache    condCache
 	tally    []int
 	args     []Arg
+
+	grammarOnly bool // for the test that holds plain heads against the grammar
 
 	pool pool
 }
