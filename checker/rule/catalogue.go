@@ -137,6 +137,10 @@ func (c *Catalogue) Examples(name, kind string) ([]Example, error) {
 	if err != nil {
 		return nil, err
 	}
+	// By name without extension, so that bad comes before bad-again.
+	slices.SortFunc(names, func(a, b string) int {
+		return strings.Compare(strings.TrimSuffix(a, path.Ext(a)), strings.TrimSuffix(b, path.Ext(b)))
+	})
 	var out []Example
 	for _, n := range names {
 		text, err := fs.ReadFile(fixtures, n)
