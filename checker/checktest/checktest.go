@@ -103,9 +103,15 @@ func fixture(t *testing.T, catalogue *rule.Catalogue, fsys fs.FS, file string) {
 	}
 	found := check(t, catalogue, fsys, file, "")
 	found = slices.DeleteFunc(found, func(f diag.Finding) bool { return f.Waived != nil })
-	compare(t, file, marks, found)
+	for _, wrong := range compare(file, marks, found) {
+		t.Error(wrong)
+	}
 	for _, f := range found {
-		wellSaid(t, f)
+		if _, known := catalogue.Lookup(f.Rule); known {
+			if wrong := illSaid(f); wrong != "" {
+				t.Errorf("%s: %s", wrong, show(f))
+			}
+		}
 		for _, fix := range f.Fixes {
 			clears(t, catalogue, fsys, file, f, fix)
 		}
@@ -137,30 +143,29 @@ func check(t *testing.T, catalogue *rule.Catalogue, fsys fs.FS, file, text strin
 	return result.Findings
 }
 
-// compare holds findings against marks, one to one.
-func compare(t *testing.T, file string, marks []rule.Mark, found []diag.Finding) {
-	t.Helper()
+// compare holds findings against marks, one to one, and tells what does not fit.
+func compare(file string, marks []rule.Mark, found []diag.Finding) []string {
+	var wrong []string
 	open := slices.Clone(found)
 	for _, m := range marks {
-		i := slices.IndexFunc(open, func(f diag.Finding) bool {
-			return meets(f, m) && missing(f, m) == ""
-		})
+		i := slices.IndexFunc(open, func(f diag.Finding) bool { return meets(f, m) && missing(f, m) == "" })
 		if i < 0 {
 			// Better tell which evidence is missing than that the finding is.
 			if i = slices.IndexFunc(open, func(f diag.Finding) bool { return meets(f, m) }); i >= 0 {
-				t.Errorf("%s:%d: the evidence of %s lacks %q; it has:\n%s",
-					file, m.Line+1, m.Rule, missing(open[i], m), strings.Join(evidence(open[i]), "\n"))
+				wrong = append(wrong, fmt.Sprintf("%s:%d: the evidence of %s lacks %q; it has:\n%s",
+					file, m.Line+1, m.Rule, missing(open[i], m), strings.Join(evidence(open[i]), "\n")))
 			}
 		}
 		if i < 0 {
-			t.Errorf("%s:%d: not found: %s %q", file, m.Line+1, m.Rule, m.Message)
+			wrong = append(wrong, fmt.Sprintf("%s:%d: not found: %s %q", file, m.Line+1, m.Rule, m.Message))
 			continue
 		}
 		open = slices.Delete(open, i, i+1)
 	}
 	for _, f := range open {
-		t.Errorf("not expected: %s", show(f))
+		wrong = append(wrong, "not expected: "+show(f))
 	}
+	return wrong
 }
 
 func meets(f diag.Finding, m rule.Mark) bool {
@@ -197,19 +202,21 @@ func show(f diag.Finding) string {
 	return fmt.Sprintf("%s: %s %q (subject %q, %s)", at, f.Rule, f.Message, f.Subject, f.Severity)
 }
 
-// wellSaid checks the form of a finding.
-func wellSaid(t *testing.T, f diag.Finding) {
-	t.Helper()
-	switch {
-	case f.Message == "" || f.Message != strings.TrimSpace(f.Message) || strings.HasSuffix(f.Message, ".") || strings.Contains(f.Message, "\n"):
-		t.Errorf("a message is one line without a full stop: %s", show(f))
+// illSaid tells what is wrong with the form of a finding, or nothing.
+func illSaid(f diag.Finding) string {
+	switch m := f.Message; {
+	case m == "" || m != strings.TrimSpace(m) || strings.HasSuffix(m, ".") || strings.Contains(m, "\n"):
+		return "a message is one line without a full stop"
 	case strings.HasSuffix(f.Help, "."):
-		t.Errorf("help ends without a full stop: %q", f.Help)
+		return "help ends without a full stop"
+	case f.Why == "":
+		return "a finding says why it matters"
 	case f.IsZero():
-		t.Errorf("a finding has a place: %s", show(f))
-	case f.Start > f.End || f.End > len(f.File.Text):
-		t.Errorf("a place lies in its file: %s", show(f))
+		return "a finding has a place"
+	case f.Start < 0 || f.Start > f.End || f.End > len(f.File.Text):
+		return "a place lies in its file"
 	}
+	return ""
 }
 
 // clears applies a fix and checks that the finding is gone and that nothing that
