@@ -15,7 +15,7 @@ import (
 func TestMain(m *testing.M) {
 	flag.Parse()
 	if f := flag.Lookup("rapid.checks"); f.Value.String() == f.DefValue {
-		_ = flag.Set("rapid.checks", "600")
+		_ = flag.Set("rapid.checks", "4000")
 	}
 	os.Exit(m.Run())
 }
@@ -59,11 +59,18 @@ func genSome(t *rapid.T, size int) map[int]bool {
 func genSystem(t *rapid.T, timed bool) *refSystem {
 	r := &refSystem{}
 	kinds := []VarKind{Input, Input, Hardware, Hardware, Hardware, Machine, Machine, Timing, Beating, Edge, Fixed}
-	n := rapid.IntRange(2, 6).Draw(t, "variables")
+	most := 6
+	if timed { // each clock multiplies the ticks of the reference
+		most = 5
+	}
+	n := rapid.IntRange(2, most).Draw(t, "variables")
 	for i := range n {
 		k := Input
 		if i > 0 {
 			k = rapid.SampledFrom(kinds).Draw(t, "kind")
+			if timed && i < 4 && rapid.IntRange(0, 3).Draw(t, "clock") > 0 {
+				k = Timing
+			}
 		}
 		v := refVar{kind: k, size: rapid.IntRange(2, 3).Draw(t, "size")}
 		switch k {
@@ -110,7 +117,7 @@ func genSystem(t *rapid.T, timed bool) *refSystem {
 					if rapid.IntRange(0, 2).Draw(t, "guarded") == 0 {
 						m.guard = genCond(t, r.vars, all, 1)
 					}
-					if timed && v.size == 3 && a == 1 {
+					if timed && v.size == 3 && a == 1 && i == 0 {
 						m.least = rapid.Int64Range(0, 3).Draw(t, "least")
 					}
 					v.moves = append(v.moves, m)
