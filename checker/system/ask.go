@@ -206,4 +206,3 @@ func (s *System) questions(ms []meaning) []circuit.QuestionID {
 	}
 	return merge(all...)
 }
-

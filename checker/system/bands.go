@@ -6,10 +6,8 @@ import (
 	"pintle/lang/model"
 )
 
-// bands is "the partition is in one of these bands".
-//
-// A partition with a band that keeps has a memory of the band that it came from; in the
-// stretch of the band that keeps, it is in both.
+// bands is "the partition is in one of these bands", while it applies. A partition with a
+// band that keeps has a memory of the band that it is in; otherwise the quantity tells.
 func (s *System) bands(ctx context.Context, a *model.Atom) (meaning, error) {
 	t := &s.d.Bands[a.Index]
 	if t.Broken {
@@ -19,6 +17,9 @@ func (s *System) bands(ctx context.Context, a *model.Atom) (meaning, error) {
 	if err != nil {
 		return meaning{}, err
 	}
+	if t.Memory != model.None {
+		return s.all(applies, s.in(Role{Kind: RoleMemory, Index: int(t.Memory)}, a.In)), nil
+	}
 	var out []meaning
 	for _, i := range a.In {
 		if i >= len(t.Bands) || t.Bands[i].Broken {
@@ -27,9 +28,6 @@ func (s *System) bands(ctx context.Context, a *model.Atom) (meaning, error) {
 		in, err := s.meaning(ctx, t.Bands[i].In)
 		if err != nil {
 			return meaning{}, err
-		}
-		if t.Memory != model.None && !t.Bands[i].Keeps {
-			in = s.in(Role{Kind: RoleMemory, Index: int(t.Memory)}, []int{i})
 		}
 		out = append(out, s.all(applies, in))
 	}

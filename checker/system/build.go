@@ -147,7 +147,7 @@ func (s *System) addMachines() error {
 func (s *System) addTiming() error {
 	for i := range s.d.Timers {
 		t := &s.d.Timers[i]
-		if t.Starts {
+		if t.Starts || t.InLast && t.Stop != nil {
 			_, err := s.add(Role{Kind: RoleTimerLatch, Index: i}, logic.Domain{Name: t.Path + " (started)", Size: 2}, reach.Var{Kind: reach.Hardware})
 			if err != nil {
 				return err

@@ -174,7 +174,7 @@ func (s *System) atom(ctx context.Context, a *model.Atom) (meaning, error) {
 	case model.AtomMachine:
 		return s.mode(a.Index, a.In), nil
 	case model.AtomTimer:
-		return s.in(Role{Kind: RoleTimer, Index: a.Index}, a.In), nil
+		return s.timer(ctx, a)
 	case model.AtomBeat:
 		return s.beat(ctx, a)
 	case model.AtomEdge:

@@ -63,7 +63,8 @@ type System struct {
 	paths    *paths
 	byVar    map[logic.Var][]circuit.QuestionID // what the rules of a variable ask
 
-	corners map[circuit.Corner]*System
+	tellings []telling // what is derived and told in traces
+	corners  map[circuit.Corner]*System
 }
 
 // ErrForeign says that a condition compares a quantity with a value that the system was

@@ -1,0 +1,372 @@
+package system
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"pintle/checker/logic"
+	"pintle/checker/reach"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+	"pintle/lang/unit"
+)
+
+// move is one numbered move of a trace as a person would tell it: neighbouring steps of
+// one quantity in one direction, without consequences between them, are one.
+type move struct {
+	first, last int // steps of the trace, both included
+}
+
+// moves groups the steps of a trace.
+func (t *Trace) moves() []move {
+	var out []move
+	for i := range t.Steps {
+		if n := len(out); n > 0 && t.continues(i) {
+			out[n-1].last = i
+			continue
+		}
+		out = append(out, move{i, i})
+	}
+	return out
+}
+
+// continues tells whether step i goes on in the direction of the one before it, which
+// had no consequences.
+func (t *Trace) continues(i int) bool {
+	if i == 0 {
+		return false
+	}
+	a, b := &t.Steps[i-1], &t.Steps[i]
+	s := t.System
+	if a.Move.Kind != reach.MoveInput || b.Move.Kind != reach.MoveInput || a.Move.Var != b.Move.Var || s.role(a.Move.Var).Kind != RoleQuantity {
+		return false
+	}
+	if (a.Move.To > a.Move.From) != (b.Move.To > b.Move.From) {
+		return false
+	}
+	return len(a.Settled) == 0 && len(a.Fired) == 0 && len(a.Changed) == 0 && len(t.follow(i-1)) == 0
+}
+
+// Lines tells a trace in the design's words: where it starts, then numbered moves, each
+// with its consequences indented below it. Step of a line is the move as a clause of a
+// drive.
+func (t *Trace) Lines() []diag.Line {
+	var out []diag.Line
+	if start := t.startText(); start != "" {
+		out = append(out, diag.Line{Text: "at first: " + start})
+	}
+	for _, c := range t.changes(t.Start, t.Settled) {
+		c.Text = "   " + c.Text
+		out = append(out, c)
+	}
+	for n, m := range t.moves() {
+		line := t.moveLine(m)
+		line.Text = fmt.Sprintf("%d. %s", n+1, line.Text)
+		out = append(out, line)
+		for i := m.first; i <= m.last; i++ {
+			st := &t.Steps[i]
+			at := t.before(i).Clone()
+			if st.Move.Var >= 0 {
+				at[st.Move.Var] = uint8(st.Move.To)
+			}
+			var below []diag.Line
+			below = append(below, t.changes(at, st.Settled)...)
+			below = append(below, t.fired(i)...)
+			below = append(below, t.changes(at, st.Changed)...)
+			below = append(below, t.follow(i)...)
+			for _, c := range below {
+				c.Text = "   " + c.Text
+				out = append(out, c)
+			}
+		}
+	}
+	return out
+}
+
+// before is the state before step i.
+func (t *Trace) before(i int) logic.Point {
+	if i == 0 {
+		return t.Initial
+	}
+	return t.Steps[i-1].After
+}
+
+// startText says where the inputs that matter stand at first.
+func (t *Trace) startText() string {
+	s := t.System
+	var parts []string
+	for _, v := range t.Vars {
+		switch s.role(v).Kind {
+		case RoleSetting, RoleQuantity, RoleFree, RoleStuck:
+			if text := s.Value(t.Start, v); text != "" {
+				parts = append(parts, text)
+			}
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// moveLine says what happens in a move.
+func (t *Trace) moveLine(m move) diag.Line {
+	s := t.System
+	st := &t.Steps[m.first]
+	if st.Move.Kind == reach.MoveIdle {
+		return diag.Line{Text: "nothing moves from outside, the modes step again"}
+	}
+	r := s.role(st.Move.Var)
+	switch r.Kind {
+	case RoleSetting:
+		k := &s.d.Settings[r.Index]
+		text := fmt.Sprintf("set %s %s", k.Path, k.Positions[st.Move.To])
+		return diag.Line{Text: text, Place: k.Place, Step: text}
+	case RoleQuantity:
+		q := &s.d.Quantities[r.Index]
+		from, to := st.Move.From, t.Steps[m.last].Move.To
+		return diag.Line{
+			Text: q.Path + " " + s.quantityMove(r.Index, from, to), Place: q.Place,
+			Step: t.rampText(m),
+		}
+	case RoleFree:
+		e := &s.d.Elements[r.Index]
+		word := "is broken"
+		if st.Move.To == 1 {
+			word = "is made"
+		}
+		return diag.Line{Text: e.Path + " " + word + ", as it may at any time", Place: e.Place}
+	case RoleTimer:
+		return diag.Line{Text: s.elapse(r.Index, st.Move.To), Place: s.d.Timers[r.Index].Place, Step: t.waitText(m)}
+	case RoleBeat, RoleBeatHalf:
+		b := &s.d.Beats[r.Index]
+		word := "goes off"
+		if r.Kind == RoleBeat && st.Move.To == 0 || r.Kind == RoleBeatHalf && r.Half == 1 {
+			word = "comes on"
+		}
+		return diag.Line{Text: b.Path + " " + word, Place: b.Place, Step: t.waitText(m)}
+	}
+	return diag.Line{Text: s.space.Name(st.Move.Var) + " changes"}
+}
+
+// quantityMove says how a quantity goes from one region to another: "rises past 4200
+// rpm", "falls to 3900 rpm".
+func (s *System) quantityMove(quantity, from, to int) string {
+	a := s.axes[quantity]
+	r := a.Region(to)
+	switch {
+	case to > from && r.IsPoint():
+		return "rises to " + r.Lo.String()
+	case to > from:
+		return "rises past " + r.Lo.String()
+	case r.IsPoint():
+		return "falls to " + r.Lo.String()
+	}
+	return "falls below " + r.Hi.String()
+}
+
+func (s *System) elapse(timer, to int) string {
+	t := &s.d.Timers[timer]
+	lasts := ""
+	if len(t.Cases) == 1 {
+		lasts = unit.Format(t.Cases[0].Min, unit.Time)
+		if t.Cases[0].Max != t.Cases[0].Min {
+			lasts += " to " + unit.Format(t.Cases[0].Max, unit.Time)
+		}
+	}
+	switch {
+	case t.InLast && lasts != "":
+		return fmt.Sprintf("%s have passed since (%s)", lasts, s.d.Words(t.Run))
+	case t.Lowered && lasts != "":
+		return fmt.Sprintf("(%s) has lasted %s", s.d.Words(t.Run), lasts)
+	case lasts != "":
+		return fmt.Sprintf("%s is done after %s", t.Path, lasts)
+	}
+	return t.Path + " is done"
+}
+
+// changes says what hardware and timers do, in order; p is the state before them and is
+// brought forward.
+func (t *Trace) changes(p logic.Point, cs []reach.Change) []diag.Line {
+	s := t.System
+	p = p.Clone()
+	var out []diag.Line
+	for _, c := range cs {
+		if line, ok := s.change(p, c); ok {
+			out = append(out, line)
+		}
+		p[c.Var] = uint8(c.To)
+	}
+	return out
+}
+
+func (s *System) change(p logic.Point, c reach.Change) (diag.Line, bool) {
+	r := s.role(c.Var)
+	switch r.Kind {
+	case RoleMemory:
+		m := &s.d.Memories[r.Index]
+		return diag.Line{Text: s.memoryMove(m, c), Place: m.Place}, true
+	case RoleTimer:
+		t := &s.d.Timers[r.Index]
+		if t.Lowered { // a duration inside a condition; what it leads to is told
+			return diag.Line{}, false
+		}
+		word := map[int]string{model.TimerIdle: "is idle again", model.TimerRunning: "starts", model.TimerDone: "is done"}[c.To]
+		return diag.Line{Text: t.Path + " " + word, Place: t.Place}, true
+	case RoleDisowner:
+		m := &s.d.Machines[r.Index]
+		return diag.Line{Text: fmt.Sprintf("%s is back in %s", m.Path, m.Modes[m.Start].Name), Place: m.Place}, true
+	}
+	return diag.Line{}, false
+}
+
+func (s *System) memoryMove(m *model.Memory, c reach.Change) string {
+	state := func(x int) string {
+		if x < len(m.States) {
+			return m.States[x]
+		}
+		return "?"
+	}
+	on := c.To == 1
+	word := func(yes, no string) string {
+		if on {
+			return m.Path + " " + yes
+		}
+		return m.Path + " " + no
+	}
+	switch m.MemKind {
+	case model.MemCoil, model.MemArmature:
+		return word("pulls in", "lets go")
+	case model.MemThreshold:
+		return word("sets", "clears")
+	case model.MemLevel:
+		return word("reads high", "reads low")
+	case model.MemPowered:
+		return word("has power", "loses power")
+	case model.MemFollow:
+		if len(m.Rules) > 0 {
+			if on {
+				return fmt.Sprintf("%s follows: %s", m.Path, s.d.Words(m.Rules[0].When))
+			}
+			return fmt.Sprintf("%s follows: no longer %s", m.Path, s.d.Words(m.Rules[0].When))
+		}
+	}
+	return m.Path + " goes from " + state(c.From) + " to " + state(c.To)
+}
+
+// fired says which modes changed in step i.
+func (t *Trace) fired(i int) []diag.Line {
+	s := t.System
+	st := &t.Steps[i]
+	if len(st.Fired) == 0 {
+		return nil
+	}
+	at := t.atStep(i)
+	var out []diag.Line
+	for _, f := range st.Fired {
+		v := s.reach.Machines[f.Machine].Var
+		r := s.role(v)
+		m := &s.d.Machines[r.Index]
+		index := s.transition(r.Index, f.Transition)
+		from := s.Mode(at, model.MachineID(r.Index))
+		to := m.Modes[m.Transitions[index].To].Name
+		if from == to {
+			continue
+		}
+		out = append(out, diag.Line{Text: fmt.Sprintf("%s goes from %s to %s", m.Path, from, to), Place: m.Transitions[index].Place})
+	}
+	return out
+}
+
+// transition is the number that a transition of the engine's machine has in the design:
+// a machine with two copies of its modes has two of each.
+func (s *System) transition(machine, engine int) int {
+	if s.d.Machines[machine].Reset != nil {
+		return engine / 2
+	}
+	return engine
+}
+
+// atStep is the state in which the machines stepped in step i.
+func (t *Trace) atStep(i int) logic.Point {
+	st := &t.Steps[i]
+	p := t.before(i).Clone()
+	if st.Move.Var >= 0 {
+		p[st.Move.Var] = uint8(st.Move.To)
+	}
+	for _, c := range st.Settled {
+		p[c.Var] = uint8(c.To)
+	}
+	return p
+}
+
+// follow says what changed in step i of what is derived: drivers, passages, results.
+func (t *Trace) follow(i int) []diag.Line {
+	s := t.System
+	p, q := t.before(i), t.Steps[i].After
+	var out []diag.Line
+	for _, d := range s.told() {
+		if !t.covers(d.expr) {
+			continue
+		}
+		if was, is := d.expr.Eval(p), d.expr.Eval(q); is && !was && d.yes != "" {
+			out = append(out, diag.Line{Text: d.yes, Place: d.place})
+		} else if was && !is && d.no != "" {
+			out = append(out, diag.Line{Text: d.no, Place: d.place})
+		}
+	}
+	return out
+}
+
+// covers tells whether the trace gives every variable of e a value that means something.
+func (t *Trace) covers(e *logic.Expr) bool {
+	for _, v := range e.Vars() {
+		if _, ok := slices.BinarySearch(t.Vars, v); !ok {
+			return false
+		}
+	}
+	return true
+}
+
+// telling is something derived that is worth telling when it changes.
+type telling struct {
+	expr    *logic.Expr
+	yes, no string
+	place   diag.Place
+}
+
+// told lists what is derived and known already: nothing is worked out for a story.
+func (s *System) told() []telling {
+	if s.tellings != nil {
+		return s.tellings
+	}
+	d := s.d
+	out := []telling{}
+	add := func(c *model.Cond, yes, no string, at diag.Place) {
+		if c == nil {
+			return
+		}
+		if m, ok := s.meanings[c]; ok && !s.doubtful(m.expr) {
+			out = append(out, telling{m.expr, yes, no, at})
+		}
+	}
+	for i := range d.Drivers {
+		v := &d.Drivers[i]
+		add(v.On, v.Path+" switches on", v.Path+" switches off", v.Place)
+	}
+	for i := range d.Passages {
+		p := &d.Passages[i]
+		add(p.Open, p.Path+" opens", p.Path+" closes", p.Place)
+	}
+	for i := range d.Results {
+		r := &d.Results[i]
+		for _, row := range r.Rows {
+			add(row.When, r.Path+" becomes "+row.Name, "", row.Place)
+		}
+	}
+	s.tellings = out
+	return out
+}
+
+func duration(ns int64) string {
+	return unit.Format(time.Duration(ns).Seconds(), unit.Time)
+}
