@@ -95,12 +95,7 @@ func BenchmarkSolve(b *testing.B) {
 		b.Run(fmt.Sprintf("gonum-cholesky/%d", size), func(b *testing.B) {
 			lin := withoutDiodes(n)
 			a, rhs := denseNodal(lin, closed)
-			sym := mat.NewSymDense(size-1, nil)
-			for i := range size - 1 {
-				for j := i; j < size-1; j++ {
-					sym.SetSym(i, j, a.At(i, j))
-				}
-			}
+			sym := symmetric(a)
 			var ch mat.Cholesky
 			x := mat.NewVecDense(size-1, nil)
 			for b.Loop() {

@@ -71,7 +71,7 @@ func Compile(n Network) (*Compiled, error) {
 type workspace struct {
 	cells   []cell
 	inv     []float64 // by place
-	v       []float64 // by place
+	v, fine []float64 // by place, potential as the sum of both
 	y, low  []float64 // by place
 	through []float64 // by place
 	root    []int32   // by place
@@ -86,11 +86,11 @@ type workspace struct {
 
 func (c *Compiled) newWorkspace() *workspace {
 	n, b := c.net.Nodes, len(c.net.Branches)
-	slab := make([]float64, 5*n+b)
+	slab := make([]float64, 6*n+b)
 	return &workspace{
 		cells: make([]cell, len(c.plan.row)),
-		inv:   slab[:n], v: slab[n : 2*n], y: slab[2*n : 3*n], low: slab[4*n : 5*n], through: slab[3*n : 4*n],
-		i:       slab[5*n:],
+		inv:   slab[:n], v: slab[n : 2*n], y: slab[2*n : 3*n], fine: slab[5*n : 6*n], low: slab[4*n : 5*n], through: slab[3*n : 4*n],
+		i:       slab[6*n:],
 		root:    make([]int32, n),
 		on:      make([]bool, b),
 		present: make([]int32, 0, b),

@@ -147,7 +147,7 @@ func TestAgainstRationals(t *testing.T) {
 			slack := rounded(n, i)
 			require.InDelta(t, want, s.Current(i), 1e-12*math.Abs(want)+slack, "branch %d", i)
 			unloaded := want == 0 && n.Branches[i].OneWay // may block or hold its ends apart
-			if (math.Abs(want) > 1e-3*slack || want == 0) && !unloaded {
+			if (math.Abs(want) > slack || want == 0) && !unloaded {
 				require.Equal(t, on[i], s.Conducting(i), "state of branch %d at %g A", i, want)
 			}
 		}

@@ -73,18 +73,22 @@ func near(t *testing.T, want, got, within float64, what string) {
 type shape struct {
 	nodes, branches, switches int
 	diodes                    bool
+	lowest, decades           int // resistances from 10^lowest/4 on, over so many decades
 }
 
-// generate draws a network. pick(n) is a number below n. Resistances run from 0.1
-// milliohm to 10 megohm; all values are short decimals, so that ties and knees occur.
+// all is the range from 25 microohm to 10 megohm.
+func all(s shape) shape { s.lowest, s.decades = -4, 11; return s }
+
+// generate draws a network. pick(n) is a number below n. All values are short decimals,
+// so that ties and knees occur.
 func generate(pick func(n int) int, s shape) dc.Network {
 	n := dc.Network{Nodes: s.nodes, Switches: s.switches, References: []dc.Node{0}}
 	ohm := func() float64 {
-		return float64(1+pick(40)) / 4 * math.Pow(10, float64(pick(11)-4))
+		return float64(1+pick(40)) / 4 * math.Pow(10, float64(s.lowest+pick(s.decades)))
 	}
 	for i := range s.branches {
 		b := dc.Branch{
-			Kind: dc.Resistor, Ohm: min(ohm(), 1e7), Switch: -1,
+			Kind: dc.Resistor, Ohm: ohm(), Switch: -1,
 			A: dc.Node(pick(s.nodes)), B: dc.Node(pick(s.nodes)),
 		}
 		if 0 < i && i < s.nodes && pick(8) > 0 {
@@ -119,10 +123,10 @@ func fromRand(r *rand.Rand) func(int) int { return r.IntN }
 func drawNetwork(t *rapid.T, maxNodes int, diodes bool) (dc.Network, dc.Bits) {
 	nodes := rapid.IntRange(1, maxNodes).Draw(t, "nodes")
 	switches := rapid.IntRange(0, 4).Draw(t, "switches")
-	n := generate(fromRapid(t), shape{
+	n := generate(fromRapid(t), all(shape{
 		nodes: nodes, branches: rapid.IntRange(0, 2*nodes).Draw(t, "branches"),
 		switches: switches, diodes: diodes,
-	})
+	}))
 	closed := dc.Bits{rapid.Uint64Range(0, 1<<switches-1).Draw(t, "closed")}
 	return n, closed
 }

@@ -3,7 +3,6 @@ package dc
 import (
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 )
 
@@ -145,7 +144,8 @@ type Values struct {
 	owner *Compiled
 	id    uint32
 	g, e  []float64 // per branch: conductance in siemens, driving EMF A to B in volts
-	maxE  float64
+	maxE  float64   // largest EMF or drop
+	maxG  float64   // largest conductance
 }
 
 // Values makes a set of values that replaces the network's own: ohm and volt per
@@ -168,7 +168,7 @@ func (c *Compiled) Values(ohm, volt []float64) (*Values, error) {
 			return nil, fmt.Errorf("%w: branch %d (%v): %s", ErrValues, i, b.Kind, why)
 		}
 		v.g[i], v.e[i] = 1/r, b.emf(u)
-		v.maxE = math.Max(v.maxE, u)
+		v.maxE, v.maxG = max(v.maxE, u), max(v.maxG, v.g[i])
 	}
 	v.id = c.valueSets.Add(1)
 	return v, nil

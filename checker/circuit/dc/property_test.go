@@ -53,18 +53,37 @@ func checkLaws(t require.TestingT, n dc.Network, closed dc.Bits, s *dc.Solution)
 		}
 	}
 	for v := range in {
-		require.InDelta(t, 0, in[v], 1e-13*through[v]+1e-25*amps+1e-30, "Kirchhoff's current law at node %d", v)
+		require.InDelta(t, 0, in[v], 1e-13*through[v]+1e-25*amps+1e-24, "Kirchhoff's current law at node %d", v)
 		ref := s.Reference(s.Piece(dc.Node(v)))
 		require.Zero(t, s.Potential(ref))
 		require.Equal(t, s.Piece(dc.Node(v)), s.Piece(ref))
 	}
-	require.InDelta(t, given, taken, 1e-12*(given+taken)+1e-30, "power given and taken")
+	require.InDelta(t, given, taken, 1e-12*(given+taken)+1e-22, "power given and taken")
 }
 
 func TestLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n, closed := drawNetwork(t, 12, true)
 		checkLaws(t, n, closed, solve(t, n, closed))
+	})
+}
+
+// The widest spread that a network may have: 21 decades. Refinement gains no digits
+// there, so that only settling, finite results and signs are certain.
+func TestWidestSpread(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		nodes := rapid.IntRange(1, 12).Draw(t, "nodes")
+		n := generate(fromRapid(t), shape{
+			nodes: nodes, branches: 2 * nodes, diodes: true, lowest: -8, decades: 20,
+		})
+		s := solve(t, n, nil)
+		for i, b := range n.Branches {
+			cur := s.Current(i)
+			require.False(t, math.IsNaN(cur) || math.IsInf(cur, 0))
+			if isValve(b) {
+				require.GreaterOrEqual(t, cur, 0.0)
+			}
+		}
 	})
 }
 
@@ -92,6 +111,17 @@ func TestOneAtATimeAgrees(t *testing.T) {
 	})
 }
 
+// unloadedOneWay tells whether a one-way source is in that carries nothing. Where such
+// sources hang on blocking diodes alone, the order decides which count as conducting.
+func unloadedOneWay(n dc.Network, closed dc.Bits, s *dc.Solution) bool {
+	for i, b := range n.Branches {
+		if b.OneWay && present(b, closed) && !s.Carries(i) {
+			return true
+		}
+	}
+	return false
+}
+
 func TestOrderDoesNotMatter(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n, closed := drawNetwork(t, 10, true)
@@ -107,6 +137,9 @@ func TestOrderDoesNotMatter(t *testing.T) {
 		}
 		x, y := solve(t, n, closed), solve(t, m, closed)
 		sameCurrents(t, n, x, y, func(i int) int { return branch[i] })
+		if unloadedOneWay(n, closed, x) {
+			return
+		}
 		require.Equal(t, x.Pieces(), y.Pieces())
 		for v := range n.Nodes {
 			require.Equal(t, x.Floating(dc.Node(v)), y.Floating(dc.Node(node[v])))

@@ -70,7 +70,8 @@ func (c *Compiled) newSolution(w *workspace, vs *Values) *Solution {
 	s.noise = w.near
 	s.label()
 	for v := range s.v {
-		s.v[v] = w.v[c.plan.pos[v]] - w.v[c.plan.pos[s.refs[s.piece[v]]]]
+		k, ref := c.plan.pos[v], c.plan.pos[s.refs[s.piece[v]]]
+		s.v[v] = (w.v[k] - w.v[ref]) + (w.fine[k] - w.fine[ref])
 	}
 	return s
 }

@@ -3,7 +3,6 @@ package dc
 import (
 	"context"
 	"fmt"
-	"math"
 )
 
 // Which valves (diodes, one-way sources) conduct is a linear complementarity problem:
@@ -30,9 +29,9 @@ const (
 	usualPatience = 10
 	maxPivots     = 1 << 16
 
-	nearVolt = 1e-13 // of the largest voltage: rounding, not a voltage
-	nearAmp  = 1e-14 // of the largest current: rounding, not a current
-	rounding = 1e-15 // of a sum of currents
+	nearPlain   = 1e-13 // of the largest voltage: rounding of a plain solve
+	nearRefined = 4e-15 // of the largest voltage: rounding of a refined solve
+	nearAmp     = 1e-14 // of the largest current before refinement: rounding
 )
 
 // settle finds the valve states of the present branches, with their currents.
@@ -44,16 +43,12 @@ func (c *Compiled) settle(ctx context.Context, w *workspace, vs *Values) error {
 	fewest, left := len(w.valves)+1, c.patience
 	for {
 		c.potentials(w, vs)
-		c.contradictions(w, vs, c.nearZero(w, vs))
+		c.contradictions(w, vs)
 		if len(w.wrong) == 0 {
-			// Decide again on the refined currents: they tell a microampere backwards
-			// through a milliohm, where the voltage is lost in rounding.
-			w.near = nearAmp * c.currents(w, vs)
-			for _, b := range w.valves {
-				if w.on[b] && w.i[b] < -w.near {
-					w.wrong = append(w.wrong, b)
-				}
-			}
+			// Decide again on refined values: they tell a microampere backwards through
+			// a milliohm, where the plain voltage is lost in rounding.
+			c.currents(w, vs)
+			c.refinedContradictions(w, vs)
 			if len(w.wrong) == 0 {
 				c.openKnees(w, vs)
 				return nil
@@ -86,8 +81,9 @@ func (c *Compiled) settle(ctx context.Context, w *workspace, vs *Values) error {
 // only: without load it still holds its terminals apart, as a source does.
 func (c *Compiled) openKnees(w *workspace, vs *Values) {
 	tried := false
+	knee := c.nearZero(w, vs, nearRefined)
 	for _, b := range w.valves {
-		if !w.on[b] || w.i[b] > w.near {
+		if !w.on[b] || (w.i[b] > w.near && w.i[b] > knee*vs.g[b]) {
 			continue
 		}
 		w.on[b], tried = false, true
@@ -96,7 +92,7 @@ func (c *Compiled) openKnees(w *workspace, vs *Values) {
 			continue
 		}
 		c.potentials(w, vs)
-		w.on[b] = w.v[s.a]-w.v[s.b]+vs.e[b] > c.nearZero(w, vs)
+		w.on[b] = w.v[s.a]-w.v[s.b]+vs.e[b] > c.nearZero(w, vs, nearRefined)
 	}
 	if tried {
 		c.potentials(w, vs)
@@ -121,18 +117,34 @@ func (c *Compiled) joined(w *workspace, a, b int32) bool {
 }
 
 // nearZero is the voltage that a potential difference of this solve may be off by.
-func (c *Compiled) nearZero(w *workspace, vs *Values) float64 {
-	return nearVolt * (vs.maxE + largest(w.v))
+func (c *Compiled) nearZero(w *workspace, vs *Values, part float64) float64 {
+	return part * (vs.maxE + largest(w.v))
 }
 
-// contradictions collects in w.wrong the valves whose voltage contradicts their state
-// by more than near volts.
-func (c *Compiled) contradictions(w *workspace, vs *Values, near float64) {
+// contradictions collects in w.wrong the valves whose voltage contradicts their state.
+func (c *Compiled) contradictions(w *workspace, vs *Values) {
 	w.wrong = w.wrong[:0]
+	if len(w.valves) == 0 {
+		return
+	}
+	near := c.nearZero(w, vs, nearPlain)
 	for _, b := range w.valves {
 		s := &c.wire[b]
 		drive := w.v[s.a] - w.v[s.b] + vs.e[b]
 		if (w.on[b] && drive < -near) || (!w.on[b] && drive > near) {
+			w.wrong = append(w.wrong, b)
+		}
+	}
+}
+
+// refinedContradictions does so after currents.
+func (c *Compiled) refinedContradictions(w *workspace, vs *Values) {
+	if len(w.valves) == 0 {
+		return
+	}
+	near := c.nearZero(w, vs, nearRefined)
+	for _, b := range w.valves {
+		if (w.on[b] && w.i[b] < -w.near) || (!w.on[b] && c.drive(w, vs, b) > near) {
 			w.wrong = append(w.wrong, b)
 		}
 	}
@@ -157,81 +169,4 @@ func (c *Compiled) potentials(w *workspace, vs *Values) {
 	c.plan.eliminate(w.cells, w.inv)
 	c.plan.potentials(w.cells, w.inv, w.v)
 	w.pivots++
-}
-
-// maxRefine bounds the steps of refinement. One is the rule; each gains as many digits
-// as the spread of the resistances leaves of sixteen.
-const maxRefine = 6
-
-// currents fills w.i from w.v, in amperes, and returns the largest current before
-// refinement, which bounds the error that is left: a few roundings of it.
-//
-// A current that is the small difference of two nearly equal potentials over a
-// milliohm is mostly rounding at first. Refinement corrects the *currents* by what the
-// nodes have too much, until Kirchhoff's current law holds at every node to rounding
-// of the currents that meet there. (The potentials, already right to rounding, take
-// the same corrections.)
-func (c *Compiled) currents(w *workspace, vs *Values) float64 {
-	clear(w.i)
-	for _, b := range w.present {
-		if w.on[b] {
-			s := &c.wire[b]
-			w.i[b] = vs.g[b] * (w.v[s.a] - w.v[s.b] + vs.e[b])
-		}
-	}
-	unrefined := largest(w.i)
-	for step := 0; step < maxRefine && c.excess(w); step++ {
-		c.plan.response(w.cells, w.inv, w.y)
-		for _, b := range w.present {
-			if w.on[b] {
-				s := &c.wire[b]
-				w.i[b] += vs.g[b] * (w.y[s.a] - w.y[s.b])
-			}
-		}
-		for k, d := range w.y {
-			w.v[k] += d
-		}
-	}
-	return unrefined
-}
-
-// excess fills w.y with the sum of the currents into each node and tells whether some
-// sum is more than the rounding of its terms. The sums are compensated (Neumaier,
-// Z. angew. Math. Mech. 54 (1974) 39): a rounding of the hundred amperes that pass a
-// ground stud must not be taken for a current in the ten megohm that also end there.
-func (c *Compiled) excess(w *workspace) bool {
-	clear(w.y)
-	clear(w.low)
-	clear(w.through)
-	for _, b := range w.present {
-		if i := w.i[b]; i != 0 {
-			s := &c.wire[b]
-			w.feed(s.a, -i)
-			w.feed(s.b, i)
-		}
-	}
-	over := false
-	for k := range w.y {
-		w.y[k] += w.low[k]
-		over = over || math.Abs(w.y[k]) > rounding*w.through[k]
-	}
-	return over
-}
-
-// feed adds a current to the exact sum w.y[k] + w.low[k] (Knuth's two-sum).
-func (w *workspace) feed(k int32, i float64) {
-	y := w.y[k]
-	sum := y + i
-	part := sum - y
-	w.low[k] += (y - (sum - part)) + (i - part)
-	w.y[k] = sum
-	w.through[k] += math.Abs(i)
-}
-
-func largest(xs []float64) float64 {
-	m := 0.0
-	for _, x := range xs {
-		m = max(m, math.Abs(x))
-	}
-	return m
 }
