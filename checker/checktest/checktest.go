@@ -83,6 +83,26 @@ func Clean(t *testing.T, catalogue *rule.Catalogue) {
 	}
 }
 
+// Marked checks one file with the whole catalogue and holds what is found, from
+// warning upward and not accepted, against its marks.
+func Marked(t *testing.T, catalogue *rule.Catalogue, fsys fs.FS, file string) {
+	t.Helper()
+	text, err := fs.ReadFile(fsys, file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	marks, err := rule.Marks(string(text))
+	if err != nil {
+		t.Fatalf("%s: %v", file, err)
+	}
+	found := slices.DeleteFunc(check(t, catalogue, fsys, file, string(text)), func(f diag.Finding) bool {
+		return f.Waived != nil || f.Severity < diag.Warning
+	})
+	for _, wrong := range compare(file, marks, found) {
+		t.Error(wrong)
+	}
+}
+
 func fixture(t *testing.T, catalogue *rule.Catalogue, fsys fs.FS, file string) {
 	t.Helper()
 	text, err := fs.ReadFile(fsys, file)

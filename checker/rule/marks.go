@@ -14,7 +14,7 @@ import (
 //	load lamp: 1 to 2 # want: sneak-path "is lit"  # want evidence: "set key run"
 //	# want above: syntax "quote"
 //
-// The text in quotes must occur in the message. A mark for evidence must occur in the
+// The text in quotes must occur in the message; it may be left out. A mark for evidence must occur in the
 // evidence of the finding that the mark before it on the line stands for. A mark for
 // the line above is for lines that can't carry a comment.
 type Mark struct {
@@ -26,7 +26,7 @@ type Mark struct {
 
 var (
 	markStart = regexp.MustCompile(`#\s*want\b[^:"]*:`)
-	markItem  = regexp.MustCompile(`^\s*,?\s*([a-z][a-z-]*)?\s*("(?:[^"\\]|\\.)*")`)
+	markItem  = regexp.MustCompile(`^\s*,?\s*(?:([a-z][a-z-]*)\b)?\s*("(?:[^"\\]|\\.)*")?`)
 )
 
 // Marks reads the marks of a fixture, in order.
@@ -62,6 +62,9 @@ func Marks(text string) ([]Mark, error) {
 					return nil, fmt.Errorf("line %d: a mark for evidence follows the mark of its finding", n+1)
 				}
 				for _, m := range marks {
+					if m.Rule != "" || m.Message == "" {
+						return nil, fmt.Errorf("line %d: evidence is a text in quotes", n+1)
+					}
 					out[last].Evidence = append(out[last].Evidence, m.Message)
 				}
 			default:
@@ -76,12 +79,15 @@ func markItems(s string) ([]Mark, error) {
 	var out []Mark
 	for strings.TrimSpace(s) != "" {
 		m := markItem.FindStringSubmatch(s)
-		if m == nil {
+		if m == nil || m[1]+m[2] == "" {
 			return nil, fmt.Errorf("%q is no mark; write a rule and a text in quotes", strings.TrimSpace(s))
 		}
-		text, err := strconv.Unquote(m[2])
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", m[2], err)
+		text := ""
+		if m[2] != "" {
+			var err error
+			if text, err = strconv.Unquote(m[2]); err != nil {
+				return nil, fmt.Errorf("%s: %w", m[2], err)
+			}
 		}
 		out = append(out, Mark{Rule: m[1], Message: text})
 		s = s[len(m[0]):]

@@ -113,6 +113,7 @@ func TestMarks(t *testing.T) {
 wire W1: a to b # a comment # want: no-feed "d" # want evidence: "e" "f"
 
 # want above: syntax "g"
+node n # want: a, b
 `)
 	require.NoError(t, err)
 	assert.Equal(t, []Mark{
@@ -120,9 +121,11 @@ wire W1: a to b # a comment # want: no-feed "d" # want evidence: "e" "f"
 		{Line: 0, Rule: "sneak-path", Message: `b "c"`},
 		{Line: 1, Rule: "no-feed", Message: "d", Evidence: []string{"e", "f"}},
 		{Line: 2, Rule: "syntax", Message: "g"},
+		{Line: 4, Rule: "a"},
+		{Line: 4, Rule: "b"},
 	}, got)
 	for _, wrong := range []string{
-		`# want: no-feed`, `# want: "a"`, `# want:`, `# want evidence: "a"`, `# want: no-feed "a" sneak`, `# want below: no-feed "a"`,
+		`# want: "a"`, `# want:`, `# want evidence: "a"`, `# want: no-feed "a" !`, `# want: a # want evidence: b`, `# want below: no-feed "a"`,
 	} {
 		_, err := Marks(wrong)
 		assert.Error(t, err, wrong)
