@@ -58,3 +58,7 @@ func (ts Tokens) At(off int) int {
 	}
 	return lo - 1
 }
+
+// SplitNumber cuts a Mixed token such as 12V or 1.5mm2 behind its number; ok is false
+// where the token does not begin with a number.
+func SplitNumber(text string) (number, rest string, ok bool) { return splitNumber(text) }
