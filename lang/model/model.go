@@ -153,6 +153,11 @@ type Design struct {
 	Faults       []Fault
 	Acceptances  []Acceptance
 
+	// Incomplete lists what is left out of the tables because its statement could not be
+	// understood. A rule that concludes from something being absent (no feed, a node
+	// that nothing joins) has to be silent about what such a thing might supply.
+	Incomplete []Info
+
 	// Assumed lists every default that was taken where the design says nothing.
 	Assumed []AssumedValue
 }
@@ -344,7 +349,9 @@ type Contact struct {
 	Sometimes  bool
 	MakesFirst bool
 	Limit      float64 // A, 0: not stated
-	Made       *Cond   // the condition under which it is on its working throw
+	// Made is the condition under which it is closed; of a changeover, under which it is
+	// on its working throw.
+	Made *Cond
 }
 
 // Chart is a switch of several positions.

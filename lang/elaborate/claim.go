@@ -1,0 +1,415 @@
+package elaborate
+
+import (
+	"fmt"
+	"strings"
+
+	"pintle/lang/diag"
+	"pintle/lang/kinds"
+	"pintle/lang/model"
+	"pintle/lang/name"
+	"pintle/lang/syntax"
+)
+
+// claim lowers what a body claims: requirements, drives, symptoms, faults, assumptions,
+// acceptances, and what holds in bands.
+func (b *builder) claim(y *body) {
+	taken := map[string]*name.Def{}
+	for _, it := range y.live {
+		if b.stop() {
+			return
+		}
+		st := it.Stmt
+		switch st.Kind.ID {
+		case kinds.Bands:
+			if len(it.Defs) > 0 {
+				if x := y.ents[it.Defs[0].Index]; x.what == aBands {
+					b.claimBands(y, it, int(x.id))
+				}
+			}
+			continue
+		case kinds.Accept:
+			b.accept(y, st)
+			continue
+		case kinds.Shows:
+			b.shows(y, st)
+			continue
+		}
+		if len(it.Defs) == 0 || !isClaim(st.Kind.ID) {
+			continue
+		}
+		d := it.Defs[0]
+		key := st.Kind.Name + " " + d.Name
+		if first := taken[key]; first != nil {
+			b.duplicate(y, d, first)
+			continue
+		}
+		taken[key] = d
+		switch st.Kind.ID {
+		case kinds.Assume:
+			b.assumption(y, st, d)
+		case kinds.Require:
+			b.requirement(y, st, d)
+		case kinds.Drive:
+			b.drive(y, st, d)
+		case kinds.Symptom:
+			b.symptom(y, st, d)
+		case kinds.Fault:
+			b.fault(y, st, d)
+		}
+	}
+}
+
+// text is the text of a head, or "".
+func headText(st *syntax.Stmt) string {
+	if t := st.Head().Text; t != nil {
+		return t.Text
+	}
+	return ""
+}
+
+func (b *builder) symptom(y *body, st *syntax.Stmt, d *name.Def) {
+	s := model.Symptom{Info: b.info(y, d), Text: headText(st), Cond: model.Unknown}
+	if c := st.Clause(kinds.SymptomWhen); c != nil {
+		s.Cond = b.condition(setting{y: y, owner: &s.Info}, c, "cond")
+	}
+	b.d.Symptoms = append(b.d.Symptoms, s)
+}
+
+func (b *builder) assumption(y *body, st *syntax.Stmt, d *name.Def) {
+	a := model.Assumption{Info: b.info(y, d), Quantity: model.None, Setting: model.None, Position: model.None, Cond: model.Unknown}
+	forms := map[kinds.FormID]model.AssumptionKind{
+		kinds.AssumeNever: model.AssumeNever, kinds.AssumeAlways: model.AssumeAlways,
+		kinds.AssumeFalls: model.AssumeFalls, kinds.AssumeRises: model.AssumeRises, kinds.AssumeMoves: model.AssumeMoves,
+	}
+	for _, c := range st.Clauses() {
+		form, ok := forms[c.Form.ID]
+		if !ok || c.Broken {
+			continue
+		}
+		a.Form = form
+		a.Cond = b.condition(setting{y: y, owner: &a.Info}, c, "cond")
+		switch form {
+		case model.AssumeNever, model.AssumeAlways:
+			b.inputsOnly(y, a.Cond)
+		case model.AssumeFalls, model.AssumeRises:
+			r := c.Ref("quantity")
+			t, ok := b.resolve(y, r)
+			switch {
+			case !ok:
+				a.Broken = true
+			case t.what != aQuantity:
+				b.wrongThing(y, r, t, "a quantity")
+				a.Broken = true
+			default:
+				a.Quantity = model.QuantityID(t.id)
+			}
+		case model.AssumeMoves:
+			r := c.Ref("setting")
+			t, ok := b.resolve(y, r)
+			switch {
+			case !ok:
+				a.Broken = true
+			case t.what != aSetting:
+				b.wrongThing(y, r, t, "a setting")
+				a.Broken = true
+			default:
+				a.Setting = model.SettingID(t.id)
+				p, ok := b.position(y, t.def, b.d.Settings[t.id].Positions, c.Word("position"), t.def.Inner)
+				if ok {
+					a.Position = p
+				} else {
+					a.Broken = true
+				}
+			}
+		}
+	}
+	b.d.Assumptions = append(b.d.Assumptions, a)
+}
+
+// inputsOnly reports an assumption about what the design itself does.
+func (b *builder) inputsOnly(y *body, c *model.Cond) {
+	c.Atoms(func(a *model.Cond) {
+		if a.Atom.Kind == model.AtomQuantity || a.Atom.Kind == model.AtomSetting {
+			return
+		}
+		b.report(y, nil, diag.Finding{
+			Rule: "wrong-kind", Place: a.Place,
+			Message: "`never` and `always` assume something of quantities and settings only",
+			Why:     "to assume what the design does would be to believe it instead of checking it",
+			Help:    "make it a `require`, or assume what the surroundings do",
+		})
+	})
+}
+
+func (b *builder) requirement(y *body, st *syntax.Stmt, d *name.Def) {
+	r := model.Requirement{Info: b.info(y, d), Text: headText(st), A: model.Unknown, X: model.None, Y: model.None}
+	forms := map[kinds.FormID]model.RequireKind{
+		kinds.RequireNever: model.Never, kinds.RequireAlways: model.Always, kinds.RequirePossible: model.Possible,
+		kinds.RequireApart: model.Apart, kinds.RequireWithin: model.Within, kinds.RequireWhenever: model.Whenever,
+		kinds.RequireRepeats: model.Repeats,
+	}
+	s := setting{y: y, owner: &r.Info}
+	for _, c := range st.Clauses() {
+		if c.Broken {
+			continue
+		}
+		if c.Form.ID == kinds.RequireDespite {
+			r.Despite, r.DespitePlace = true, st.Place(c.Span)
+			continue
+		}
+		form, ok := forms[c.Form.ID]
+		if !ok {
+			continue
+		}
+		r.Form = form
+		switch form {
+		case model.Apart:
+			x, ok1 := b.node(y, c.Ref("a"), 0)
+			z, ok2 := b.node(y, c.Ref("b"), 0)
+			r.X, r.Y = x, z
+			r.A = nil
+			r.Broken = r.Broken || !ok1 || !ok2
+		case model.Within:
+			r.B = b.condition(s, c, "whenever")
+			r.A = b.condition(s, c, "cond")
+			r.Broken = !b.seconds(y, c, &r) || r.Broken
+		case model.Whenever:
+			r.B = b.condition(s, c, "whenever")
+			r.A = b.condition(s, c, "cond")
+		case model.Repeats:
+			r.A = b.condition(s, c, "cond")
+			r.Broken = !b.seconds(y, c, &r) || r.Broken
+		default:
+			r.A = b.condition(s, c, "cond")
+		}
+	}
+	b.d.Requirements = append(b.d.Requirements, r)
+}
+
+func (b *builder) seconds(y *body, c clause, r *model.Requirement) bool {
+	q, ok := b.quantity(y, c, "time")
+	r.Time, r.Seconds = q.Value, q.Value.Float64()
+	return ok
+}
+
+func (b *builder) fault(y *body, st *syntax.Stmt, d *name.Def) {
+	f := model.Fault{Info: b.info(y, d), Text: headText(st)}
+	for _, c := range st.Clauses() {
+		if c.Broken {
+			f.Broken = true
+			continue
+		}
+		var a model.FaultAction
+		ok := false
+		switch c.Form.ID {
+		case kinds.FaultSwap:
+			a, ok = b.swap(y, st, c)
+		case kinds.FaultFail:
+			a, ok = b.fail(y, st, c)
+		}
+		if ok {
+			f.Actions = append(f.Actions, a)
+		} else {
+			f.Broken = true
+		}
+	}
+	b.d.Faults = append(b.d.Faults, f)
+}
+
+// swap is two connectors plugged where the other belongs.
+func (b *builder) swap(y *body, st *syntax.Stmt, c clause) (model.FaultAction, bool) {
+	a := model.FaultAction{Mode: model.FaultSwapped, Place: st.Place(c.Span)}
+	one := func(role string) (model.Thing, bool) {
+		r := c.Ref(role)
+		t, ok := b.resolveAnything(y, r)
+		if !ok {
+			return model.Thing{}, false
+		}
+		if t.what != aConnector {
+			b.wrongThing(y, r, t, "a connector")
+			return model.Thing{}, false
+		}
+		return model.Thing{Kind: model.ThingConnector, Index: int(t.id), Path: b.d.Connectors[t.id].Path}, true
+	}
+	x, ok1 := one("a")
+	z, ok2 := one("b")
+	if !ok1 || !ok2 {
+		return a, false
+	}
+	if p, q := b.d.Connectors[x.Index].Ways, b.d.Connectors[z.Index].Ways; p != q {
+		b.report(y, st, diag.Finding{
+			Rule: "wrong-kind", Place: a.Place,
+			Message: fmt.Sprintf("`%s` has %d ways and `%s` has %d: they can't be swapped", x.Path, p, z.Path, q),
+			Why:     "a plug goes into a half of as many ways",
+			Help:    "swap connectors of the same number of ways",
+		})
+		return a, false
+	}
+	a.Thing, a.Other = x, z
+	return a, true
+}
+
+// modesOf are the ways in which each kind of thing can fail.
+var modesOf = map[what][]model.FaultMode{
+	aWire:      {model.FaultOpen, model.FaultToGround, model.FaultToFeed},
+	aCoil:      {model.FaultOpen, model.FaultShorted, model.FaultToGround, model.FaultToFeed},
+	aLoad:      {model.FaultOpen, model.FaultShorted, model.FaultToGround, model.FaultToFeed},
+	aResistor:  {model.FaultOpen, model.FaultShorted, model.FaultToGround, model.FaultToFeed},
+	aDiode:     {model.FaultOpen, model.FaultShorted, model.FaultToGround, model.FaultToFeed},
+	aConnector: {model.FaultOff},
+	aHose:      {model.FaultOff},
+	aFuse:      {model.FaultBlown},
+	aContact:   {model.FaultStuckMade, model.FaultStuckBroken},
+	aDriver:    {model.FaultStuckOn, model.FaultStuckOff},
+	aPassage:   {model.FaultStuckOpen, model.FaultStuckShut},
+	aSender:    {model.FaultSilent, model.FaultStuck},
+}
+
+func (b *builder) fail(y *body, st *syntax.Stmt, c clause) (model.FaultAction, bool) {
+	a := model.FaultAction{Place: st.Place(c.Span)}
+	r := c.Ref("thing")
+	t, ok := b.resolveAnything(y, r)
+	if !ok {
+		return a, false
+	}
+	th, ok := b.failing(y, r, t)
+	if !ok {
+		return a, false
+	}
+	w := c.Word("mode")
+	for _, m := range modesOf[t.what] {
+		if string(m) == w.Text {
+			a.Thing, a.Mode = th, m
+			return a, true
+		}
+	}
+	var can []string
+	for _, m := range modesOf[t.what] {
+		can = append(can, string(m))
+	}
+	b.wrong(y, w.Span, t, "`"+r.String()+"` is "+article(wordOf(t))+" and does not fail as `"+w.Text+"`", "it can fail "+listOf(can))
+	return a, false
+}
+
+// failing points at what fails.
+func (b *builder) failing(y *body, r *syntax.Ref, t thing) (model.Thing, bool) {
+	th := model.Thing{Index: int(t.id)}
+	if i := b.infoOf(t.entity); i != nil {
+		th.Path = i.Path
+	}
+	switch t.what {
+	case aConnector:
+		th.Kind = model.ThingConnector
+	case aHose, aPassage:
+		th.Kind = model.ThingPassage
+	case aContact:
+		th.Kind = model.ThingContact
+	case aDriver:
+		th.Kind = model.ThingDriver
+	case aSender:
+		th.Kind = model.ThingSender
+	case aWire, aCoil, aLoad, aResistor, aDiode, aFuse:
+		e, _ := b.elementOf(t)
+		th.Kind, th.Index = model.ThingElement, int(e)
+		return th, e != model.None
+	default:
+		b.wrongThing(y, r, t, "a thing that can fail: a wire, coil, load, resistor, diode, fuse, contact, connector, hose, driver, passage or sender")
+		return th, false
+	}
+	return th, true
+}
+
+// shows notes the names that a part shows, and reports those that it does not have.
+func (b *builder) shows(y *body, st *syntax.Stmt) {
+	for _, w := range st.Head().Names {
+		if d := y.scope.Own(w.Text); d != nil {
+			b.note(y, w.Span, d)
+			if i := b.infoOf(y.ents[d.Index]); i != nil {
+				i.Used++
+			}
+			continue
+		}
+		r := &syntax.Ref{Parts: []syntax.Word{{}, w}, Span: w.Span}
+		if y.scope.Owner != nil {
+			r.Parts[0].Text = y.scope.Owner.Name
+		}
+		b.noSuchMember(y, r, 1, y.scope, nil)
+	}
+}
+
+// accept notes that one finding on one thing was accepted.
+func (b *builder) accept(y *body, st *syntax.Stmt) {
+	because := st.Clause(kinds.AcceptBecause)
+	if because == nil || because.Text("reason") == nil || st.Broken {
+		return
+	}
+	a := model.Acceptance{Rule: st.Name().Text, RulePlace: st.Place(st.Name().Span), Reason: because.Text("reason").Text, Place: st.Place(st.Line)}
+	if strings.TrimSpace(a.Reason) == "" {
+		b.report(y, st, diag.Finding{
+			Rule: "missing-clause", Place: st.Place(because.Span), Message: "the acceptance gives no reason",
+			Why: "who comes later can't tell a considered decision from a slip", Help: "write why the finding may stand",
+		})
+		return
+	}
+	if c := st.Clause(kinds.AcceptUntil); c != nil {
+		if d := c.Date("date"); d != nil {
+			a.Until = fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Day)
+		}
+	}
+	if c := st.Clause(kinds.AcceptOn); c != nil {
+		path, ok := b.pathOf(y, c.Ref("thing"))
+		if !ok {
+			return
+		}
+		a.On = path
+	} else if !st.Has(kinds.AcceptOnDesign) {
+		return
+	}
+	b.d.Acceptances = append(b.d.Acceptances, a)
+}
+
+// pathOf is the full path of what an acceptance is on: a thing, or a claim.
+func (b *builder) pathOf(y *body, r *syntax.Ref) (string, bool) {
+	if len(r.Parts) == 1 {
+		for z := y; z != nil; z = z.outer {
+			for _, d := range z.scope.Claims {
+				if d.Name == r.Parts[0].Text && z.scope.Own(d.Name) == nil {
+					b.note(y, r.Parts[0].Span, d)
+					return z.prefix + d.Name, true
+				}
+			}
+		}
+	}
+	if path, ok := b.statePath(y, r); ok {
+		return path, true
+	}
+	t, ok := b.resolveAnything(y, r)
+	if !ok {
+		return "", false
+	}
+	if i := b.infoOf(t.entity); i != nil {
+		return i.Path, true
+	}
+	return t.home.prefix + t.def.Name, true
+}
+
+// statePath is for positions, modes, rows, bands and steps: the name behind the last
+// dot is one of those of the thing before it.
+func (b *builder) statePath(y *body, r *syntax.Ref) (string, bool) {
+	d := name.Resolve(y.scope, r)
+	if d == nil || d.In == nil || d.In.Kind != name.OfMembers || d.Sort == name.Terminal || len(r.Parts) < 2 {
+		return "", false
+	}
+	before := &syntax.Ref{Parts: r.Parts[:len(r.Parts)-1], Span: r.Span}
+	t, ok := b.resolveAnything(y, before)
+	if !ok {
+		return "", false
+	}
+	last := r.Parts[len(r.Parts)-1]
+	b.note(y, last.Span, d)
+	if i := b.infoOf(t.entity); i != nil {
+		return i.Path + "." + last.Text, true
+	}
+	return r.String(), true
+}

@@ -1,0 +1,253 @@
+package elaborate
+
+import (
+	"pintle/lang/diag"
+	"pintle/lang/kinds"
+	"pintle/lang/model"
+	"pintle/lang/name"
+	"pintle/lang/syntax"
+)
+
+func (b *builder) drive(y *body, st *syntax.Stmt, d *name.Def) {
+	v := model.Drive{Info: b.info(y, d), Text: headText(st), After: model.None}
+	for _, c := range st.All(kinds.DriveWith) {
+		r := c.Ref("option")
+		t, ok := b.resolve(y, r)
+		switch {
+		case !ok:
+			v.Broken = true
+		case t.what != anOption:
+			b.wrongThing(y, r, t, "an option")
+			v.Broken = true
+		default:
+			o := &b.d.Options[t.id]
+			if p, ok := b.position(y, t.def, o.Positions, c.Word("position"), t.def.Inner); ok {
+				v.Choices = append(v.Choices, model.Choice{Option: o.Name, Position: o.Positions[p]})
+			} else {
+				v.Broken = true
+			}
+		}
+	}
+	b.eachRow(y, st.Body, kinds.Step, func(step *syntax.Stmt) {
+		v.Steps = append(v.Steps, b.step(y, step, &v.Info, len(v.Steps)+1))
+	})
+	if c := st.Clause(kinds.DriveFrom); c != nil {
+		b.afters = append(b.afters, after{y, c.Ref("drive"), len(b.d.Drives)})
+	}
+	b.d.Drives = append(b.d.Drives, v)
+}
+
+// after is a drive that goes on where another ended, which may stand further down.
+type after struct {
+	y     *body
+	ref   *syntax.Ref
+	drive int
+}
+
+// chainDrives finds the drives that others go on from, and reports rings of them.
+func (b *builder) chainDrives() {
+	for _, a := range b.afters {
+		v := &b.d.Drives[a.drive]
+		at := diag.Place{File: a.y.scope.File.Src, Span: a.ref.Span}
+		d := (*name.Def)(nil)
+		for z := a.y; z != nil && d == nil; z = z.outer {
+			d = z.scope.Claim(a.ref.String(), kinds.Drive)
+		}
+		found := model.None
+		for i := range b.d.Drives {
+			if d != nil && b.d.Drives[i].NamePlace == d.NamePlace {
+				found = i
+			}
+		}
+		if found == model.None {
+			names := make([]string, 0, len(b.d.Drives))
+			for i := range b.d.Drives {
+				if i != a.drive {
+					names = append(names, b.d.Drives[i].Name)
+				}
+			}
+			f := diag.Finding{Rule: "undefined-name", Place: at, Subject: v.Path,
+				Message: "`" + a.ref.String() + "` is no drive", Why: "where this drive begins is not said", Help: "the other drives are " + listOf(names)}
+			didYouMean(&f, nearest(a.ref.String(), names))
+			b.report(a.y, nil, f)
+			v.Broken = true
+			continue
+		}
+		b.note(a.y, a.ref.Span, d)
+		b.d.Drives[found].Used++
+		v.After = found
+	}
+	for _, a := range b.afters {
+		b.driveRing(a)
+	}
+}
+
+// driveRing reports a drive that begins where it itself has to have ended.
+func (b *builder) driveRing(a after) {
+	names := []string{b.d.Drives[a.drive].Name}
+	for i := b.d.Drives[a.drive].After; i != model.None && len(names) <= len(b.d.Drives); i = b.d.Drives[i].After {
+		names = append(names, b.d.Drives[i].Name)
+		if i != a.drive {
+			continue
+		}
+		b.report(a.y, nil, diag.Finding{
+			Rule: "condition-cycle", Place: diag.Place{File: a.y.scope.File.Src, Span: a.ref.Span}, Subject: b.d.Drives[a.drive].Path,
+			Message: "the drives go on from each other in a ring: " + joinWords(names, " from "),
+			Why:     "none of them has a beginning",
+			Help:    "let one of them begin with the battery being connected",
+		})
+		b.d.Drives[a.drive].After, b.d.Drives[a.drive].Broken = model.None, true
+		return
+	}
+}
+
+func (b *builder) step(y *body, st *syntax.Stmt, drive *model.Info, number int) model.Step {
+	w := st.Name()
+	s := model.Step{Info: b.rowInfo(y, drive, st, w)}
+	if w.Text == "" {
+		s.Path, s.Name = drive.Path+"."+itoa(number), itoa(number)
+		s.NamePlace = st.Place(st.KindWord().Span)
+	}
+	for _, c := range st.Clauses() {
+		if c.Broken {
+			s.Broken = true
+			continue
+		}
+		if !b.stepClause(y, st, c, &s) {
+			s.Broken = true
+		}
+	}
+	return s
+}
+
+// stepClause adds what one clause does or sees; it returns false where that is unknown.
+func (b *builder) stepClause(y *body, st *syntax.Stmt, c clause, s *model.Step) bool {
+	in := setting{y: y, owner: &s.Info}
+	see := func(when model.SeeWhen, once *model.Cond) {
+		k := b.condition(in, c, "cond")
+		s.Sees = append(s.Sees, model.See{Cond: k, When: when, Once: once, Place: st.Place(c.Span), Text: b.written(y, c, k)})
+	}
+	switch c.Form.ID {
+	case kinds.StepSetPosition:
+		return b.setPosition(y, st, c, s)
+	case kinds.StepSetValue:
+		return b.setValue(y, st, c, s)
+	case kinds.StepRamp:
+		return b.ramp(y, st, c, s)
+	case kinds.StepWait:
+		q, ok := b.quantity(y, c, "time")
+		s.Wait = q.Value.Float64()
+		return ok
+	case kinds.StepSeeOnce:
+		see(model.Once, b.condition(in, c, "once"))
+	case kinds.StepSeeThroughout:
+		see(model.Throughout, nil)
+	case kinds.StepSeeEnd, kinds.StepSee:
+		see(model.AtEnd, nil)
+	case kinds.StepFail:
+		a, ok := b.fail(y, st, c)
+		if !ok {
+			return false
+		}
+		s.Faults = append(s.Faults, a)
+	case kinds.StepSwap:
+		a, ok := b.swap(y, st, c)
+		if !ok {
+			return false
+		}
+		s.Faults = append(s.Faults, a)
+	case kinds.StepMend:
+		r := c.Ref("thing")
+		t, ok := b.resolveAnything(y, r)
+		if !ok {
+			return false
+		}
+		th, ok := b.failing(y, r, t)
+		if !ok {
+			return false
+		}
+		s.Faults = append(s.Faults, model.FaultAction{Thing: th, Mend: true, Place: st.Place(c.Span)})
+	}
+	return true
+}
+
+// written is the condition of a `see` as it stands in the text.
+func (b *builder) written(y *body, c clause, _ *model.Cond) string {
+	k := c.Cond("cond")
+	if k == nil {
+		return ""
+	}
+	text := y.scope.File.Src.Text
+	if k.Start < 0 || k.End > len(text) || k.Start > k.End {
+		return ""
+	}
+	return text[k.Start:k.End]
+}
+
+func (b *builder) setPosition(y *body, st *syntax.Stmt, c clause, s *model.Step) bool {
+	r := c.Ref("setting")
+	t, ok := b.resolve(y, r)
+	if !ok {
+		return false
+	}
+	if t.what != aSetting {
+		help := "a setting that is put in a position"
+		if t.what == aQuantity {
+			help = "a setting; a quantity is set to a value, such as set " + r.String() + " " + b.d.Quantities[t.id].Lo.String()
+		}
+		b.wrongThing(y, r, t, help)
+		return false
+	}
+	p, ok := b.position(y, t.def, b.d.Settings[t.id].Positions, c.Word("position"), t.def.Inner)
+	if ok {
+		s.Sets = append(s.Sets, model.SetAction{Setting: model.SettingID(t.id), Position: p, Quantity: model.None, Supply: model.None, Place: st.Place(c.Span)})
+	}
+	return ok
+}
+
+func (b *builder) setValue(y *body, st *syntax.Stmt, c clause, s *model.Step) bool {
+	r := c.Ref("quantity")
+	t, ok := b.resolve(y, r)
+	if !ok {
+		return false
+	}
+	a := model.SetAction{Setting: model.None, Quantity: model.None, Supply: model.None, Place: st.Place(c.Span)}
+	switch t.what {
+	case aQuantity:
+		q := &b.d.Quantities[t.id]
+		if a.Value, ok = b.valueOf(y, c, "value", q.Lo.Dim()); !ok {
+			return false
+		}
+		a.Quantity = model.QuantityID(t.id)
+	case aSupply:
+		v := &b.d.Supplies[t.id]
+		if a.Value, ok = b.valueOf(y, c, "value", v.Nominal.Dim()); !ok {
+			return false
+		}
+		a.Supply = model.SupplyID(t.id)
+	default:
+		b.wrongThing(y, r, t, "a quantity or a supply")
+		return false
+	}
+	s.Sets = append(s.Sets, a)
+	return true
+}
+
+func (b *builder) ramp(y *body, st *syntax.Stmt, c clause, s *model.Step) bool {
+	r := c.Ref("quantity")
+	t, ok := b.resolve(y, r)
+	if !ok {
+		return false
+	}
+	if t.what != aQuantity {
+		b.wrongThing(y, r, t, "a quantity")
+		return false
+	}
+	v, ok := b.valueOf(y, c, "value", b.d.Quantities[t.id].Lo.Dim())
+	q, ok2 := b.quantity(y, c, "time")
+	if !ok || !ok2 {
+		return false
+	}
+	s.Ramps = append(s.Ramps, model.Ramp{Quantity: model.QuantityID(t.id), To: v, Seconds: q.Value.Float64(), Place: st.Place(c.Span)})
+	return true
+}

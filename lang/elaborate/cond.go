@@ -1,0 +1,473 @@
+package elaborate
+
+import (
+	"slices"
+
+	"pintle/lang/diag"
+	"pintle/lang/kinds"
+	"pintle/lang/model"
+	"pintle/lang/name"
+	"pintle/lang/source"
+	"pintle/lang/syntax"
+	"pintle/lang/unit"
+)
+
+// place is where a condition stands, and what may be named in it.
+type setting struct {
+	y *body
+	// owner is the thing whose condition it is.
+	owner *model.Info
+	// acts: it decides what a controller does, which then may name only what the
+	// controller reads and what it has itself.
+	acts bool
+}
+
+// condition lowers the condition in a slot; nil stands for always.
+func (b *builder) condition(s setting, c clause, role string) *model.Cond {
+	if c == nil {
+		return nil
+	}
+	k := c.Cond(role)
+	if k == nil {
+		return &model.Cond{Op: model.CondUnknown, Place: diag.Place{File: s.y.scope.File.Src, Span: c.Span}}
+	}
+	return b.lower(s, k)
+}
+
+func (s setting) place(span source.Span) diag.Place {
+	return diag.Place{File: s.y.scope.File.Src, Span: span}
+}
+
+// lower turns a condition of the text into one of the model.
+func (b *builder) lower(s setting, c *syntax.Cond) *model.Cond {
+	place := s.place(c.Span)
+	switch c.Op {
+	case syntax.CondAlways:
+		return &model.Cond{Op: model.CondTrue, Place: place}
+	case syntax.CondTest:
+		return b.test(s, c)
+	case syntax.CondAnd, syntax.CondOr:
+		kids := make([]*model.Cond, len(c.Kids))
+		for i, k := range c.Kids {
+			kids[i] = b.lower(s, k)
+		}
+		join := model.And
+		if c.Op == syntax.CondOr {
+			join = model.Or
+		}
+		return at(join(kids...), place)
+	case syntax.CondNot:
+		return at(model.Not(b.lower(s, c.Kids[0])), place)
+	case syntax.CondFor, syntax.CondInLast:
+		return b.lowerDuration(s, c)
+	case syntax.CondBegins, syntax.CondEnds, syntax.CondStays:
+		return b.lowerEdge(s, c)
+	}
+	return unknownAt(place)
+}
+
+// at gives a condition that has just been made its place.
+func at(c *model.Cond, place diag.Place) *model.Cond {
+	if c.Place == place {
+		return c
+	}
+	d := *c
+	d.Place = place
+	return &d
+}
+
+func unknownAt(place diag.Place) *model.Cond {
+	return &model.Cond{Op: model.CondUnknown, Place: place}
+}
+
+func atom(place diag.Place, a model.Atom) *model.Cond {
+	return &model.Cond{Op: model.CondAtom, Atom: a, Place: place}
+}
+
+func settingIn(id model.SettingID, place diag.Place, in ...int) *model.Cond {
+	return atom(place, model.Atom{Kind: model.AtomSetting, Index: int(id), In: in})
+}
+
+func memoryIs(id model.MemoryID, place diag.Place, in ...int) *model.Cond {
+	return atom(place, model.Atom{Kind: model.AtomMemory, Index: int(id), In: in})
+}
+
+func measureIs(m model.Measure, c model.Cmp, level model.Param, place diag.Place) *model.Cond {
+	return atom(place, model.Atom{Kind: model.AtomMeasure, Measure: m, Cmp: c, Level: level})
+}
+
+// timerKey makes one timer of one text in one body, however often it is looked at.
+type timerKey struct {
+	c *syntax.Cond
+	y *body
+}
+
+// lowerDuration makes a timer of `C for T` or `C in the last T`. What is behind it is
+// lowered later: a timer is memory, so a ring through it is none.
+func (b *builder) lowerDuration(s setting, c *syntax.Cond) *model.Cond {
+	place := s.place(c.Span)
+	key := timerKey{c, s.y}
+	id, ok := b.timers[key]
+	if !ok {
+		lo, hi, known := b.duration(s.y, c.Dur)
+		id = model.TimerID(len(b.d.Timers))
+		b.timers[key] = id
+		i := info(s.owner, "for")
+		if c.Op == syntax.CondInLast {
+			i.Kind = "in the last"
+		}
+		i.Place, i.NamePlace = place, place
+		i.Broken = !known
+		b.d.Timers = append(b.d.Timers, model.Timer{
+			Info: i, Controller: s.y.controller, InLast: c.Op == syntax.CondInLast, Lowered: true, Run: model.Unknown,
+			Cases: []model.TimerCase{{Min: lo, Max: hi, Place: place}},
+		})
+		if !s.acts {
+			b.d.Timers[id].Controller = model.None
+		}
+		b.later = append(b.later, func() {
+			run := b.lower(s, c.Kids[0])
+			b.runTimer(id, run, nil)
+		})
+	}
+	if b.d.Timers[id].Broken {
+		return unknownAt(place)
+	}
+	in := []int{model.TimerDone}
+	if c.Op == syntax.CondInLast {
+		in = []int{model.TimerRunning, model.TimerDone}
+	}
+	return atom(place, model.Atom{Kind: model.AtomTimer, Index: int(id), In: in})
+}
+
+// runTimer says what a timer runs by. That of a controller stops without power.
+func (b *builder) runTimer(id model.TimerID, run, stop *model.Cond) {
+	t := &b.d.Timers[id]
+	t.Run, t.Stop = run, stop
+	if t.Controller == model.None {
+		return
+	}
+	off := memoryIs(b.d.Controllers[t.Controller].Powered, t.Place, 0)
+	if stop == nil {
+		t.Stop = off
+	} else {
+		t.Stop = model.Or(stop, off)
+	}
+}
+
+// duration is a length of time in seconds, from and to.
+func (b *builder) duration(y *body, q *syntax.Quantity) (lo, hi float64, ok bool) {
+	if q == nil {
+		return 0, 0, false
+	}
+	v, ok := b.fillQuantity(y, q, nil)
+	if !ok || !b.sameDim(y, q, v.Value, unit.Time) {
+		return 0, 0, false
+	}
+	lo, hi = v.Value.Float64(), v.Value.Float64()
+	if v.Ranged {
+		if !b.sameDim(y, q, v.Hi, unit.Time) {
+			return 0, 0, false
+		}
+		hi = v.Hi.Float64()
+	}
+	return min(lo, hi), max(lo, hi), true
+}
+
+func (b *builder) lowerEdge(s setting, c *syntax.Cond) *model.Cond {
+	of := b.lower(s, c.Kids[0])
+	place := s.place(c.Span)
+	if !of.Known() {
+		return unknownAt(place)
+	}
+	kind := map[syntax.CondOp]model.EdgeKind{syntax.CondBegins: model.Begins, syntax.CondEnds: model.Ends, syntax.CondStays: model.Stays}[c.Op]
+	id := len(b.d.Edges)
+	b.d.Edges = append(b.d.Edges, model.Edge{Of: of, Place: place})
+	return atom(place, model.Atom{Kind: model.AtomEdge, Index: id, Edge: kind})
+}
+
+// test lowers what is said of one subject.
+func (b *builder) test(s setting, c *syntax.Cond) *model.Cond {
+	place := s.place(c.Span)
+	switch c.Subject.Kind {
+	case syntax.SubjectEvery, syntax.SubjectAny:
+		group, ok := b.groupOf(s.y, c.Subject.A)
+		if !ok {
+			return unknownAt(place)
+		}
+		kids := make([]*model.Cond, len(group))
+		for i := range group {
+			kids[i] = b.testOne(s, c, i)
+		}
+		if c.Subject.Kind == syntax.SubjectEvery {
+			return at(model.And(kids...), place)
+		}
+		return at(model.Or(kids...), place)
+	case syntax.CurrentThrough, syntax.VoltsBetween, syntax.VoltsAt:
+		m, dim, ok := b.measure(s, &c.Subject)
+		if !ok || !b.comparison(s, c, thing{}) {
+			return unknownAt(place)
+		}
+		return b.compare(s, c, dim, func(cmp model.Cmp, q syntax.Quantity) *model.Cond {
+			return measureIs(m, cmp, param(q, place), place)
+		})
+	}
+	return b.testOne(s, c, -1)
+}
+
+// testOne is for one thing, the number-th of a group if that is not negative.
+func (b *builder) testOne(s setting, c *syntax.Cond, number int) *model.Cond {
+	place := s.place(c.Span)
+	ref := c.Subject.A
+	t, ok := b.resolveEach(s.y, ref, number)
+	if !ok || !b.mayName(s, ref, t) {
+		return unknownAt(place)
+	}
+	if i := b.infoOf(t.entity); i != nil && i.Broken && t.what != aFit {
+		return unknownAt(place)
+	}
+	switch c.Pred {
+	case syntax.PredTrue:
+		return b.testTrue(s, c, t)
+	case syntax.PredIs, syntax.PredIsNot, syntax.PredIsAnyOf:
+		is := b.testIs(s, c, t)
+		if c.Pred == syntax.PredIsNot {
+			return at(model.Not(is), place)
+		}
+		return is
+	}
+	return b.testCompare(s, c, t)
+}
+
+// mayName tells whether a condition may name a thing: what decides what a controller
+// does may only name what belongs to the controller.
+func (b *builder) mayName(s setting, ref *syntax.Ref, t thing) bool {
+	if !s.acts || t.what == anOption {
+		return true
+	}
+	own := t.home == s.y
+	switch t.what {
+	case anInput, aDriver, aThreshold, aTimer, aBeat, aCondition, aMachine, aResult, aBands:
+		if own {
+			return true
+		}
+	}
+	b.actsOnlyOnWhatItReads(s, ref, t)
+	return false
+}
+
+func (b *builder) actsOnlyOnWhatItReads(s setting, ref *syntax.Ref, t thing) {
+	f := diag.Finding{
+		Rule: "wrong-kind", Place: s.place(ref.Span), Subject: s.owner.Path,
+		Message: "a controller acts only on what it reads, and `" + ref.String() + "` is " + article(wordOf(t)) + " outside of it",
+		Why:     "written so, the box would know what no wire tells it, and a loose wire would never matter",
+		Help:    "give the box an input that reads it, and name the input here",
+		Related: declaredHere(t),
+	}
+	switch t.what {
+	case aQuantity:
+		f.Help = "let a sender put it on a wire and read that: input NAME: at PIN, reads sender, counts as … while disconnected"
+	case aSetting, aContact, aCoil, anArmature, aNode, aWay, aLoad:
+		f.Help = "read the volts that it puts on a pin: input NAME: at PIN, reads volts, low below 1.5 V, high above 3.5 V"
+	}
+	b.report(s.y, nil, f)
+}
+
+// comparison reports a measured subject of which nothing is compared.
+func (b *builder) comparison(s setting, c *syntax.Cond, t thing) bool {
+	switch c.Pred {
+	case syntax.PredAbove, syntax.PredBelow, syntax.PredAtLeast, syntax.PredAtMost, syntax.PredBetween:
+		return true
+	}
+	b.wrong(s.y, c.Span, t, "a measured value is compared with another", "write above, below, at least, at most or between with a value")
+	return false
+}
+
+// compare lowers a comparison, checking that both sides are of one dimension.
+func (b *builder) compare(s setting, c *syntax.Cond, dim unit.Dim, make func(model.Cmp, syntax.Quantity) *model.Cond) *model.Cond {
+	place := s.place(c.Span)
+	if c.Value == nil {
+		return unknownAt(place)
+	}
+	q, ok := b.fillQuantity(s.y, c.Value, nil)
+	if !ok || !b.sameDim(s.y, c.Value, q.Value, dim) {
+		return unknownAt(place)
+	}
+	switch c.Pred {
+	case syntax.PredBetween:
+		hi := q
+		hi.Value, hi.Ranged = q.Hi, false
+		if !q.Ranged || !b.sameDim(s.y, c.Value, q.Hi, dim) {
+			return unknownAt(place)
+		}
+		q.Ranged = false
+		return at(model.And(make(model.AtLeast, q), make(model.Below, hi)), place)
+	case syntax.PredAbove:
+		return make(model.Above, q)
+	case syntax.PredBelow:
+		return make(model.Below, q)
+	case syntax.PredAtLeast:
+		return make(model.AtLeast, q)
+	case syntax.PredAtMost:
+		return make(model.AtMost, q)
+	}
+	return unknownAt(place)
+}
+
+func (b *builder) testCompare(s setting, c *syntax.Cond, t thing) *model.Cond {
+	place := s.place(c.Span)
+	switch t.what {
+	case aQuantity:
+		q := &b.d.Quantities[t.id]
+		return b.compare(s, c, q.Lo.Dim(), func(cmp model.Cmp, v syntax.Quantity) *model.Cond {
+			return atom(place, model.Atom{Kind: model.AtomQuantity, Index: int(t.id), Cmp: cmp, Value: v.Value})
+		})
+	case anInput:
+		r := &b.d.Readings[t.id]
+		if r.Sender {
+			if !r.HasCountsAs {
+				return unknownAt(place)
+			}
+			return b.compare(s, c, r.CountsAs.Dim(), func(cmp model.Cmp, v syntax.Quantity) *model.Cond {
+				return atom(place, model.Atom{Kind: model.AtomReading, Index: int(t.id), Cmp: cmp, Value: v.Value})
+			})
+		}
+	}
+	f := "`" + c.Subject.A.String() + "` is " + article(wordOf(t)) + ": it has no value to compare"
+	b.wrong(s.y, c.Span, t, f, b.askable(t))
+	return unknownAt(place)
+}
+
+// measure lowers `current through X`, `volts A to B` and `volts at A`.
+func (b *builder) measure(s setting, x *syntax.Subject) (model.Measure, unit.Dim, bool) {
+	m := model.Measure{A: model.None, B: model.None, Element: model.None, Load: model.None}
+	switch x.Kind {
+	case syntax.CurrentThrough:
+		t, ok := b.resolve(s.y, x.A)
+		if !ok {
+			return m, unit.Current, false
+		}
+		if s.acts && t.home != s.y { // its own drivers and shunts it may measure
+			b.actsOnlyOnWhatItReads(s, x.A, t)
+			return m, unit.Current, false
+		}
+		m.Kind = model.Amps
+		m.Element, ok = b.elementOf(t)
+		if !ok {
+			b.wrong(s.y, x.A.Span, t, "current does not run through one piece of `"+x.A.String()+"`", "name a wire, fuse, coil, load, resistor, diode, supply, driver or a contact with one throw")
+		}
+		return m, unit.Current, ok && m.Element != model.None
+	case syntax.VoltsBetween:
+		m.Kind = model.Volts
+		p, ok1 := b.measured(s, x.A)
+		q, ok2 := b.measured(s, x.B)
+		m.A, m.B = p, q
+		return m, unit.Voltage, ok1 && ok2
+	}
+	m.Kind = model.Volts
+	p, ok := b.measured(s, x.A)
+	if ok && b.d.Ground == model.None {
+		b.noGround(s, x.A)
+		ok = false
+	}
+	m.A, m.B = p, b.d.Ground
+	return m, unit.Voltage, ok
+}
+
+// measured finds a point at which volts are taken; a controller takes them at its own
+// pins.
+func (b *builder) measured(s setting, ref *syntax.Ref) (model.NodeID, bool) {
+	n, ok := b.node(s.y, ref, 0)
+	if ok && s.acts {
+		t, _ := b.resolve(s.y, ref)
+		if t.home != s.y {
+			b.actsOnlyOnWhatItReads(s, ref, t)
+			return n, false
+		}
+	}
+	return n, ok
+}
+
+// elementOf is the one element of a thing.
+func (b *builder) elementOf(t thing) (model.ElementID, bool) {
+	m := b.d
+	switch t.what {
+	case aWire:
+		return m.Wires[t.id].Element, true
+	case aFuse:
+		return m.Fuses[t.id].Element, true
+	case aCoil:
+		return m.Coils[t.id].Element, true
+	case aLoad:
+		return m.Loads[t.id].Element, true
+	case aResistor:
+		return m.Resistors[t.id].Element, true
+	case aDiode:
+		return m.Diodes[t.id].Element, true
+	case aSupply:
+		return m.Supplies[t.id].Element, true
+	case aDriver:
+		return m.Drivers[t.id].Element, true
+	case aWay:
+		if ways := m.Connectors[t.id].WayElem; int(t.way) <= len(ways) {
+			return ways[t.way-1], true
+		}
+	case aContact:
+		c := &m.Contacts[t.id]
+		switch c.Form {
+		case model.Make:
+			return c.WorkElem, true
+		case model.Break:
+			return c.RestElem, true
+		}
+	}
+	return model.None, false
+}
+
+// position finds a position among those of a setting, reporting one that is none.
+func (b *builder) position(y *body, d *name.Def, positions []string, w syntax.Word, in *name.Scope) (int, bool) {
+	if w.Text == "" {
+		return 0, false
+	}
+	i := slices.Index(positions, w.Text)
+	if i >= 0 {
+		if in != nil {
+			if m := in.Own(w.Text); m != nil {
+				b.note(y, w.Span, m)
+			}
+		}
+		return i, true
+	}
+	b.noSuchState(y, w, d, positions)
+	return 0, false
+}
+
+func (b *builder) noSuchState(y *body, w syntax.Word, d *name.Def, states []string) {
+	word := "position"
+	switch d.Kind {
+	case kinds.Modes:
+		word = "mode"
+	case kinds.Result:
+		word = "row"
+	case kinds.Bands:
+		word = "band"
+	}
+	f := diag.Finding{
+		Rule: "undefined-name", Place: diag.Place{File: y.scope.File.Src, Span: w.Span},
+		Message: "`" + w.Text + "` is no " + word + " of `" + d.Name + "`",
+		Why:     "what is written about it can never come about",
+		Help:    "it has " + listOf(states),
+		Related: []diag.Related{{Place: d.NamePlace, Note: "declared here"}},
+	}
+	didYouMean(&f, nearest(w.Text, states))
+	b.report(y, nil, f)
+}
+
+func (b *builder) noGround(s setting, ref *syntax.Ref) {
+	b.report(s.y, nil, diag.Finding{
+		Rule: "no-ground", Place: s.place(ref.Span), Subject: s.owner.Path,
+		Message: "`" + ref.String() + "` is held against ground, but the design has none",
+		Why:     "without a zero only differences between two points mean anything",
+		Help:    "declare it: ground block, or write volts A to B",
+	})
+}

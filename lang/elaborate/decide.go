@@ -1,0 +1,340 @@
+package elaborate
+
+import (
+	"pintle/lang/diag"
+	"pintle/lang/kinds"
+	"pintle/lang/model"
+	"pintle/lang/name"
+	"pintle/lang/syntax"
+)
+
+// decide lowers the conditions of a body.
+func (b *builder) decide(y *body) {
+	for _, it := range y.live {
+		if b.stop() {
+			return
+		}
+		for _, d := range it.Defs {
+			if d.In != y.scope || isClaim(d.Kind) || d.Kind == kinds.Bench || d.Index >= len(y.ents) {
+				continue
+			}
+			b.decideThing(y, it, y.ents[d.Index])
+		}
+	}
+}
+
+func (b *builder) decideThing(y *body, it *name.Item, x entity) {
+	id := int(x.id)
+	switch x.what {
+	case aSupply:
+		s := &b.d.Supplies[id]
+		if c := it.Stmt.Clause(kinds.SupplyWhile); c != nil {
+			when := b.hardware(y, &s.Info, c)
+			s = &b.d.Supplies[id]
+			s.While = when
+			b.d.Elements[s.Element].Closed = when
+		}
+	case anOrigin:
+		o := &b.d.Origins[id]
+		if c := it.Stmt.Clause(kinds.OriginPresent); c != nil {
+			when := b.hardware(y, &o.Info, c)
+			b.d.Origins[id].Present = when
+		}
+	case aPassage, aHose:
+		b.decidePassage(y, it, id, x.what == aHose)
+	case aCoil:
+		if b.d.Coils[id].HasPull && b.d.Coils[id].Armature == model.None {
+			b.ownArmature(model.CoilID(id))
+		}
+	case anArmature:
+		b.decideArmature(y, it, id)
+	case aContact:
+		b.closeContact(id)
+	case aDriver:
+		on := b.driverOn(id, b.d.Drivers[id].Place)
+		b.d.Elements[b.d.Drivers[id].Element].Closed = on
+	case aThreshold:
+		b.decideThreshold(y, it, id)
+	case aTimer:
+		b.decideTimer(y, it, id)
+	case aBeat:
+		b.decideBeat(y, it, id)
+	case aCondition:
+		b.lowerCondition(id, b.d.Conditions[id].Place)
+	case aResult:
+		b.lowerResult(id, b.d.Results[id].Place)
+	case aMachine:
+		b.decideMachine(y, it, id)
+	case aBands:
+		b.lowerBands(id, b.d.Bands[id].Place)
+	}
+}
+
+// hardware lowers a condition under which a piece of a circuit or of a fluid path is
+// there or open: nothing that it turns on may be the circuit's own solution, and it
+// can't be a moment.
+func (b *builder) hardware(y *body, owner *model.Info, c clause) *model.Cond {
+	when := b.condition(setting{y: y, owner: owner}, c, "cond")
+	b.noMoments(y, when)
+	return b.follow(when, owner)
+}
+
+// noMoments reports `begins`, `ends` and `stays` where something has to last.
+func (b *builder) noMoments(y *body, c *model.Cond) {
+	c.Atoms(func(a *model.Cond) {
+		if a.Atom.Kind != model.AtomEdge {
+			return
+		}
+		b.report(y, nil, diag.Finding{
+			Rule: "wrong-kind", Place: a.Place,
+			Message: "`" + [...]string{"begins", "ends", "stays"}[a.Atom.Edge] + "` is true of a move, not of a time",
+			Why:     "a contact, output or passage would be open or closed for no time at all",
+			Help:    "let `modes` take the move as a transition, and name the mode here",
+		})
+	})
+}
+
+func (b *builder) decidePassage(y *body, it *name.Item, id int, hose bool) {
+	p := &b.d.Passages[id]
+	if p.A == model.None {
+		return
+	}
+	p.OneWay = it.Stmt.Has(kinds.PassageOneWay)
+	p.Clamped = it.Stmt.Has(kinds.HoseClamped)
+	if hose {
+		return
+	}
+	if c := it.Stmt.Clause(kinds.PassagePasses); c != nil {
+		when := b.hardware(y, &p.Info, c)
+		b.d.Passages[id].Open = when
+		return
+	}
+	if !it.Stmt.Has(kinds.PassageAlways) {
+		p.Broken, p.Open = true, model.Unknown // the parser has said what is missing
+	}
+}
+
+// wirePassage finds the ports that a passage or hose lies between.
+func (b *builder) wirePassage(y *body, it *name.Item, id int, hose bool) bool {
+	p := &b.d.Passages[id]
+	form, from, to := kinds.PassageEnds, "a", "b"
+	if hose {
+		form, from, to = kinds.HoseEnds, "from", "to"
+	}
+	c := it.Stmt.Clause(form)
+	if c == nil {
+		return false
+	}
+	m, ok1 := b.port(y, c.Ref(from))
+	n, ok2 := b.port(y, c.Ref(to))
+	if !ok1 || !ok2 {
+		return false
+	}
+	p.A, p.B = m, n
+	return true
+}
+
+// join looks at what is joined when everything has its ends.
+func (b *builder) join(y *body) {
+	for _, it := range y.live {
+		if k := it.Stmt.Kind.ID; k != kinds.Passage && k != kinds.Hose || len(it.Defs) == 0 {
+			continue
+		}
+		x := y.ents[it.Defs[0].Index]
+		if x.what == aPassage || x.what == aHose {
+			b.sameMedium(y, it, &b.d.Passages[x.id])
+		}
+	}
+}
+
+// sameMedium reports a path that joins two different fluids. It is asked when every
+// port has its medium.
+func (b *builder) sameMedium(y *body, it *name.Item, p *model.Passage) {
+	m, n := &b.d.Ports[p.A], &b.d.Ports[p.B]
+	if m.Medium == n.Medium || m.Medium == "" || n.Medium == "" {
+		return
+	}
+	b.report(y, it.Stmt, diag.Finding{
+		Rule: "wrong-kind", Place: p.Place, Subject: p.Path,
+		Message: "`" + p.Path + "` joins " + m.Medium + " to " + n.Medium,
+		Why:     "one would run into the other",
+		Help:    "join ports of one medium",
+		Related: []diag.Related{{Place: m.Place, Note: m.Medium}, {Place: n.Place, Note: n.Medium}},
+	})
+}
+
+func (b *builder) decideDriver(id int) {
+	v := b.d.Drivers[id]
+	o := b.sources[aDriver][id]
+	when := model.Unknown
+	if c := o.it.Stmt.Clause(kinds.DriverWhen); c != nil {
+		when = b.condition(b.in(o, &v.Info), c, "cond")
+		b.noMoments(o.y, when)
+	}
+	on := when
+	if v.Controller != model.None {
+		on = model.And(b.follow(when, &v.Info), memoryIs(b.d.Controllers[v.Controller].Powered, v.Place, 1))
+	}
+	b.d.Drivers[id].When, b.d.Drivers[id].On = when, on
+}
+
+func (b *builder) decideBeat(y *body, it *name.Item, id int) {
+	t := b.d.Beats[id]
+	on, ok1 := b.value(y, it.Stmt, kinds.BeatOn, "time")
+	off, ok2 := b.value(y, it.Stmt, kinds.BeatOff, "time")
+	if !ok1 || !ok2 {
+		t.Broken = true
+	}
+	t.On, t.Off = on.Float64(), off.Float64()
+	if c := it.Stmt.Clause(kinds.BeatWhile); c != nil {
+		t.While = b.condition(setting{y: y, owner: &t.Info, acts: y.controller != model.None}, c, "cond")
+	}
+	if t.Controller != model.None {
+		t.While = model.And(t.While, memoryIs(b.d.Controllers[t.Controller].Powered, t.Place, 1))
+	}
+	b.d.Beats[id] = t
+}
+
+func (b *builder) decideTimer(y *body, it *name.Item, id int) {
+	t := b.d.Timers[id]
+	st := it.Stmt
+	s := setting{y: y, owner: &t.Info, acts: y.controller != model.None}
+	c := st.Clause(kinds.TimerRuns)
+	if f := st.Clause(kinds.TimerStarts); f != nil {
+		c, t.Starts = f, true
+	}
+	run := model.Unknown
+	if c != nil {
+		run = b.condition(s, c, "cond")
+	}
+	var stop *model.Cond
+	if c := st.Clause(kinds.TimerStops); c != nil {
+		stop = b.condition(s, c, "cond")
+	}
+	t.Cases = b.timerCases(s, it, &t)
+	if len(t.Cases) == 0 {
+		t.Broken = true
+	}
+	b.d.Timers[id] = t
+	b.runTimer(model.TimerID(id), run, stop)
+}
+
+// timerCases reads how long a timer lasts: one time, or rows by case.
+func (b *builder) timerCases(s setting, it *name.Item, t *model.Timer) []model.TimerCase {
+	lasts := it.Stmt.Clause(kinds.TimerLasts)
+	var cases []model.TimerCase
+	if lasts != nil {
+		if lo, hi, ok := b.duration(s.y, lasts.Quantity("time")); ok {
+			cases = append(cases, model.TimerCase{Min: lo, Max: hi, Place: it.Stmt.Place(lasts.Span)})
+		}
+	}
+	if !it.Stmt.HasBody {
+		return cases
+	}
+	if lasts != nil {
+		b.report(s.y, it.Stmt, diag.Finding{
+			Rule: "wrong-kind", Place: it.Stmt.Place(lasts.Span), Subject: t.Path,
+			Message: "`" + t.Path + "` has a time of its own and rows by case",
+			Why:     "which of them counts is not said",
+			Help:    "make the time a row: row NAME: lasts " + "…, otherwise",
+		})
+	}
+	cases = cases[:0]
+	var otherwise *model.TimerCase
+	b.eachRow(s.y, it.Stmt.Body, kinds.TimerRow, func(st *syntax.Stmt) {
+		row := model.TimerCase{Name: st.Name().Text, Place: st.Place(st.Line)}
+		c := st.Clause(kinds.TimerRowLasts)
+		if c == nil {
+			t.Broken = true
+			return
+		}
+		lo, hi, ok := b.duration(s.y, c.Quantity("time"))
+		if !ok {
+			t.Broken = true
+			return
+		}
+		row.Min, row.Max = lo, hi
+		if st.Has(kinds.TimerRowOtherwise) {
+			if otherwise != nil {
+				b.secondOtherwise(s.y, st, otherwise.Place)
+			}
+			otherwise = &row
+			return
+		}
+		if c := st.Clause(kinds.TimerRowWhen); c != nil {
+			row.When = b.condition(s, c, "cond")
+		} else {
+			row.When = model.Unknown
+		}
+		cases = append(cases, row)
+	})
+	if otherwise == nil {
+		if !t.Broken {
+			b.missingClause(s.y, it, "no row of `"+t.Path+"` says how long it lasts otherwise", "add a row: row NAME: lasts 1 s, otherwise")
+		}
+		return nil
+	}
+	return append(cases, *otherwise)
+}
+
+func (b *builder) decideMachine(y *body, it *name.Item, id int) {
+	m := &b.d.Machines[id]
+	names := b.machineModes(id)
+	d := it.Defs[0]
+	if c := it.Stmt.Clause(kinds.ModesStart); c != nil && len(names) > 0 {
+		if p, ok := b.position(y, d, names, c.Word("mode"), d.Inner); ok {
+			m.Start = p
+		} else {
+			m.Broken = true
+		}
+	}
+	if len(names) == 0 {
+		m.Broken = true
+		if !it.Stmt.Broken {
+			b.missingClause(y, it, "`"+m.Path+"` has no modes", "name them in its body: mode idle, running")
+		}
+	}
+	if m.Controller != model.None {
+		m.Reset = memoryIs(b.d.Controllers[m.Controller].Powered, m.Place, 0)
+	}
+	s := setting{y: y, owner: &m.Info, acts: y.controller != model.None}
+	var out []model.Transition
+	b.eachRow(y, it.Stmt.Body, kinds.From, func(st *syntax.Stmt) {
+		if t, ok := b.transition(s, st, d, names); ok {
+			out = append(out, t)
+		}
+	})
+	b.d.Machines[id].Transitions = out
+}
+
+func (b *builder) transition(s setting, st *syntax.Stmt, d *name.Def, names []string) (model.Transition, bool) {
+	h := st.Head()
+	t := model.Transition{Any: h.Any, Place: st.Place(st.Line)}
+	ok := !st.Broken || h.To != nil
+	if h.To == nil || len(h.To.Parts) != 1 {
+		return t, false
+	}
+	to, known := b.position(s.y, d, names, h.To.Parts[0], d.Inner)
+	ok = ok && known
+	t.To = to
+	for _, w := range h.Names {
+		p, known := b.position(s.y, d, names, w, d.Inner)
+		ok = ok && known
+		if known {
+			t.From = append(t.From, p)
+		}
+	}
+	if h.Any {
+		t.From = nil
+		for i := range names {
+			if i != to {
+				t.From = append(t.From, i)
+			}
+		}
+	}
+	t.When = model.Unknown
+	if c := st.Clause(kinds.FromWhen); c != nil {
+		t.When = b.condition(s, c, "cond")
+	}
+	return t, ok
+}

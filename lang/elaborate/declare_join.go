@@ -1,0 +1,226 @@
+package elaborate
+
+import (
+	"slices"
+
+	"pintle/lang/diag"
+	"pintle/lang/kinds"
+	"pintle/lang/model"
+	"pintle/lang/name"
+	"pintle/lang/syntax"
+)
+
+// clause is one clause of a statement.
+type clause = *syntax.Clause
+
+// declareWire enters a wire. How many `each` makes is known when all fits have been
+// declared, see repeatWires.
+func (b *builder) declareWire(y *body, it *name.Item, d *name.Def) entity {
+	if c := it.Stmt.Clause(kinds.WireEnds); c != nil {
+		from, to := c.Ref("from"), c.Ref("to")
+		if from != nil && from.Each || to != nil && to.Each {
+			b.wires = append(b.wires, nil)
+			return entity{what: wireGroup, id: int32(len(b.wires) - 1)}
+		}
+	}
+	return entity{what: aWire, id: int32(b.newWire(b.info(y, d)))}
+}
+
+func (b *builder) newWire(i model.Info) int {
+	b.d.Wires = append(b.d.Wires, model.Wire{Info: i, Element: model.None, A: model.None, B: model.None})
+	return len(b.d.Wires) - 1
+}
+
+// declareConnector enters a connector with two nodes for each way.
+func (b *builder) declareConnector(y *body, it *name.Item, d *name.Def) entity {
+	c := it.Stmt.Clause(kinds.ConnectorWays)
+	if c == nil {
+		b.incomplete(y, it)
+		return entity{what: unknown}
+	}
+	ways, ok := b.count(y, it, c, "ways", "ways of a connector")
+	if !ok {
+		b.incomplete(y, it)
+		return entity{what: unknown}
+	}
+	id := model.ConnectorID(len(b.d.Connectors))
+	b.d.Connectors = append(b.d.Connectors, model.Connector{Info: b.info(y, d), Ways: ways})
+	b.wayNode = append(b.wayNode, model.NodeID(len(b.d.Nodes)))
+	for w := 1; w <= ways; w++ {
+		i := b.info(y, d)
+		i.Name = itoa(w)
+		i.Path += "." + i.Name
+		i.Kind = "way"
+		for half := range 2 {
+			n := b.newNode(i)
+			b.d.Nodes[n].Connector, b.d.Nodes[n].Way, b.d.Nodes[n].Half = id, w, half
+		}
+	}
+	return entity{what: aConnector, id: int32(id)}
+}
+
+// declareFit puts a part, several of it, or a one-off in place.
+func (b *builder) declareFit(y *body, it *name.Item, d *name.Def) entity {
+	st := it.Stmt
+	i := b.info(y, d)
+	if d.Inner != nil { // a one-off, or elsewhere
+		f := b.newFit(model.Fit{Info: i, Parent: y.fit, Elsewhere: st.Has(kinds.FitElsewhere)})
+		inner := b.newBody(d.Inner, y, f, i.Path+".")
+		inner.elsewhere = b.d.Fits[f].Elsewhere || y.elsewhere
+		b.d.Fits[f].Elsewhere = inner.elsewhere
+		return entity{what: aFit, id: int32(inner.number)}
+	}
+	call := name.CallOf(d)
+	if call == nil {
+		b.incomplete(y, it)
+		return entity{what: unknown}
+	}
+	part := b.part(y, call.Part)
+	if part == nil {
+		b.incomplete(y, it)
+		return entity{what: unknown}
+	}
+	many := st.Clause(kinds.FitMany)
+	if many == nil {
+		inner := b.place(y, it, part, call, i, "", 0)
+		if inner == nil {
+			b.incomplete(y, it)
+			return entity{what: unknown}
+		}
+		return entity{what: aFit, id: int32(inner.number)}
+	}
+	n, ok := b.count(y, it, many, "count", "fits of one line")
+	if !ok {
+		b.incomplete(y, it)
+		return entity{what: unknown}
+	}
+	group := make([]*body, 0, n)
+	for k := 1; k <= n; k++ {
+		j := i
+		j.Name = itoa(k)
+		j.Path += "." + j.Name
+		inner := b.place(y, it, part, call, j, i.Path, k)
+		if inner == nil {
+			b.incomplete(y, it)
+			return entity{what: unknown}
+		}
+		group = append(group, inner)
+	}
+	b.groups = append(b.groups, group)
+	return entity{what: fitGroup, id: int32(len(b.groups) - 1)}
+}
+
+func (b *builder) newFit(f model.Fit) model.FitID {
+	f.Controller = model.None
+	b.d.Fits = append(b.d.Fits, f)
+	return model.FitID(len(b.d.Fits) - 1)
+}
+
+// place puts a part in place once; nil if that would never end.
+func (b *builder) place(y *body, it *name.Item, part *name.Def, call *syntax.Call, i model.Info, group string, index int) *body {
+	if ring := b.partRing(y, part); ring != "" {
+		b.report(y, it.Stmt, diag.Finding{
+			Rule: "part-cycle", Place: it.Stmt.Place(call.Part.Span), Subject: i.Path,
+			Message: "the part holds itself: " + ring,
+			Why:     "putting it in place would never end",
+			Help:    "take this fit out of the part",
+		})
+		return nil
+	}
+	if len(b.bodies) >= MaxBodies {
+		b.elaboration.report(diag.Finding{
+			Rule: "too-many-fits", Place: it.Stmt.Place(it.Stmt.Line),
+			Message: "the design would come to more than " + itoa(MaxBodies) + " fits",
+			Why:     "beyond that it is not elaborated, so nothing is checked in the rest of it",
+			Help:    "repeat less, or split the design into several",
+		})
+		return nil
+	}
+	b.checked[part.Inner] = true
+	f := b.newFit(model.Fit{Info: i, Parent: y.fit, Part: part.Name, PartPlace: part.NamePlace, Group: group, Index: index, Elsewhere: y.elsewhere})
+	inner := b.newBody(part.Inner, b.fileBody(part.In), f, i.Path+".")
+	inner.elsewhere = y.elsewhere
+	b.takeArgs(inner, part, call.Args, it.Stmt.Place(call.Part.Span), y)
+	return inner
+}
+
+// partRing names the parts from one that is being put in place back to itself.
+func (b *builder) partRing(y *body, part *name.Def) string {
+	var names []string
+	for z := y; z != nil; z = z.around() {
+		if z.scope.Kind != name.OfPart {
+			continue
+		}
+		names = append(names, z.scope.Owner.Name)
+		if z.scope == part.Inner {
+			names = append([]string{part.Name}, names...)
+			slices.Reverse(names)
+			return joinWords(names, " holds ")
+		}
+	}
+	return ""
+}
+
+// around is the body that a body was put in place by.
+func (y *body) around() *body {
+	if y.scope.Kind == name.OfPart {
+		return y.caller
+	}
+	return y.outer
+}
+
+// repeatWires makes the wires of `each`, one for each fit behind it.
+func (b *builder) repeatWires(y *body) {
+	for _, it := range y.live {
+		if it.Stmt.Kind.ID != kinds.Wire || len(it.Defs) == 0 {
+			continue
+		}
+		d := it.Defs[0]
+		x := y.ents[d.Index]
+		if x.what != wireGroup {
+			continue
+		}
+		n, ok := b.eachCount(y, it)
+		if !ok {
+			y.ents[d.Index] = entity{what: unknown}
+			b.incomplete(y, it)
+			continue
+		}
+		ids := make([]int, n)
+		for k := range n {
+			i := b.info(y, d)
+			i.Name = itoa(k + 1)
+			i.Path += "." + i.Name
+			ids[k] = b.newWire(i)
+		}
+		b.wires[x.id] = ids
+	}
+}
+
+// eachCount is how many fits stand behind the `each` of a wire's ends. Two ends with
+// `each` have to agree.
+func (b *builder) eachCount(y *body, it *name.Item) (int, bool) {
+	c := it.Stmt.Clause(kinds.WireEnds)
+	count := -1
+	for _, role := range [...]string{"from", "to"} {
+		r := c.Ref(role)
+		if r == nil || !r.Each {
+			continue
+		}
+		group, ok := b.groupOf(y, r)
+		if !ok {
+			return 0, false
+		}
+		if count >= 0 && count != len(group) {
+			b.report(y, it.Stmt, diag.Finding{
+				Rule: "wrong-kind", Place: it.Stmt.Place(c.Span), Subject: y.prefix + it.Defs[0].Name,
+				Message: "one end repeats " + itoa(count) + " times, the other " + itoa(len(group)) + " times",
+				Why:     "which pins the wires join is not said",
+				Help:    "write wires by hand where the numbers differ",
+			})
+			return 0, false
+		}
+		count = len(group)
+	}
+	return count, true
+}

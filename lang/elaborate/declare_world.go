@@ -1,0 +1,118 @@
+package elaborate
+
+import (
+	"pintle/lang/diag"
+	"pintle/lang/kinds"
+	"pintle/lang/model"
+	"pintle/lang/name"
+	"pintle/lang/unit"
+)
+
+func (b *builder) declareQuantity(y *body, it *name.Item, d *name.Def) entity {
+	q := model.Quantity{Info: b.info(y, d)}
+	c := it.Stmt.Clause(kinds.QuantityRange)
+	if c == nil {
+		b.incomplete(y, it)
+		return entity{what: unknown}
+	}
+	lo, hi, ok := b.span(y, c, "range")
+	if !ok {
+		b.incomplete(y, it)
+		return entity{what: unknown}
+	}
+	q.Lo, q.Hi, q.Start = lo, hi, lo
+	if c := it.Stmt.Clause(kinds.QuantityStarts); c != nil {
+		if v, ok := b.valueOf(y, c, "value", lo.Dim()); ok {
+			q.Start, q.StartSet = v, true
+			b.within(y, it, &q, v, c)
+		}
+	}
+	if c := it.Stmt.Clause(kinds.QuantityChanges); c != nil {
+		if v, ok := b.valueOf(y, c, "rate", lo.Dim()); ok {
+			q.Rate = v.Float64()
+			if c.Word("per").Text == "min" {
+				q.Rate /= 60
+			}
+		}
+	}
+	b.d.Quantities = append(b.d.Quantities, q)
+	return entity{what: aQuantity, id: int32(len(b.d.Quantities) - 1)}
+}
+
+// within reports a start outside of the range.
+func (b *builder) within(y *body, it *name.Item, q *model.Quantity, v unit.Value, c clause) {
+	low, err1 := v.Cmp(q.Lo)
+	high, err2 := v.Cmp(q.Hi)
+	if err1 != nil || err2 != nil || low >= 0 && high <= 0 {
+		return
+	}
+	b.report(y, it.Stmt, diag.Finding{
+		Rule: "band-outside-range", Place: it.Stmt.Place(c.Span), Subject: q.Path,
+		Message: "`" + q.Path + "` can't start at " + v.String() + ": it runs from " + q.Lo.String() + " to " + q.Hi.String(),
+		Why:     "no run of the design could begin",
+		Help:    "widen the range, or let it start inside",
+	})
+	q.Start, q.StartSet = q.Lo, false
+}
+
+func (b *builder) declareSetting(y *body, it *name.Item, d *name.Def) entity {
+	s := model.Setting{Info: b.info(y, d)}
+	if d.Inner != nil {
+		for _, p := range d.Inner.Defs {
+			if d.Inner.Own(p.Name) != p {
+				b.duplicate(y, p, d.Inner.Own(p.Name))
+				continue
+			}
+			s.Positions = append(s.Positions, p.Name)
+			s.PosPlaces = append(s.PosPlaces, p.NamePlace)
+		}
+	}
+	if len(s.Positions) == 0 {
+		b.incomplete(y, it)
+		return entity{what: unknown}
+	}
+	s.InOrder = it.Stmt.Has(kinds.SettingInOrder)
+	position := func(c clause, role string) (int, bool) {
+		return b.position(y, d, s.Positions, c.Word(role), d.Inner)
+	}
+	for _, c := range it.Stmt.All(kinds.SettingSpringsBack) {
+		from, ok1 := position(c, "from")
+		to, ok2 := position(c, "to")
+		if ok1 && ok2 {
+			s.Springs = append(s.Springs, model.Spring{From: from, To: to})
+		}
+	}
+	if c := it.Stmt.Clause(kinds.SettingStarts); c != nil {
+		if p, ok := position(c, "position"); ok {
+			s.Start = p
+		}
+	}
+	b.d.Settings = append(b.d.Settings, s)
+	return entity{what: aSetting, id: int32(len(b.d.Settings) - 1)}
+}
+
+func (b *builder) declareOption(y *body, d *name.Def) entity {
+	for i, o := range b.options {
+		if o.def == d {
+			b.d.Options = append(b.d.Options, model.Option{Info: b.info(y, d), Positions: o.positions, Chosen: b.choice[i]})
+			return entity{what: anOption, id: int32(len(b.d.Options) - 1)}
+		}
+	}
+	return entity{what: unknown}
+}
+
+// holds tells whether what stands under an `only when` is there.
+func (b *builder) holds(g *name.Guard, y *body) bool {
+	if g == nil {
+		return true
+	}
+	if v, ok := b.guards[g]; ok {
+		return v
+	}
+	v := b.holds(g.Outer, y)
+	if v {
+		v = b.decideGuard(g, y)
+	}
+	b.guards[g] = v
+	return v
+}

@@ -1,0 +1,48 @@
+package elaborate
+
+import (
+	"slices"
+	"strings"
+
+	"pintle/lang/diag"
+)
+
+// findingKey makes findings that several designs share one.
+type findingKey struct {
+	place         diag.Place
+	rule, message string
+}
+
+// report keeps a finding unless it was made before, in this combination or another.
+func (e *elaboration) report(f diag.Finding) {
+	if f.Severity == diag.Off {
+		f.Severity = diag.Error
+	}
+	key := findingKey{f.Place, f.Rule, f.Message}
+	i, ok := e.seen[key]
+	if !ok {
+		i = len(e.findings)
+		e.seen[key] = i
+		e.findings = append(e.findings, f)
+		e.found = append(e.found, nil)
+	}
+	if !slices.Contains(e.found[i], e.where) {
+		e.found[i] = append(e.found[i], e.where)
+	}
+}
+
+// finishFindings says of each finding in which combinations of options it occurs, if
+// not in all, and sorts them.
+func (e *elaboration) finishFindings() {
+	for i := range e.findings {
+		in := e.found[i]
+		if e.combos < 2 || len(in) >= e.combos || slices.Contains(in, "") {
+			continue
+		}
+		if len(in) > 3 {
+			in = append(slices.Clone(in[:3]), "…")
+		}
+		e.findings[i].Where = strings.Join(in, "; ")
+	}
+	diag.Sort(e.findings)
+}

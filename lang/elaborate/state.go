@@ -1,0 +1,232 @@
+package elaborate
+
+import (
+	"slices"
+
+	"pintle/lang/model"
+	"pintle/lang/near"
+	"pintle/lang/syntax"
+)
+
+func nearest(word string, among []string) string { return near.Best(word, slices.Values(among)) }
+
+// testTrue lowers a condition that is just a name.
+func (b *builder) testTrue(s setting, c *syntax.Cond, t thing) *model.Cond {
+	place := s.place(c.Span)
+	switch t.what {
+	case aThreshold:
+		return memoryIs(b.d.Thresholds[t.id].Memory, place, 1)
+	case aCondition:
+		b.lowerCondition(int(t.id), place)
+		return atom(place, model.Atom{Kind: model.AtomCondition, Index: int(t.id)})
+	case anArg:
+		if a := &b.args[t.id]; a.kind == argCond {
+			return at(b.lowerArg(int(t.id), s, place), place)
+		}
+	}
+	b.wrong(s.y, c.Span, t, "`"+c.Subject.A.String()+"` is "+article(wordOf(t))+", which is neither true nor false by itself", b.askable(t))
+	return unknownAt(place)
+}
+
+// testIs lowers `is W` and `is any of W, W`.
+func (b *builder) testIs(s setting, c *syntax.Cond, t thing) *model.Cond {
+	place := s.place(c.Span)
+	if names, kind := b.namedStates(t, s); names != nil {
+		var in []int
+		known := true
+		for _, w := range c.Words {
+			p, ok := b.position(s.y, t.def, names, w, t.def.Inner)
+			if !ok {
+				known = false
+				continue
+			}
+			in = append(in, p)
+		}
+		if !known || len(in) == 0 {
+			return unknownAt(place)
+		}
+		slices.Sort(in)
+		in = slices.Compact(in)
+		if t.what == anOption {
+			if slices.Contains(in, b.d.Options[t.id].Chosen) {
+				return &model.Cond{Op: model.CondTrue, Place: place}
+			}
+			return &model.Cond{Op: model.CondFalse, Place: place}
+		}
+		return atom(place, model.Atom{Kind: kind, Index: int(t.id), In: in})
+	}
+	kids := make([]*model.Cond, len(c.Words))
+	for i, w := range c.Words {
+		kids[i] = b.testState(s, c, t, w)
+	}
+	return at(model.Or(kids...), place)
+}
+
+// namedStates returns the names of what a thing can be, where the text names them, and
+// the atom that asks for them.
+func (b *builder) namedStates(t thing, s setting) ([]string, model.AtomKind) {
+	switch t.what {
+	case aSetting:
+		return b.d.Settings[t.id].Positions, model.AtomSetting
+	case anOption:
+		return b.d.Options[t.id].Positions, 0
+	case aMachine:
+		return b.machineModes(int(t.id)), model.AtomMachine
+	case aResult:
+		return b.resultRows(int(t.id)), model.AtomResult
+	case aBands:
+		return b.bandNames(int(t.id)), model.AtomBands
+	}
+	return nil, 0
+}
+
+// testState lowers `is W` for what has states that the language names.
+func (b *builder) testState(s setting, c *syntax.Cond, t thing, w syntax.Word) *model.Cond {
+	place := s.place(c.Span)
+	states, lowered := b.stateOf(s, c, t, w.Text)
+	if lowered != nil {
+		return lowered
+	}
+	name := c.Subject.A.String()
+	if len(states) == 0 {
+		b.wrong(s.y, c.Span, t, "nothing can be asked of `"+name+"`, which is "+article(wordOf(t)), b.askable(t))
+		return unknownAt(place)
+	}
+	f := "`" + name + "` is " + article(wordOf(t)) + " and can't be `" + w.Text + "`"
+	help := "it can be " + listOf(states)
+	if best := nearest(w.Text, states); best != "" {
+		help = "did you mean `" + best + "`? " + help
+	}
+	b.wrong(s.y, w.Span, t, f, help)
+	return unknownAt(place)
+}
+
+// askable tells what can be asked of a thing.
+func (b *builder) askable(t thing) string {
+	n := "it"
+	if t.def != nil {
+		n = t.def.Name
+	}
+	switch t.what {
+	case aSetting, anOption, aMachine, aResult, aBands:
+		first := "POSITION"
+		if t.def.Inner != nil && len(t.def.Inner.Defs) > 0 {
+			first = t.def.Inner.Defs[0].Name
+		}
+		return "write `" + n + " is " + first + "`"
+	case aQuantity:
+		return "compare it: " + n + " above " + b.d.Quantities[t.id].Lo.String()
+	case anInput:
+		if b.d.Readings[t.id].Sender {
+			return "compare it with a value"
+		}
+		return "write `" + n + " is low` or `" + n + " is high`"
+	case aThreshold, aCondition:
+		return "write just `" + n + "`, or `not " + n + "`"
+	case aCoil, anArmature:
+		return "write `" + n + " is energised` or `" + n + " is released`"
+	case aContact:
+		return "write `" + n + " is made` or `" + n + " is broken`"
+	case aNode, aWay:
+		return "write `" + n + " is live`, `is grounded` or `is floating`"
+	case aPort, anOrigin:
+		return "write `" + n + " is fed`, `is vented` or `is neither`"
+	case aDriver, aBeat:
+		return "write `" + n + " is on` or `" + n + " is off`"
+	case aTimer:
+		return "write `" + n + " is running`, `is done` or `is idle`"
+	case aLoad:
+		l := &b.d.Loads[t.id]
+		if len(l.Levels) > 0 {
+			return "write `" + n + " is " + l.Levels[0].Name + "`"
+		}
+		return "give the load a level to name: lit from 60 %"
+	case aWire, aFuse, aResistor, aDiode, aSupply:
+		return "write `current through " + n + " above 1 A`"
+	case aFit, fitGroup:
+		return "name something of the fit, as " + n + ".NAME, or `" + n + " is powered` if it is a controller"
+	}
+	return "name a setting, threshold, condition or a thing with a state"
+}
+
+// stateOf lowers one word said of a thing; where it says nothing it returns what could
+// be said instead.
+func (b *builder) stateOf(s setting, c *syntax.Cond, t thing, word string) ([]string, *model.Cond) {
+	place := s.place(c.Span)
+	is := func(yes bool, k *model.Cond) *model.Cond {
+		if yes {
+			return k
+		}
+		return model.Not(k)
+	}
+	switch t.what {
+	case aCoil:
+		if word == "energised" || word == "released" {
+			mem, ok := b.coilMemory(s, c, model.CoilID(t.id), t)
+			if !ok {
+				return nil, unknownAt(place)
+			}
+			return nil, memoryIs(mem, place, index(word == "energised"))
+		}
+		return []string{"energised", "released"}, nil
+	case anArmature:
+		if word == "energised" || word == "released" {
+			return nil, memoryIs(b.d.Armatures[t.id].Memory, place, index(word == "energised"))
+		}
+		return []string{"energised", "released"}, nil
+	case aContact:
+		if word == "made" || word == "broken" {
+			return nil, is(word == "made", b.contactMade(int(t.id), place))
+		}
+		return []string{"made", "broken"}, nil
+	case aNode, aWay:
+		return b.nodeState(s, c, t, word)
+	case aLoad:
+		return b.levelState(place, model.LoadID(t.id), word)
+	case aPort, anOrigin:
+		port := int(t.id)
+		if t.what == anOrigin {
+			port = int(b.d.Origins[t.id].Port)
+		}
+		kind, ok := map[string]model.AtomKind{"fed": model.AtomFed, "vented": model.AtomVented, "neither": model.AtomNeither}[word]
+		if ok {
+			return nil, atom(place, model.Atom{Kind: kind, Index: port})
+		}
+		return []string{"fed", "vented", "neither"}, nil
+	case anInput:
+		r := &b.d.Readings[t.id]
+		if r.Sender {
+			return nil, nil
+		}
+		if word == "low" || word == "high" {
+			return nil, memoryIs(r.Level, place, index(word == "high"))
+		}
+		return []string{"low", "high"}, nil
+	case aDriver:
+		if word == "on" || word == "off" {
+			return nil, is(word == "on", b.driverOn(int(t.id), place))
+		}
+		return []string{"on", "off"}, nil
+	case aBeat:
+		if word == "on" || word == "off" {
+			return nil, atom(place, model.Atom{Kind: model.AtomBeat, Index: int(t.id), In: []int{index(word == "on")}})
+		}
+		return []string{"on", "off"}, nil
+	case aTimer:
+		names := []string{"idle", "running", "done"}
+		if i := slices.Index(names, word); i >= 0 {
+			return nil, atom(place, model.Atom{Kind: model.AtomTimer, Index: int(t.id), In: []int{i}})
+		}
+		return names, nil
+	case aFit:
+		return b.fitState(place, t, word)
+	}
+	return nil, nil
+}
+
+func index(yes bool) int {
+	if yes {
+		return 1
+	}
+	return 0
+}

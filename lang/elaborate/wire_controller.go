@@ -1,0 +1,262 @@
+package elaborate
+
+import (
+	"pintle/lang/diag"
+	"pintle/lang/kinds"
+	"pintle/lang/model"
+	"pintle/lang/name"
+	"pintle/lang/unit"
+)
+
+// wirePowered says what a controller works from and draws.
+func (b *builder) wirePowered(y *body, it *name.Item) {
+	if y.controller == model.None {
+		return
+	}
+	k := b.d.Controllers[y.controller]
+	h := it.Stmt.Head()
+	if k.Place != it.Stmt.Place(it.Stmt.Line) || h.From == nil || h.To == nil {
+		return
+	}
+	plus, ok1 := b.node(y, h.From, 0)
+	minus, ok2 := b.node(y, h.To, 0)
+	volts, ok3 := b.value(y, it.Stmt, kinds.PoweredWorks, "volts")
+	mem := &b.d.Memories[k.Powered]
+	if !ok1 || !ok2 || !ok3 {
+		k.Broken, mem.Broken = true, true
+		b.d.Controllers[y.controller] = k
+		b.incomplete(y, it)
+		return
+	}
+	k.Plus, k.Minus, k.WorksFrom = plus, minus, volts
+	level := model.Exactly(volts.Float64())
+	level.Place = it.Stmt.Place(it.Stmt.Clause(kinds.PoweredWorks).Span)
+	measure := model.Measure{Kind: model.Volts, A: plus, B: minus, Element: model.None, Load: model.None}
+	mem.Rules = []model.Rule{
+		{From: []int{0}, To: 1, When: measureIs(measure, model.AtLeast, level, level.Place)},
+		{From: []int{1}, To: 0, When: measureIs(measure, model.Below, level, level.Place)},
+	}
+	if c := it.Stmt.Clause(kinds.PoweredDraws); c != nil {
+		if q, ok := b.quantity(y, c, "current"); ok && q.Value.N.Sign() > 0 {
+			p := param(q, it.Stmt.Place(c.Span))
+			k.Draws = p.Nominal
+			// What a box draws is taken as a resistance that draws it at the highest nominal
+			// supply.
+			v := b.supplyVolts()
+			p.Nominal, p.Min, p.Max = v/p.Nominal, v/p.Max, v/p.Min
+			i := k.Info
+			k.Draw = b.element(model.Element{Info: i, Type: model.ElemDraw, A: plus, B: minus, Ohm: p, Of: int(y.controller)})
+		}
+	}
+	b.d.Controllers[y.controller] = k
+}
+
+// supplyVolts is the highest nominal supply, or 12 V where there is none.
+func (b *builder) supplyVolts() float64 {
+	if b.highest > 0 {
+		return b.highest
+	}
+	return 12
+}
+
+// needsController reports an input or driver in a body that is no controller.
+func (b *builder) needsController(y *body, it *name.Item) bool {
+	if y.controller != model.None {
+		return false
+	}
+	word := it.Stmt.Kind.Name
+	if !y.scope.Controller { // a broken `powered` line has been reported already
+		b.missingClause(y, it, articleOf(word)+" `"+word+"` belongs to a controller, and this body has no `powered` line",
+			"write what keeps it at work: powered A to B: works from 7 V")
+	}
+	return true
+}
+
+func (b *builder) wireInput(y *body, it *name.Item, id model.ReadingID) bool {
+	if b.needsController(y, it) {
+		return false
+	}
+	st := it.Stmt
+	r := b.d.Readings[id]
+	at := st.Clause(kinds.InputAt)
+	if at == nil {
+		return false
+	}
+	pin, ok := b.node(y, at.Ref("pin"), 0)
+	if !ok {
+		return false
+	}
+	r.Pin = pin
+	r.Sender = st.Has(kinds.InputReadsSender)
+	if !r.Sender && !st.Has(kinds.InputReadsVolts) {
+		return false
+	}
+	b.wirePulls(y, it, id, &r)
+	if r.Sender {
+		if c := st.Clause(kinds.InputCountsValue); c != nil {
+			if q, ok := b.quantity(y, c, "value"); ok {
+				r.CountsAs, r.HasCountsAs = q.Value, true
+			}
+		} else if !st.Broken {
+			if c := st.Clause(kinds.InputCountsLevel); c != nil {
+				b.report(y, st, diag.Finding{Rule: "wrong-kind", Place: st.Place(c.Span), Subject: r.Path,
+					Message: "`" + r.Path + "` reads a sender: it counts as a value, not as " + c.Word("level").Text,
+					Why:     "what the controller does while the wire is off is not said",
+					Help:    "write counts as VALUE while disconnected"})
+			} else {
+				b.missingClause(y, it, "`"+r.Path+"` does not say what it counts as while disconnected", "write counts as VALUE while disconnected")
+			}
+			r.Broken = true
+		}
+		b.onlyOfVolts(y, it, &r)
+		b.d.Readings[id] = r
+		return true
+	}
+	b.wireLevel(y, it, id, &r)
+	b.d.Readings[id] = r
+	return true
+}
+
+// onlyOfVolts reports what an input that reads a sender has no use for.
+func (b *builder) onlyOfVolts(y *body, it *name.Item, r *model.Reading) {
+	for _, form := range [...]kinds.FormID{kinds.InputLow, kinds.InputHigh} {
+		if c := it.Stmt.Clause(form); c != nil {
+			b.report(y, it.Stmt, diag.Finding{Rule: "wrong-kind", Place: it.Stmt.Place(c.Span), Subject: r.Path,
+				Message: "`" + c.Form.Literal() + "` is said of inputs that read volts", Why: "a clause without effect hides what was meant",
+				Help: "leave it out, or write `reads volts`"})
+		}
+	}
+}
+
+// wirePulls makes the resistors inside a controller that pull an input up or down.
+func (b *builder) wirePulls(y *body, it *name.Item, id model.ReadingID, r *model.Reading) {
+	st := it.Stmt
+	minus := b.controllerMinus(y)
+	if minus == model.None {
+		return
+	}
+	pull := func(ohm, volts model.Param, closed *model.Cond) {
+		r.Pull = b.element(model.Element{Info: r.Info, Type: model.ElemPull, A: minus, B: r.Pin, Ohm: ohm, Volts: volts, Closed: closed, Of: int(id)})
+	}
+	powered := memoryIs(b.d.Controllers[y.controller].Powered, it.Stmt.Place(it.Stmt.Line), 1)
+	if c := st.Clause(kinds.InputPulledDown); c != nil {
+		if q, ok := b.quantity(y, c, "resistance"); ok && b.positive(y, it, c, q.Value) {
+			pull(param(q, st.Place(c.Span)), model.Param{}, nil)
+		}
+	}
+	if c := st.Clause(kinds.InputPulledUp); c != nil {
+		q, ok1 := b.quantity(y, c, "resistance")
+		v, ok2 := b.quantity(y, c, "volts")
+		if ok1 && ok2 && b.positive(y, it, c, q.Value) {
+			pull(param(q, st.Place(c.Span)), param(v, st.Place(c.Span)), powered)
+		}
+	}
+	c := st.Clause(kinds.InputCountsLevel)
+	if c == nil || r.Sender {
+		return
+	}
+	r.CountsHigh = 0
+	if c.Word("level").Text == "high" {
+		r.CountsHigh = 1
+	}
+	if r.Pull != model.None {
+		return // what it reads while disconnected follows from the resistor
+	}
+	ohm := b.assume(y, it, WeakPullOhm, unit.Resistance, "pull while disconnected")
+	if r.CountsHigh == 0 {
+		pull(ohm, model.Param{}, nil)
+		return
+	}
+	if v, ok := b.value(y, st, kinds.InputHigh, "volts"); ok {
+		pull(ohm, model.Exactly(2*v.Float64()), powered)
+	}
+}
+
+// controllerMinus finds the ground pin of the body's controller, wherever its line stands.
+func (b *builder) controllerMinus(y *body) model.NodeID {
+	for _, it := range y.live {
+		if it.Stmt.Kind.ID == kinds.Powered && it.Stmt.Head().To != nil {
+			if n, ok := b.node(y, it.Stmt.Head().To, 0); ok {
+				return n
+			}
+			return model.None
+		}
+	}
+	return model.None
+}
+
+// wireLevel gives an input that reads volts its memory: low below one voltage, high
+// above another, and between the two as it was.
+func (b *builder) wireLevel(y *body, it *name.Item, id model.ReadingID, r *model.Reading) {
+	st := it.Stmt
+	mem := &b.d.Memories[r.Level]
+	low, high := st.Clause(kinds.InputLow), st.Clause(kinds.InputHigh)
+	if low == nil || high == nil {
+		if !st.Broken {
+			b.missingClause(y, it, "`"+r.Path+"` does not say from which volts it reads low and high", "write low below 1.5 V, high above 3.5 V")
+		}
+		r.Broken, mem.Broken = true, true
+		return
+	}
+	minus := b.controllerMinus(y)
+	lo, ok1 := b.quantity(y, low, "volts")
+	hi, ok2 := b.quantity(y, high, "volts")
+	if !ok1 || !ok2 || minus == model.None {
+		r.Broken, mem.Broken = true, true
+		return
+	}
+	if n, err := hi.Value.Cmp(lo.Value); err == nil && n < 0 {
+		b.report(y, st, diag.Finding{
+			Rule: "threshold-inverted", Place: st.Place(high.Span), Subject: r.Path,
+			Message: "`" + r.Path + "` would be low and high at once between " + hi.Value.String() + " and " + lo.Value.String(),
+			Why:     "the controller could not tell what the pin says",
+			Help:    "write the higher voltage behind `high above`",
+			Related: []diag.Related{{Place: st.Place(low.Span), Note: "low below"}},
+		})
+		r.Broken, mem.Broken = true, true
+		return
+	}
+	r.LowBelow, r.HighAbove = lo.Value, hi.Value
+	m := model.Measure{Kind: model.Volts, A: r.Pin, B: minus, Element: model.None, Load: model.None}
+	mem.Rules = []model.Rule{
+		{From: []int{1}, To: 0, When: measureIs(m, model.Below, param(lo, st.Place(low.Span)), st.Place(low.Span))},
+		{From: []int{0}, To: 1, When: measureIs(m, model.Above, param(hi, st.Place(high.Span)), st.Place(high.Span))},
+	}
+}
+
+func (b *builder) wireDriver(y *body, it *name.Item, id model.DriverID) bool {
+	if b.needsController(y, it) {
+		return false
+	}
+	st := it.Stmt
+	v := b.d.Drivers[id]
+	c, other := st.Clause(kinds.DriverEarths), "ground"
+	if f := st.Clause(kinds.DriverFeeds); f != nil {
+		c, other, v.Feeds = f, "feed", true
+	}
+	if c == nil {
+		return false
+	}
+	pin, ok1 := b.node(y, c.Ref("pin"), 0)
+	from, ok2 := b.node(y, c.Ref(other), 0)
+	if !ok1 || !ok2 {
+		return false
+	}
+	v.Pin, v.From = pin, from
+	v.Clamped = st.Has(kinds.DriverClamped)
+	e := model.Element{Info: v.Info, Type: model.ElemDriver, A: pin, B: from, Metal: true, Of: int(id)}
+	if v.Feeds {
+		e.A, e.B = from, pin
+	}
+	if c := st.Clause(kinds.DriverUpTo); c != nil {
+		if q, ok := b.quantity(y, c, "current"); ok {
+			e.Limit = param(q, st.Place(c.Span))
+			e.LimitPlace = e.Limit.Place
+			v.Limit = e.Limit.Nominal
+		}
+	}
+	e.Ohm = b.paramOf(y, it, kinds.DriverInside, "resistance", DefaultDriverOhm, unit.Resistance, "inside resistance")
+	v.Element = b.element(e)
+	b.d.Drivers[id] = v
+	return true
+}

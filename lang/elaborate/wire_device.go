@@ -1,0 +1,231 @@
+package elaborate
+
+import (
+	"pintle/lang/diag"
+	"pintle/lang/kinds"
+	"pintle/lang/model"
+	"pintle/lang/name"
+	"pintle/lang/syntax"
+	"pintle/lang/unit"
+)
+
+func (b *builder) wireLoad(y *body, it *name.Item, id model.LoadID) bool {
+	l := b.d.Loads[id]
+	p, q, ok := b.ends(y, it.Stmt, kinds.LoadEnds)
+	c := it.Stmt.Clause(kinds.LoadRated)
+	if !ok || c == nil {
+		return false
+	}
+	rated, ok1 := b.quantity(y, c, "rated")
+	volts, ok2 := b.quantity(y, c, "volts")
+	if !ok1 || !ok2 {
+		return false
+	}
+	l.A, l.B = p, q
+	l.Rated = volts.Value.Float64()
+	l.Bounds = rated.Ranged
+	ohm, ok := loadOhm(rated, l.Rated, it.Stmt.Place(c.Span))
+	if !ok {
+		b.report(y, it.Stmt, diag.Finding{
+			Rule: "wrong-kind", Place: it.Stmt.Place(c.Span), Subject: l.Path,
+			Message: "`" + l.Path + "` takes nothing at its rated voltage",
+			Why:     "its resistance would be without limit or none at all, and nothing could be computed",
+			Help:    "write power, current or resistance above 0 at a voltage above 0",
+		})
+		return false
+	}
+	l.Watts = l.Rated * l.Rated / ohm.Nominal
+	e := model.Element{Info: l.Info, Type: model.ElemLoad, A: p, B: q, Ohm: ohm, Of: int(id)}
+	if v, ok := b.value(y, it.Stmt, kinds.LoadCold, "percent"); ok && v.Float64() > 0 {
+		share := v.Float64() / 100
+		l.Cold = true
+		e.ColdOhm = model.Param{Nominal: ohm.Nominal * share, Min: ohm.Min * share, Max: ohm.Max * share, Place: ohm.Place}
+	}
+	for _, c := range it.Stmt.All(kinds.LoadLevel) {
+		v, ok := b.quantity(y, c, "percent")
+		w := c.Word("level")
+		if !ok || w.Text == "" {
+			continue
+		}
+		if first := levelOf(&l, w.Text); first >= 0 {
+			b.report(y, it.Stmt, diag.Finding{
+				Rule: "duplicate-name", Place: it.Stmt.Place(w.Span), Subject: l.Path,
+				Message: "`" + w.Text + "` is already a level of `" + l.Path + "`",
+				Why:     "a condition that names it could mean either of the two",
+				Help:    "give one of them another name",
+				Related: []diag.Related{{Place: l.Levels[first].Place, Note: "first declared here"}},
+			})
+			continue
+		}
+		l.Levels = append(l.Levels, model.Level{Name: w.Text, Percent: v.Value.Float64(), Place: it.Stmt.Place(c.Span)})
+	}
+	l.Element = b.element(e)
+	b.d.Loads[id] = l
+	return true
+}
+
+func levelOf(l *model.Load, name string) int {
+	for i := range l.Levels {
+		if l.Levels[i].Name == name {
+			return i
+		}
+	}
+	return -1
+}
+
+// loadOhm turns power, current or resistance at rated volts into a resistance: V²/P,
+// V/I, R. Bounds of power and current turn round.
+func loadOhm(q syntax.Quantity, volts float64, place diag.Place) (model.Param, bool) {
+	p := param(q, place)
+	if p.Nominal <= 0 || p.Min <= 0 || volts <= 0 {
+		return p, false
+	}
+	per := func(v float64) float64 { return v }
+	switch q.Value.Dim() {
+	case unit.Power:
+		per = func(v float64) float64 { return volts * volts / v }
+	case unit.Current:
+		per = func(v float64) float64 { return volts / v }
+	}
+	lo, hi := per(p.Min), per(p.Max)
+	p.Nominal, p.Min, p.Max = per(p.Nominal), min(lo, hi), max(lo, hi)
+	return p, true
+}
+
+// wireTwoEnds is for resistors, diodes and fuses.
+func (b *builder) wireTwoEnds(y *body, it *name.Item, x entity) bool {
+	form := map[what]kinds.FormID{aResistor: kinds.ResistorEnds, aDiode: kinds.DiodeEnds, aFuse: kinds.FuseEnds}[x.what]
+	p, q, ok := b.ends(y, it.Stmt, form)
+	if !ok {
+		return false
+	}
+	e := model.Element{A: p, B: q, Of: int(x.id)}
+	switch x.what {
+	case aResistor:
+		r := &b.d.Resistors[x.id]
+		c := it.Stmt.Clause(kinds.ResistorValue)
+		if c == nil {
+			return false
+		}
+		v, ok := b.quantity(y, c, "resistance")
+		if !ok || !b.positive(y, it, c, v.Value) {
+			return false
+		}
+		e.Info, e.Type, e.Ohm = r.Info, model.ElemResistor, param(v, it.Stmt.Place(c.Span))
+		r.Element = b.element(e)
+	case aDiode:
+		r := &b.d.Diodes[x.id]
+		e.Info, e.Type, e.OneWay = r.Info, model.ElemDiode, true
+		e.Volts = b.paramOf(y, it, kinds.DiodeDrop, "volts", DefaultDiodeVolts, unit.Voltage, "drop")
+		e.Ohm = model.Exactly(DefaultDiodeOhm)
+		e.Ohm.Assumed, e.Ohm.Place = true, r.Place
+		r.Element = b.element(e)
+	case aFuse:
+		r := &b.d.Fuses[x.id]
+		c := it.Stmt.Clause(kinds.FuseRating)
+		if c == nil {
+			return false
+		}
+		v, ok := b.quantity(y, c, "current")
+		if !ok || !b.positive(y, it, c, v.Value) {
+			return false
+		}
+		r.Rating = v.Value.Float64()
+		e.Info, e.Type, e.Metal = r.Info, model.ElemFuse, true
+		e.Ohm = b.assume(y, it, FuseDropVolts/r.Rating, unit.Resistance, "resistance")
+		r.Element = b.element(e)
+	}
+	return true
+}
+
+// positive reports a resistance or rating that is not above nothing.
+func (b *builder) positive(y *body, it *name.Item, c clause, v unit.Value) bool {
+	if v.N.Sign() > 0 {
+		return true
+	}
+	b.report(y, it.Stmt, diag.Finding{
+		Rule: "wrong-kind", Place: it.Stmt.Place(c.Span), Subject: y.prefix + it.Defs[0].Name,
+		Message: v.String() + " is not above nothing",
+		Why:     "with it nothing about the circuit could be computed",
+		Help:    "write " + v.Dim().Phrase() + " above 0",
+	})
+	return false
+}
+
+func (b *builder) wireCoil(y *body, it *name.Item, id model.CoilID) bool {
+	k := b.d.Coils[id]
+	p, q, ok := b.ends(y, it.Stmt, kinds.CoilEnds)
+	c := it.Stmt.Clause(kinds.CoilResistance)
+	if !ok || c == nil {
+		return false
+	}
+	v, ok := b.quantity(y, c, "resistance")
+	if !ok || !b.positive(y, it, c, v.Value) {
+		return false
+	}
+	k.A, k.B = p, q
+	if c := it.Stmt.Clause(kinds.CoilTurns); c != nil {
+		if n, ok := b.countAbove(y, it, c, "turns"); ok {
+			k.Turns = n
+		}
+	}
+	k.PullIn, k.HasPull = b.value(y, it.Stmt, kinds.CoilPullsIn, "volts")
+	k.DropOut, k.HasDrop = b.value(y, it.Stmt, kinds.CoilDropsOut, "volts")
+	k.Element = b.element(model.Element{Info: k.Info, Type: model.ElemCoil, A: p, B: q, Ohm: param(v, it.Stmt.Place(c.Span)), Of: int(id)})
+	b.d.Coils[id] = k
+	return true
+}
+
+// countAbove is a count without an upper limit, as a number: turns.
+func (b *builder) countAbove(y *body, it *name.Item, c clause, role string) (float64, bool) {
+	n := c.Count(role)
+	if n == nil {
+		return 0, false
+	}
+	if n.Param == nil {
+		return float64(n.N), n.N > 0
+	}
+	a := b.argNamed(y, n.Param)
+	if a == nil || a.kind != argCount {
+		if a != nil && a.kind != argUnknown {
+			b.wrong(y, n.Span, thing{def: a.def, home: y}, "`"+n.Param.String()+"` is not a count", "take it as a count: takes "+a.def.Name+": count")
+		}
+		return 0, false
+	}
+	return float64(a.n), a.n > 0
+}
+
+func (b *builder) wireSender(y *body, it *name.Item, id int) bool {
+	s := b.d.Senders[id]
+	at, tells := it.Stmt.Clause(kinds.SenderAt), it.Stmt.Clause(kinds.SenderTells)
+	if at == nil || tells == nil {
+		return false
+	}
+	pin, ok := b.node(y, at.Ref("pin"), 0)
+	if !ok {
+		return false
+	}
+	r := tells.Ref("quantity")
+	t, ok := b.resolve(y, r)
+	if !ok {
+		return false
+	}
+	if t.what != aQuantity {
+		b.wrongThing(y, r, t, "a quantity")
+		return false
+	}
+	s.Pin, s.Quantity = pin, model.QuantityID(t.id)
+	if c := it.Stmt.Clause(kinds.SenderAccuracy); c != nil {
+		s.Accuracy, s.HasAccuracy = b.valueOf(y, c, "by", differenceDim(b.d.Quantities[t.id].Lo.Dim()))
+	}
+	b.d.Senders[id] = s
+	return true
+}
+
+// differenceDim is the dimension of a difference between two values of a dimension.
+func differenceDim(d unit.Dim) unit.Dim {
+	if d.IsPressure() {
+		return unit.Pressure
+	}
+	return d
+}

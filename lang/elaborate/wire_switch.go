@@ -1,0 +1,277 @@
+package elaborate
+
+import (
+	"slices"
+
+	"pintle/lang/diag"
+	"pintle/lang/kinds"
+	"pintle/lang/model"
+	"pintle/lang/name"
+	"pintle/lang/syntax"
+	"pintle/lang/unit"
+)
+
+// wireContact makes the one or two elements of a contact. Which of them conducts when
+// is decided later.
+func (b *builder) wireContact(y *body, it *name.Item, id model.ContactID) bool {
+	k := b.d.Contacts[id]
+	st := it.Stmt
+	var limit model.Param
+	if c := st.Clause(kinds.ContactUpTo); c != nil {
+		if q, ok := b.quantity(y, c, "current"); ok {
+			limit = param(q, st.Place(c.Span))
+			k.Limit = limit.Nominal
+		}
+	}
+	ohm := b.paramOf(y, it, kinds.ContactResistance, "resistance", DefaultContactOhm, unit.Resistance, "resistance")
+	throw := func(to model.NodeID) model.ElementID {
+		return b.element(model.Element{Info: k.Info, Type: model.ElemContact, A: k.Common, B: to, Ohm: ohm, Metal: true,
+			Limit: limit, LimitPlace: limit.Place, Of: int(id)})
+	}
+	if c := st.Clause(kinds.ContactRests); c != nil {
+		goes := st.Clause(kinds.ContactGoesTo)
+		if goes == nil {
+			b.missingClause(y, it, "`"+k.Path+"` rests on a throw but goes to none", "write `goes to` with the working throw, or `A to B, make`")
+			return false
+		}
+		common, ok1 := b.node(y, c.Ref("common"), 0)
+		rest, ok2 := b.node(y, c.Ref("resting"), 0)
+		work, ok3 := b.node(y, goes.Ref("working"), 0)
+		if !ok1 || !ok2 || !ok3 {
+			return false
+		}
+		k.Form, k.Common, k.Rest, k.Work = model.Changeover, common, rest, work
+		k.MakesFirst = st.Has(kinds.ContactMakesFirst)
+		k.RestElem, k.WorkElem = throw(rest), throw(work)
+		b.d.Contacts[id] = k
+		return b.unneeded(y, it, kinds.ContactMake, kinds.ContactBreak)
+	}
+	p, q, ok := b.ends(y, st, kinds.ContactEnds)
+	if !ok {
+		return false
+	}
+	k.Common = p
+	byIron := !st.Has(kinds.ContactMadeWhen) && !st.Has(kinds.ContactMadeSometimes)
+	switch {
+	case st.Has(kinds.ContactBreak):
+		k.Form, k.Rest = model.Break, q
+		k.RestElem = throw(q)
+	case st.Has(kinds.ContactMake) || !byIron:
+		k.Form, k.Work = model.Make, q
+		k.WorkElem = throw(q)
+	default:
+		b.missingClause(y, it, "`"+k.Path+"` does not say whether it makes or breaks", "write `make` if it closes when pulled in, `break` if it opens")
+		return false
+	}
+	b.d.Contacts[id] = k
+	return b.unneeded(y, it, kinds.ContactBreaksFirst, kinds.ContactMakesFirst, kinds.ContactGoesTo)
+}
+
+// unneeded reports clauses that say nothing about this form of contact. It always
+// returns true: the contact itself is clear.
+func (b *builder) unneeded(y *body, it *name.Item, forms ...kinds.FormID) bool {
+	for _, form := range forms {
+		c := it.Stmt.Clause(form)
+		if c == nil {
+			continue
+		}
+		message, help := "`"+form2text(c)+"` says nothing about a changeover", "leave it out: a changeover has both throws"
+		if form == kinds.ContactBreaksFirst || form == kinds.ContactMakesFirst || form == kinds.ContactGoesTo {
+			message, help = "`"+form2text(c)+"` is said of changeovers only", "leave it out, or write `A rests on B, goes to C`"
+		}
+		b.report(y, it.Stmt, diag.Finding{Rule: "wrong-kind", Place: it.Stmt.Place(c.Span), Message: message,
+			Why: "a clause without effect hides what was meant", Help: help})
+	}
+	return true
+}
+
+func form2text(c clause) string { return c.Form.Literal() }
+
+func (b *builder) missingClause(y *body, it *name.Item, message, help string) {
+	at := it.Stmt.Place(it.Stmt.Line)
+	if len(it.Defs) > 0 {
+		at = it.Defs[0].Place
+	}
+	b.report(y, it.Stmt, diag.Finding{
+		Rule: "missing-clause", Place: at, Message: message,
+		Why:  "what the thing does can't be worked out without it",
+		Help: help,
+	})
+}
+
+// wireChart makes one element for each pair of pins that a chart joins, closed in all
+// positions in which a row joins them.
+func (b *builder) wireChart(y *body, it *name.Item, id int) bool {
+	k := b.d.Charts[id]
+	c := it.Stmt.Clause(kinds.ChartFollows)
+	if c == nil {
+		return false
+	}
+	r := c.Ref("setting")
+	t, ok := b.resolve(y, r)
+	if !ok {
+		return false
+	}
+	if t.what != aSetting {
+		b.wrongThing(y, r, t, "a setting")
+		return false
+	}
+	k.Setting = model.SettingID(t.id)
+	var limit model.Param
+	if c := it.Stmt.Clause(kinds.ChartUpTo); c != nil {
+		if q, ok := b.quantity(y, c, "current"); ok {
+			limit = param(q, it.Stmt.Place(c.Span))
+			k.Limit = limit.Nominal
+		}
+	}
+	w := chartWiring{b: b, y: y, it: it, k: &k, t: t, limit: limit, id: id, taken: map[int]diag.Place{}}
+	b.eachRow(y, it.Stmt.Body, kinds.ChartRow, w.row)
+	b.d.Charts[id] = k
+	return true
+}
+
+type chartWiring struct {
+	b     *builder
+	y     *body
+	it    *name.Item
+	k     *model.Chart
+	t     thing
+	limit model.Param
+	id    int
+	taken map[int]diag.Place // positions that have a row
+}
+
+func (w *chartWiring) row(st *syntax.Stmt) {
+	b := w.b
+	s := &b.d.Settings[w.k.Setting]
+	row := model.ChartRow{Place: st.Place(st.Line)}
+	for _, word := range st.Head().Names {
+		p, ok := b.position(w.y, w.t.def, s.Positions, word, w.t.def.Inner)
+		if !ok {
+			continue
+		}
+		if first, ok := w.taken[p]; ok {
+			b.report(w.y, st, diag.Finding{
+				Rule: "duplicate-name", Place: st.Place(word.Span), Subject: w.k.Path,
+				Message: "`" + word.Text + "` already has a row in `" + w.k.Path + "`",
+				Why:     "which of the two rows tells what is joined there is not said",
+				Help:    "write all joins of one position in one row",
+				Related: []diag.Related{{Place: first, Note: "its row"}},
+			})
+			continue
+		}
+		w.taken[p] = st.Place(word.Span)
+		row.Positions = append(row.Positions, p)
+	}
+	slices.Sort(row.Positions)
+	for _, c := range st.All(kinds.ChartRowJoins) {
+		p, ok1 := b.node(w.y, c.Ref("a"), 0)
+		q, ok2 := b.node(w.y, c.Ref("b"), 0)
+		if ok1 && ok2 {
+			row.Elements = append(row.Elements, w.join(p, q, row.Positions, st.Place(c.Span)))
+		}
+	}
+	w.k.Rows = append(w.k.Rows, row)
+}
+
+// join closes the element between two pins in some more positions.
+func (w *chartWiring) join(p, q model.NodeID, positions []int, place diag.Place) model.ElementID {
+	for _, r := range w.k.Rows {
+		for _, id := range r.Elements {
+			e := &w.b.d.Elements[id]
+			if e.A == p && e.B == q || e.A == q && e.B == p {
+				in := append(slices.Clone(e.Closed.Atom.In), positions...)
+				slices.Sort(in)
+				e.Closed = settingIn(w.k.Setting, e.Closed.Place, slices.Compact(in)...)
+				return id
+			}
+		}
+	}
+	i := w.k.Info
+	i.Place = place
+	ohm := model.Exactly(DefaultChartOhm)
+	ohm.Assumed, ohm.Place = true, place
+	return w.b.element(model.Element{Info: i, Type: model.ElemChart, A: p, B: q, Ohm: ohm, Metal: true,
+		Limit: w.limit, LimitPlace: w.limit.Place, Of: w.id, Closed: settingIn(w.k.Setting, place, positions...)})
+}
+
+// eachRow calls f for the statements of a kind in a body of rows that are there.
+func (b *builder) eachRow(y *body, rows []*syntax.Stmt, kind kinds.ID, f func(*syntax.Stmt)) {
+	for _, st := range rows {
+		switch {
+		case st.Kind == nil:
+		case st.Kind.ID == kinds.Only:
+			if b.chosen(y, st) {
+				b.eachRow(y, st.Body, kind, f)
+			}
+		case st.Kind.ID == kind:
+			f(st)
+		}
+	}
+}
+
+// link finds out which coils an armature is moved by.
+func (b *builder) link(y *body) {
+	for _, it := range y.live {
+		if it.Stmt.Kind.ID != kinds.Armature || len(it.Defs) == 0 {
+			continue
+		}
+		x := y.ents[it.Defs[0].Index]
+		if x.what != anArmature {
+			continue
+		}
+		b.linkArmature(y, it, model.ArmatureID(x.id))
+	}
+}
+
+func (b *builder) linkArmature(y *body, it *name.Item, id model.ArmatureID) {
+	a := &b.d.Armatures[id]
+	coil := func(c clause) (model.CoilID, bool) {
+		r := c.Ref("coil")
+		t, ok := b.resolve(y, r)
+		if !ok {
+			return model.None, false
+		}
+		if t.what != aCoil {
+			b.wrongThing(y, r, t, "a coil")
+			return model.None, false
+		}
+		k := &b.d.Coils[t.id]
+		if k.Armature != model.None && k.Armature != id {
+			other := &b.d.Armatures[k.Armature]
+			b.wrong(y, r.Span, t, "`"+r.String()+"` already moves `"+other.Path+"`", "a coil moves one armature: let the contacts of both follow the same one")
+			return model.None, false
+		}
+		k.Armature = id
+		return model.CoilID(t.id), true
+	}
+	for _, c := range it.Stmt.Clauses() {
+		if c.Broken || c.Form == nil {
+			continue
+		}
+		switch c.Form.ID {
+		case kinds.ArmatureMoved, kinds.ArmatureMovedAgainst:
+			if k, ok := coil(c); ok {
+				sign := 1.0
+				if c.Form.ID == kinds.ArmatureMovedAgainst {
+					sign = -1
+				}
+				a.Moved = append(a.Moved, model.Winding{Coil: k, Turns: sign})
+			} else {
+				a.Broken = true
+			}
+		case kinds.ArmatureSet:
+			if k, ok := coil(c); ok && a.Set == model.None {
+				a.Set, a.Latching = k, true
+			} else {
+				a.Broken = true
+			}
+		case kinds.ArmatureReleased:
+			if k, ok := coil(c); ok && a.Release == model.None {
+				a.Release, a.Latching = k, true
+			} else {
+				a.Broken = true
+			}
+		}
+	}
+}
