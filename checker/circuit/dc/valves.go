@@ -12,10 +12,10 @@ import (
 // that matrix is symmetric positive definite for every network, so
 //
 //   - there is exactly one solution (Samelson, Thrall and Wesler 1958; Cottle, Pang
-//     and Stone, The Linear Complementarity Problem, 1992, Theorem 3.3.7);
+//     and Stone, The Linear Complementarity Problem, 1992, section 3.3);
 //   - changing the state of only the lowest numbered valve that contradicts its law,
 //     again and again, reaches it after finitely many steps from any start (Murty,
-//     Opsearch 11 (1974) 123; Cottle, Pang and Stone, section 4.2).
+//     Opsearch 11 (1974) 123; Cottle, Pang and Stone, chapter 4).
 //
 // Changing all of them at once takes two or three steps where the other takes many,
 // but may go round in circles. The standard safeguard (Júdice and Pires, Computers &
