@@ -69,6 +69,9 @@ func File(ctx context.Context, req FileRequest) *FileResult {
 		c.judge()
 	}
 	c.out.Findings = mergeInstances(mergeCombinations(c.found, c.combinations()))
+	for i := range c.out.Findings {
+		c.locate(&c.out.Findings[i])
+	}
 	return &c.out
 }
 
@@ -177,9 +180,6 @@ func (c *fileCheck) designs() {
 			return r.Everywhere && c.cleared[sink.clearance(f.Rule, f.Subject)]
 		})
 		c.matcher.Apply(sink.design, kept, c.ran)
-		for i := range kept {
-			c.locate(&kept[i])
-		}
 		c.found = append(c.found, kept...)
 	}
 }
@@ -232,9 +232,12 @@ func (c *fileCheck) settle(fs []diag.Finding) []diag.Finding {
 	return out
 }
 
-// locate says of a finding that stands in a file which this one uses where it was seen.
+// locate says of a finding about a design, if it stands in a file which the root uses,
+// where it was seen. What came up while reading that file is a matter of that file.
 func (c *fileCheck) locate(f *diag.Finding) {
-	if f.IsZero() || f.File.Name == c.name {
+	r, _ := c.Catalogue.Lookup(f.Rule)
+	aboutDesign := r.Run != nil && r.Needs > rule.Names || f.Rule == rule.Undecided
+	if !aboutDesign || f.IsZero() || f.File.Name == c.name {
 		return
 	}
 	in := "in " + c.name
