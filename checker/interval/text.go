@@ -126,7 +126,6 @@ func (a *Axis) Condition(name string, regions []int) (text string, alone bool) {
 	if len(spans) == 0 {
 		return "not always", true
 	}
-	// What is left out may be shorter to say: "x below a or x above a" is "not x at a".
 	var parts []string
 	for _, s := range spans {
 		t, single := a.spanCondition(name, s)
