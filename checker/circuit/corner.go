@@ -128,6 +128,10 @@ func (k Corner) With(p ParamID, value float64) Corner {
 	} else {
 		all = slices.Insert(all, i, setting{p, value})
 	}
+	return k.withSettings(all)
+}
+
+func (k Corner) withSettings(all []setting) Corner {
 	b := make([]byte, 0, len(all)*settingSize)
 	for _, s := range all {
 		b = binary.BigEndian.AppendUint32(b, uint32(s.param))
@@ -135,6 +139,10 @@ func (k Corner) With(p ParamID, value float64) Corner {
 	}
 	k.set = string(b)
 	return k
+}
+
+func (k Corner) without(p ParamID) Corner {
+	return k.withSettings(slices.DeleteFunc(k.settings(), func(s setting) bool { return s.param == p }))
 }
 
 // Value returns what With has set.

@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"pintle/checker/circuit/dc"
+	"pintle/lang/model"
 )
 
 // decisions remembers what was decided. One goroutine works on a question and
@@ -56,24 +57,33 @@ func (c *Circuit) decide(ctx context.Context, key decisionKey) (*Decision, error
 	return d, err
 }
 
-// maxSwitches is how many unknown switches are tried out in all their states before
-// a question is given up as undecided.
-const maxSwitches = 16
+// Limits of one decision.
+const (
+	// fewSwitches is how many switches in the islands of a question are tried out in
+	// all their states without first asking which of them matter.
+	fewSwitches = 10
+	// maxSwitches is how many switches may have to be known, one after another, before
+	// an answer is given up as undecided.
+	maxSwitches = 16
+	// maxStates bounds the states that one decision looks at.
+	maxStates = 1 << 14
+)
 
+// decider makes one decision.
 type decider struct {
 	c       *Circuit
 	b       *builder
 	key     decisionKey
 	q       QuestionInfo
-	scope   []Switch // of the question's islands, ascending
-	leaves  int
-	workers []*island
+	islands []*island
+	scope   []Switch // of the islands, ascending
+	states  int      // looked at so far
 }
 
 func (c *Circuit) newDecider(key decisionKey) *decider {
 	d := &decider{c: c, b: newBuilder(), key: key, q: c.Question(key.q)}
 	for _, i := range d.q.Islands {
-		d.workers = append(d.workers, c.islands[i])
+		d.islands = append(d.islands, c.islands[i])
 		d.scope = append(d.scope, c.islands[i].Switches...)
 	}
 	return d
@@ -81,13 +91,13 @@ func (c *Circuit) newDecider(key decisionKey) *decider {
 
 func (d *decider) decide(ctx context.Context) (*Decision, error) {
 	k := d.c.facts.nothing()
-	if n := k.open(d.scope); n > maxSwitches {
-		return d.b.leaf(Leaf{
-			Answer: Undecided, Nominal: Undecided,
-			Why: fmt.Sprintf("%d switches act on it together", n),
-		}), nil
+	switch {
+	case d.q.Atom.Kind != model.AtomMeasure:
+		return d.metal(ctx, k, 0)
+	case k.open(d.scope) <= fewSwitches:
+		return d.tryAll(ctx, k, 0)
 	}
-	return d.tryAll(ctx, k, 0)
+	return d.narrow(ctx, k, 0)
 }
 
 // tryAll decides on the switches of the scope from number i on, one after another.
@@ -98,33 +108,243 @@ func (d *decider) tryAll(ctx context.Context, k *knowledge, i int) (*Decision, e
 	if i == len(d.scope) {
 		return d.exact(ctx, k)
 	}
+	return d.fork(k, d.scope[i], func(k *knowledge) (*Decision, error) { return d.tryAll(ctx, k, i+1) })
+}
+
+// fork decides on one switch.
+func (d *decider) fork(k *knowledge, w Switch, then func(*knowledge) (*Decision, error)) (*Decision, error) {
 	var sides [2]*Decision
 	for s, closed := range [...]bool{false, true} {
-		if n := k.with(d.scope[i], closed); n != nil {
+		if n := k.with(w, closed); n != nil {
 			var err error
-			if sides[s], err = d.tryAll(ctx, n, i+1); err != nil {
+			if sides[s], err = then(n); err != nil {
 				return nil, err
 			}
 		}
 	}
-	return d.b.branch(d.scope[i], sides[0], sides[1]), nil
+	return d.b.branch(w, sides[0], sides[1]), nil
+}
+
+// narrow decides by bounds as long as they do, and otherwise on the switch that most
+// likely stands in the way.
+func (d *decider) narrow(ctx context.Context, k *knowledge, depth int) (*Decision, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	d.states++
+	if k.open(d.scope) == 0 {
+		return d.exact(ctx, k)
+	}
+	leaf, regions, err := d.bounded(ctx, k)
+	if err != nil || leaf != nil {
+		return leaf, err
+	}
+	w, ok := d.pick(k, regions)
+	if !ok {
+		// Nothing unknown can be in the way, so the rest of the scope is tried out.
+		w = d.firstUnknown(k)
+	}
+	if depth >= maxSwitches || d.states >= maxStates {
+		n := k.open(d.scope)
+		return d.b.leaf(Leaf{Answer: Undecided, Nominal: Undecided, Why: d.tooMany(n)}), nil
+	}
+	return d.fork(k, w, func(k *knowledge) (*Decision, error) { return d.narrow(ctx, k, depth+1) })
+}
+
+func (d *decider) tooMany(n int) string {
+	return fmt.Sprintf("%d switches share a rail with it and the answer turns on their load", n)
+}
+
+func (d *decider) firstUnknown(k *knowledge) Switch {
+	for _, w := range d.scope {
+		if k.known[w] == Depends {
+			return w
+		}
+	}
+	return -1
+}
+
+// state is the solution of the question's islands where all their switches are known.
+// The rest of it is empty.
+func (d *decider) state(ctx context.Context, k *knowledge, corner Corner, keep bool) (*Solution, error) {
+	s := &Solution{c: d.c, corner: corner, closed: make([]bool, len(k.known)), parts: make([]*dc.Solution, len(d.c.islands))}
+	for w, t := range k.known {
+		s.closed[w] = t == Yes
+	}
+	for _, i := range d.islands {
+		var err error
+		if s.parts[i.id], err = d.c.solveIsland(ctx, i, s.bits(i), corner, keep); err != nil {
+			return nil, err
+		}
+	}
+	return s, nil
 }
 
 // exact answers where all switches of the scope are known.
 func (d *decider) exact(ctx context.Context, k *knowledge) (*Decision, error) {
-	s := &Solution{c: d.c, corner: d.key.corner, closed: make([]bool, len(k.known)), parts: make([]*dc.Solution, len(d.c.islands))}
-	for w, t := range k.known {
-		s.closed[w] = t == Yes
+	if d.q.Atom.Kind != model.AtomMeasure {
+		return nil, fmt.Errorf("circuit: question %d is not about a measure", d.key.q)
 	}
-	for _, i := range d.workers {
-		var err error
-		if s.parts[i.id], err = d.c.solveIsland(ctx, i, s.bits(i), d.key.corner, true); err != nil {
-			return nil, err
+	at := func(corner Corner) (interval, error) {
+		s, err := d.state(ctx, k, corner, corner == d.key.corner)
+		if err != nil {
+			return interval{}, err
 		}
+		v, err := s.Measure(ctx, d.q.Atom.Measure)
+		return interval{v, v}, err
 	}
-	yes, err := s.Answer(ctx, d.key.q)
+	v, err := at(d.key.corner)
 	if err != nil {
 		return nil, err
 	}
-	return d.b.leaf(Leaf{Answer: triOf(yes), Nominal: triOf(yes)}), nil
+	return d.judge(ctx, v, scene{at, func(corner Corner) ([]ParamID, error) { return d.influences(ctx, k, corner) }})
+}
+
+// bounded answers from bounds, and returns them where it cannot.
+func (d *decider) bounded(ctx context.Context, k *knowledge) (*Decision, map[*island]*bounds, error) {
+	at := func(corner Corner) (interval, map[*island]*bounds, error) {
+		all := map[*island]*bounds{}
+		for _, i := range d.islands {
+			w, err := d.c.workbenchOf(i)
+			if err != nil {
+				return interval{}, nil, err
+			}
+			if all[i], err = w.boundOnce(ctx, k, corner, d.key.over != 0); err != nil {
+				return interval{}, nil, err
+			}
+		}
+		return d.measure(all, d.q.Atom.Measure), all, nil
+	}
+	v, all, err := at(d.key.corner)
+	if err != nil {
+		return nil, nil, err
+	}
+	if d.against(v) == Undecided {
+		return nil, all, nil
+	}
+	leaf, err := d.judge(ctx, v, scene{
+		func(corner Corner) (interval, error) { v, _, err := at(corner); return v, err },
+		func(corner Corner) ([]ParamID, error) {
+			_, all, err := at(corner)
+			if err != nil {
+				return nil, err
+			}
+			return d.influencesOf(all), nil
+		},
+	})
+	if err != nil {
+		return nil, nil, err
+	}
+	return leaf, all, nil
+}
+
+// against compares an interval with the level of the question; Undecided where it
+// lies on both sides.
+func (d *decider) against(v interval) Tri {
+	a := d.q.Atom
+	lo, hi := margin(v.lo, a.Level.Nominal), margin(v.hi, a.Level.Nominal)
+	if v.lo != v.hi && (near(lo, v.lo) || near(hi, v.hi)) {
+		return Undecided
+	}
+	if x := holds(a.Cmp, lo); x == holds(a.Cmp, hi) {
+		return triOf(x)
+	}
+	return Undecided
+}
+
+// near tells whether a bound is so near to the level that meters and rounding, which
+// bounds do not know of, could carry the value across.
+func near(margin, value float64) bool {
+	return margin < 1e-6*max(1, value) && margin > -1e-6*max(1, value)
+}
+
+// measure bounds a measure.
+func (d *decider) measure(all map[*island]*bounds, m model.Measure) interval {
+	switch m.Kind {
+	case model.Volts:
+		return d.volts(all, m.A, m.B)
+	case model.AbsVolts:
+		return d.volts(all, m.A, m.B).abs()
+	case model.Amps:
+		return d.amps(all, m.Element).abs()
+	}
+	sum := interval{}
+	for _, w := range m.Windings {
+		sum = sum.plus(d.amps(all, w.Element).times(w.Turns))
+	}
+	return sum.abs()
+}
+
+func (d *decider) amps(all map[*island]*bounds, e model.ElementID) interval {
+	i, b, ok := d.c.branchOf(e)
+	if !ok {
+		return interval{}
+	}
+	return all[d.c.islands[i]].amps(b)
+}
+
+func (d *decider) volts(all map[*island]*bounds, a, b model.NodeID) interval {
+	ground := d.c.design.Ground
+	pa, pb := d.c.at[a], d.c.at[b]
+	if a == ground {
+		pa.island = pb.island
+	}
+	if b == ground {
+		pb.island = pa.island
+	}
+	if pa.island < 0 || pb.island < 0 {
+		return interval{} // a node that nothing ends at
+	}
+	ia, ib := d.c.islands[pa.island], d.c.islands[pb.island]
+	if ia == ib {
+		x, y := d.c.localIn(ia, a), d.c.localIn(ia, b)
+		if x < 0 || y < 0 {
+			return interval{} // against the ground of an island that has none
+		}
+		return all[ia].volts(x, y)
+	}
+	if ia.ground < 0 || ib.ground < 0 {
+		return interval{}
+	}
+	va, vb := all[ia].volts(pa.local, ia.ground), all[ib].volts(pb.local, ib.ground)
+	if all[ia].loosely(pa.local) || all[ib].loosely(pb.local) {
+		return va.minus(vb).and(0)
+	}
+	return va.minus(vb)
+}
+
+// maxBounds is how many bounds a workbench remembers before it forgets them all.
+const maxBounds = 1 << 12
+
+// boundOnce works out the bounds of what is known of an island's switches once.
+func (w *workbench) boundOnce(ctx context.Context, k *knowledge, corner Corner, loose bool) (*bounds, error) {
+	key := make([]byte, 0, len(w.s.Switches)+len(corner.set)+2)
+	for _, s := range w.s.Switches {
+		key = append(key, byte(k.known[s]))
+	}
+	flags := byte(0)
+	if loose {
+		flags |= 1
+	}
+	if corner.cold {
+		flags |= 2
+	}
+	key = append(append(key, flags), corner.set...)
+	w.mu.Lock()
+	b, ok := w.known[string(key)]
+	w.mu.Unlock()
+	if ok {
+		return b, nil
+	}
+	b, err := w.bound(ctx, k, corner, loose)
+	if err != nil {
+		return nil, err
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if len(w.known) >= maxBounds {
+		clear(w.known)
+	}
+	w.known[string(key)] = b
+	return b, nil
 }

@@ -146,77 +146,9 @@ func (c *Circuit) islandsOf(a model.Atom) []IslandID {
 // registerAll makes questions of all electrical atoms of the design, in the order in
 // which they stand in its tables.
 func (c *Circuit) registerAll() {
-	d := c.design
-	add := func(conds ...*model.Cond) {
-		for _, cond := range conds {
-			cond.Atoms(func(k *model.Cond) { c.Register(k.Atom) })
-		}
-	}
-	for _, m := range d.Memories {
-		for _, r := range m.Rules {
-			add(r.When)
-		}
-	}
-	for _, m := range d.Machines {
-		for _, t := range m.Transitions {
-			add(t.When)
-		}
-		add(m.Reset)
-	}
-	for _, t := range d.Timers {
-		add(t.Run, t.Stop)
-		for _, k := range t.Cases {
-			add(k.When)
-		}
-	}
-	for _, b := range d.Beats {
-		add(b.While)
-	}
-	for _, e := range d.Edges {
-		add(e.Of)
-	}
-	for _, n := range d.Conditions {
-		add(n.Cond)
-	}
-	for _, r := range d.Results {
-		for _, row := range r.Rows {
-			add(row.When)
-		}
-	}
-	for _, b := range d.Bands {
-		add(b.While)
-		for _, band := range b.Bands {
-			add(band.Claim, band.In)
-		}
-	}
-	for _, k := range d.Contacts {
-		add(k.When, k.Made)
-	}
-	for _, v := range d.Drivers {
-		add(v.When, v.On)
-	}
-	for _, o := range d.Origins {
-		add(o.Present)
-	}
-	for _, p := range d.Passages {
-		add(p.Open)
-	}
-	for _, a := range d.Assumptions {
-		add(a.Cond)
-	}
-	for _, r := range d.Requirements {
-		add(r.A, r.B)
-	}
-	for _, v := range d.Drives {
-		for _, s := range v.Steps {
-			for _, e := range s.Sees {
-				add(e.Cond, e.Once)
-			}
-		}
-	}
-	for _, s := range d.Symptoms {
-		add(s.Cond)
-	}
+	c.design.EachCond(func(cond *model.Cond) {
+		cond.Atoms(func(k *model.Cond) { c.Register(k.Atom) })
+	})
 }
 
 // hair is how near to its level a value must be to count as being there: relative to

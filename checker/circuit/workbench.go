@@ -1,3 +1,188 @@
 package circuit
 
-type workbench struct{}
+import (
+	"context"
+	"fmt"
+	"sync"
+
+	"pintle/checker/circuit/dc"
+	"pintle/lang/model"
+)
+
+// workbench is an island's network in which every element can be put in or left out
+// by itself, with room at every node for what stands for the unknown rest. Bounds
+// are solved on it, see bound.go.
+type workbench struct {
+	c        *Circuit
+	s        *island
+	branches []dc.Branch // of the elements, in the order of the island
+	at       [][]int     // per node: the elements that end there
+	ref      dc.Node     // the zero: ground, else the minus of a supply
+	floor    dc.Node     // a node far below everything
+	span     float64     // no potential is further from the zero than this, in V
+	net      *dc.Compiled
+
+	mu    sync.Mutex
+	draws map[string]float64
+	known map[string]*bounds
+}
+
+// What stands for the rest at a node, as branches between it and the floor. The
+// first half takes current away, the second half gives.
+const (
+	takeLow  = iota // while the node is above the lowest low rail
+	takeHigh        // while it is above the lowest high rail
+	takePush        // always
+	giveLow         // while the node is below the highest low rail
+	giveHigh        // while it is below the highest high rail
+	givePush        // always
+	extras
+)
+
+// pushVolts is the EMF behind a branch that stands for a source of current, in volts
+// above the span: so far that the current hardly turns on the potential.
+const pushVolts = 1e4
+
+// floorSag is more than what thousand ampere let fall across the floor's source, in V.
+const floorSag = 1000 * dc.MinOhm
+
+// workbenchOf makes an island's workbench when it is first needed.
+func (c *Circuit) workbenchOf(s *island) (*workbench, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.bench != nil {
+		return s.bench, nil
+	}
+	n := len(s.Nodes)
+	w := &workbench{
+		c: c, s: s, at: make([][]int, n), floor: dc.Node(n), span: 1,
+		draws: map[string]float64{}, known: map[string]*bounds{},
+	}
+	if refs := c.references(s); len(refs) > 0 {
+		w.ref = refs[0]
+	}
+	for i, id := range s.Elements {
+		b := c.branch(s, id)
+		w.branches = append(w.branches, b)
+		w.at[b.A] = append(w.at[b.A], i)
+		w.at[b.B] = append(w.at[b.B], i)
+		if b.Kind == dc.Source {
+			w.span += c.highest(id)
+		}
+	}
+	net := dc.Network{Nodes: n + 1, References: []dc.Node{w.ref}}
+	add := func(b dc.Branch) {
+		b.Switch = len(net.Branches)
+		net.Branches = append(net.Branches, b)
+	}
+	for _, b := range w.branches {
+		add(b)
+	}
+	add(dc.Branch{Kind: dc.Source, A: w.floor, B: w.ref, Ohm: dc.MinOhm, Volt: w.depth()})
+	for v := range dc.Node(n) {
+		take := dc.Branch{Kind: dc.Diode, A: v, B: w.floor, Ohm: 1}
+		give := dc.Branch{Kind: dc.Source, A: w.floor, B: v, Ohm: 1, OneWay: true}
+		for _, b := range [extras]dc.Branch{
+			takeLow: take, takeHigh: take,
+			takePush: {Kind: dc.Source, A: v, B: w.floor, Ohm: 1, OneWay: true},
+			giveLow:  give, giveHigh: give, givePush: give,
+		} {
+			add(b)
+		}
+	}
+	net.Switches = len(net.Branches)
+	var err error
+	if w.net, err = dc.Compile(net); err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrDesign, err)
+	}
+	s.bench = w
+	return w, nil
+}
+
+// depth is how far the floor lies below the zero, in V.
+func (w *workbench) depth() float64 { return 2 * w.span }
+
+// highest is the highest voltage that an element can have.
+func (c *Circuit) highest(id model.ElementID) float64 {
+	top := c.elems[id].Volts.Max
+	for _, p := range c.params {
+		if p.Element == id && p.Volts {
+			top = max(top, p.Max)
+		}
+	}
+	return top
+}
+
+// trial is one network to be solved on the workbench.
+type trial struct {
+	w         *workbench
+	ohm, volt []float64
+	in        dc.Bits
+}
+
+// trial starts with the zero and the elements that are present and of which no
+// maybe element is a part: rails and the known components.
+func (w *workbench) trial(r *region, ohm, volt []float64) *trial {
+	n := len(w.branches) + 1 + extras*len(w.s.Nodes)
+	t := &trial{w: w, ohm: make([]float64, n), volt: make([]float64, n), in: make(dc.Bits, (n+63)/64)}
+	copy(t.ohm, ohm)
+	copy(t.volt, volt)
+	for i := len(ohm); i < n; i++ {
+		t.ohm[i] = 1
+	}
+	t.ohm[len(ohm)], t.volt[len(ohm)] = dc.MinOhm, w.depth()
+	t.put(len(ohm))
+	for i := range w.branches {
+		if r.presence[i] == present && !r.inUnknown(w, i) {
+			t.put(i)
+		}
+	}
+	return t
+}
+
+// inUnknown tells whether an element is part of a component with maybe elements.
+func (r *region) inUnknown(w *workbench, i int) bool {
+	b := &w.branches[i]
+	for _, v := range [...]dc.Node{b.A, b.B} {
+		if k := r.component[v]; k >= 0 {
+			return r.components[k].unknown
+		}
+	}
+	return false
+}
+
+func (t *trial) put(branch int) { t.in[branch>>6] |= 1 << (branch & 63) }
+
+// extra sets what stands for the rest at a node: siemens towards a potential, or for
+// a push so many ampere. Nothing is left out.
+func (t *trial) extra(v dc.Node, what int, size, potential float64) {
+	i := len(t.w.branches) + 1 + extras*int(v) + what
+	t.in[i>>6] &^= 1 << (i & 63)
+	if size <= 0 {
+		return
+	}
+	t.put(i)
+	if what == takePush || what == givePush {
+		// From the node's potential, at most the span away from the zero, to the
+		// floor and over the EMF: never less than the size.
+		t.volt[i] = pushVolts + t.w.depth() + t.w.span
+		t.ohm[i] = solvable(pushVolts / size)
+		return
+	}
+	// The floor's own source lets it sag a little under what is drawn.
+	sag := floorSag
+	if what == takeLow || what == takeHigh {
+		sag = -sag
+	}
+	t.volt[i] = max(potential+t.w.depth()+sag, 0)
+	t.ohm[i] = solvable(1 / size)
+}
+
+func (t *trial) solve(ctx context.Context) (*dc.Solution, error) {
+	v, err := t.w.net.Values(t.ohm, t.volt)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrDesign, err)
+	}
+	t.w.c.work.bounds.Add(1)
+	return t.w.net.Solve(ctx, t.in, dc.WithValues(v), dc.Fresh())
+}

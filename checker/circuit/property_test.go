@@ -1,0 +1,155 @@
+package circuit_test
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"pintle/checker/circuit"
+	"pintle/lang/model"
+)
+
+// anyState calls f for every state of the switches that can be.
+func anyState(c *circuit.Circuit, f func(closed func(circuit.Switch) bool)) {
+	n := len(c.Switches())
+	for s := range 1 << n {
+		closed := func(w circuit.Switch) bool { return s>>w&1 == 1 }
+		if c.Feasible(closed) {
+			f(closed)
+		}
+	}
+}
+
+// TestDecisionsEqualSolutions holds what Decide says of all states at once against
+// the solution of each state by itself, both with and without trying out few switches.
+func TestDecisionsEqualSolutions(t *testing.T) {
+	ctx := context.Background()
+	var decided, undecided int
+	rapid.Check(t, func(t *rapid.T) {
+		b := vehicle(t, rapid.IntRange(1, 7).Draw(t, "switches"))
+		c, err := circuit.New(b.Design, nil)
+		require.NoError(t, err)
+		for _, a := range asked(t, b.Design, 4) {
+			q, ok := c.Register(a)
+			require.True(t, ok)
+			whole, err := c.Decide(ctx, q, circuit.Nominal)
+			require.NoError(t, err)
+			narrow, err := c.Narrow(ctx, q, circuit.Nominal)
+			require.NoError(t, err)
+			anyState(c, func(closed func(circuit.Switch) bool) {
+				s, err := c.Solve(ctx, closed, circuit.Nominal)
+				require.NoError(t, err)
+				want, err := s.Answer(ctx, q)
+				require.NoError(t, err)
+				for _, d := range []*circuit.Decision{whole, narrow} {
+					if got := d.At(closed).Answer; got == circuit.Undecided {
+						undecided++
+					} else {
+						decided++
+						require.Equal(t, want, got == circuit.Yes, "%v", a)
+					}
+				}
+			})
+		}
+	})
+	require.Greater(t, decided, 100*undecided, "the bounds decide nothing")
+}
+
+// TestBoundsHoldEveryState draws partial knowledge and holds the interval that bounds
+// give against every state that completes it.
+func TestBoundsHoldEveryState(t *testing.T) {
+	ctx := context.Background()
+	rapid.Check(t, func(t *rapid.T) {
+		b := vehicle(t, rapid.IntRange(2, 8).Draw(t, "switches"))
+		c, err := circuit.New(b.Design, nil)
+		require.NoError(t, err)
+		known := map[circuit.Switch]bool{}
+		for w := range c.Switches() {
+			if v := rapid.IntRange(0, 2).Draw(t, "known"); v > 0 {
+				known[circuit.Switch(w)] = v == 1
+			}
+		}
+		for _, a := range asked(t, b.Design, 6) {
+			if a.Kind != model.AtomMeasure {
+				continue
+			}
+			q, ok := c.Register(a)
+			require.True(t, ok)
+			lo, hi, ok, err := c.Bounded(ctx, q, known, circuit.Nominal, false)
+			require.NoError(t, err)
+			if !ok {
+				continue
+			}
+			anyState(c, func(closed func(circuit.Switch) bool) {
+				for w, is := range known {
+					if closed(w) != is {
+						return
+					}
+				}
+				s, err := c.Solve(ctx, closed, circuit.Nominal)
+				require.NoError(t, err)
+				v, err := s.Measure(ctx, a.Measure)
+				require.NoError(t, err)
+				// Meters and rounding are not in the bounds.
+				hair := 2e-6 * math.Max(1, math.Abs(v))
+				require.GreaterOrEqual(t, v, lo-hair, "%v", a.Measure)
+				require.LessOrEqual(t, v, hi+hair, "%v", a.Measure)
+			})
+		}
+	})
+}
+
+// TestJudgedCertainHoldsInSamples draws values within what a design leaves open and
+// holds every certain answer against them; where the answer is said to depend, the
+// corners that come with it must show both.
+func TestJudgedCertainHoldsInSamples(t *testing.T) {
+	ctx := context.Background()
+	var depends int
+	rapid.Check(t, func(t *rapid.T) {
+		b := vehicle(t, rapid.IntRange(1, 4).Draw(t, "switches"))
+		c, err := circuit.New(b.Design, nil)
+		require.NoError(t, err)
+		over := rapid.SampledFrom([]circuit.Freedom{circuit.OverAll, circuit.OverSupply, circuit.OverWarmth, circuit.OverTolerance}).Draw(t, "over")
+		kinds := map[circuit.ParamKind]circuit.Freedom{circuit.SupplyVolts: circuit.OverSupply, circuit.Tolerance: circuit.OverTolerance, circuit.Warmth: circuit.OverWarmth}
+		var samples []circuit.Corner
+		for range 12 {
+			k := circuit.Nominal
+			for p, info := range c.Params() {
+				if kinds[info.Kind]&over != 0 {
+					share := rapid.SampledFrom([]float64{0, 1, 0.5, 0.2, 0.9}).Draw(t, "share")
+					k = k.With(circuit.ParamID(p), info.Min+share*(info.Max-info.Min))
+				}
+			}
+			samples = append(samples, k)
+		}
+		for _, a := range asked(t, b.Design, 4) {
+			q, ok := c.Register(a)
+			require.True(t, ok)
+			d, err := c.Judge(ctx, q, circuit.Nominal, over)
+			require.NoError(t, err)
+			at := func(closed func(circuit.Switch) bool, k circuit.Corner) bool {
+				s, err := c.Solve(ctx, closed, k)
+				require.NoError(t, err)
+				yes, err := s.Answer(ctx, q)
+				require.NoError(t, err)
+				return yes
+			}
+			anyState(c, func(closed func(circuit.Switch) bool) {
+				switch leaf := d.At(closed); leaf.Answer {
+				case circuit.Yes, circuit.No:
+					for _, k := range samples {
+						require.Equal(t, leaf.Answer == circuit.Yes, at(closed, k), "%v in %s", a, c.Describe(k))
+					}
+				case circuit.Depends:
+					depends++
+					require.Equal(t, leaf.Nominal == circuit.Yes, at(closed, circuit.Nominal))
+					require.NotZero(t, leaf.On)
+				}
+			})
+		}
+	})
+	require.Positive(t, depends, "nothing ever depends")
+}

@@ -1,0 +1,278 @@
+package circuit
+
+import (
+	"context"
+	"encoding/binary"
+
+	"pintle/checker/circuit/dc"
+	"pintle/lang/model"
+)
+
+// presence is what a partial choice of switches says about an element.
+type presence uint8
+
+const (
+	absent  presence = iota
+	maybe            // its switch is not known
+	present          // it conducts
+)
+
+// side is how a node is attached.
+type side uint8
+
+const (
+	inner side = iota // not by metal that is known to conduct
+	low               // to the zero
+	high              // to the zero through a supply that is known to be there
+)
+
+// region cuts an island, as far as its switches are known, at its rails.
+//
+// Rails are the nodes that known metal and known supplies attach to the zero (low
+// ones without a supply between). What is left falls apart into components that
+// only rails join. Nothing is approximate yet: that comes with what is said of the
+// potential of rails, see bound.go.
+type region struct {
+	presence   []presence // per element of the island
+	side       []side     // per node of the island
+	component  []int32    // per node, -1 for rails
+	components []component
+}
+
+// component is what hangs together without rails, or a single maybe element between
+// two rails.
+type component struct {
+	elements  []int // positions in the island, ascending
+	terminals []terminal
+	unknown   bool    // some element is only maybe there
+	lows      int     // terminals of that side
+	highs     int     //
+	emf       float64 // sum of the volts of sources in it
+	push      float64 // sum of their short-circuit currents, in A
+	siemens   float64 // what its high rails can give to its low ones, see draw
+	drop      bool    // it holds a diode with a drop
+}
+
+// terminal is a rail that a component ends at.
+type terminal struct {
+	node dc.Node
+	// siemens bounds what the component can draw from this rail a volt: the sum of
+	// the conductances of its elements that end here.
+	siemens float64
+}
+
+// cut makes the region of what is known.
+func (w *workbench) cut(k *knowledge, ohm, volt []float64) *region {
+	n := len(w.s.Nodes)
+	r := &region{
+		presence:  make([]presence, len(w.s.Elements)),
+		side:      make([]side, n),
+		component: make([]int32, n),
+	}
+	for i, id := range w.s.Elements {
+		switch s := w.c.switchOf[id]; {
+		case s == always || s >= 0 && k.known[s] == Yes:
+			r.presence[i] = present
+		case s >= 0 && k.known[s] == Depends:
+			r.presence[i] = maybe
+		}
+	}
+	w.attach(r)
+	for v := range r.component {
+		r.component[v] = -1
+	}
+	for v := range n {
+		if r.side[v] == inner && r.component[v] < 0 {
+			w.flood(r, dc.Node(v))
+		}
+	}
+	for i, b := range w.branches {
+		if r.presence[i] == maybe && r.side[b.A] != inner && r.side[b.B] != inner {
+			r.components = append(r.components, component{elements: []int{i}})
+		}
+	}
+	for i := range r.components {
+		w.describe(r, &r.components[i], ohm, volt)
+	}
+	return r
+}
+
+// attach finds the rails.
+func (w *workbench) attach(r *region) {
+	queue := []dc.Node{w.ref}
+	r.side[w.ref] = low
+	// Metal first, so that a node is low if it can be.
+	for pass := range 2 {
+		for ; len(queue) > 0; queue = queue[1:] {
+			v := queue[0]
+			for _, i := range w.at[v] {
+				b := &w.branches[i]
+				to := b.A + b.B - v
+				if r.presence[i] != present || r.side[to] != inner {
+					continue
+				}
+				e := &w.c.elems[w.s.Elements[i]]
+				supply := e.Type == model.ElemSupply && !e.shorted && !e.OneWay
+				switch {
+				case e.Metal:
+					r.side[to] = r.side[v]
+				case supply && pass > 0:
+					r.side[to] = high
+				default:
+					continue
+				}
+				queue = append(queue, to)
+			}
+		}
+		if pass == 0 {
+			for v, s := range r.side {
+				if s == low {
+					queue = append(queue, dc.Node(v))
+				}
+			}
+		}
+	}
+}
+
+// flood collects the component of a node.
+func (w *workbench) flood(r *region, start dc.Node) {
+	id := int32(len(r.components))
+	var c component
+	inIt := map[int]bool{}
+	r.component[start] = id
+	for queue := []dc.Node{start}; len(queue) > 0; queue = queue[1:] {
+		v := queue[0]
+		for _, i := range w.at[v] {
+			if r.presence[i] == absent || inIt[i] {
+				continue
+			}
+			inIt[i] = true
+			b := &w.branches[i]
+			if to := b.A + b.B - v; r.side[to] == inner && r.component[to] < 0 {
+				r.component[to] = id
+				queue = append(queue, to)
+			}
+		}
+	}
+	for i := range w.branches {
+		if inIt[i] {
+			c.elements = append(c.elements, i)
+		}
+	}
+	r.components = append(r.components, c)
+}
+
+func (w *workbench) describe(r *region, c *component, ohm, volt []float64) {
+	ends := map[dc.Node]int{}
+	for _, i := range c.elements {
+		b := &w.branches[i]
+		c.unknown = c.unknown || r.presence[i] == maybe
+		switch {
+		case b.Kind == dc.Source:
+			c.emf += volt[i]
+			c.push += volt[i] / ohm[i]
+		case b.Kind == dc.Diode && volt[i] > 0:
+			c.drop = true
+		}
+		for _, v := range [...]dc.Node{b.A, b.B} {
+			if r.side[v] == inner {
+				continue
+			}
+			t, ok := ends[v]
+			if !ok {
+				t = len(c.terminals)
+				ends[v] = t
+				c.terminals = append(c.terminals, terminal{node: v})
+				if r.side[v] == low {
+					c.lows++
+				} else {
+					c.highs++
+				}
+			}
+			c.terminals[t].siemens += 1 / ohm[i]
+		}
+	}
+}
+
+// draw bounds, in siemens, what all high terminals of a component together, tied,
+// can give to all its low ones, tied, for each volt between them, whatever maybe
+// elements conduct.
+//
+// Take every maybe element as closed and every diode without its drop. Elements are
+// then resistances, or resistances in one direction: their currents, and so that of
+// the whole, are proportional to the voltage V, and the current is 2 W(V) / V, where
+// W is the least co-content over all inner potentials (Millar, Phil. Mag. 42 (1951)
+// 1150). An element that is added adds to W, never takes from it; that is Rayleigh's
+// monotonicity law, here with diodes too. With drops the co-content f of the real
+// component is convex, f(0) = 0 and f(V) <= W(V) = G V^2 / 2 everywhere, so that
+//
+//	I(V) = f'(V) <= (f(2V) - f(V)) / V <= W(2V) / V = 2 G V.
+//
+// (Without that factor it would be wrong: adding a conductor can lower or raise the
+// current of networks with drops; Cohen and Horowitz, Nature 352 (1991) 699.)
+// Sources inside are taken without their volts; what they push comes on top.
+func (w *workbench) draw(ctx context.Context, r *region, c *component, ohm []float64) (float64, error) {
+	if c.lows == 0 || c.highs == 0 {
+		return 0, nil
+	}
+	var key []byte
+	for _, i := range c.elements {
+		b := &w.branches[i]
+		key = binary.AppendUvarint(key, uint64(i))
+		key = append(key, byte(r.side[b.A])<<2|byte(r.side[b.B]))
+		key = appendFloat(key, ohm[i])
+	}
+	if c.drop {
+		key = append(key, 1)
+	}
+	w.mu.Lock()
+	g, ok := w.draws[string(key)]
+	w.mu.Unlock()
+	if ok {
+		return g, nil
+	}
+	net := dc.Network{Nodes: 2}
+	number := map[dc.Node]dc.Node{}
+	of := func(v dc.Node) dc.Node {
+		switch r.side[v] {
+		case low:
+			return 0
+		case high:
+			return 1
+		}
+		n, ok := number[v]
+		if !ok {
+			n = dc.Node(net.Nodes)
+			number[v] = n
+			net.Nodes++
+		}
+		return n
+	}
+	for _, i := range c.elements {
+		b := &w.branches[i]
+		kind := dc.Resistor
+		if b.Kind == dc.Diode {
+			kind = dc.Diode
+		}
+		net.Branches = append(net.Branches, dc.Branch{Kind: kind, A: of(b.A), B: of(b.B), Ohm: ohm[i], Switch: -1})
+	}
+	net.Branches = append(net.Branches, dc.Branch{Kind: dc.Source, A: 0, B: 1, Ohm: dc.MinOhm, Volt: 1, Switch: -1})
+	compiled, err := dc.Compile(net)
+	if err != nil {
+		return 0, err
+	}
+	sol, err := compiled.Solve(ctx, nil, dc.Fresh())
+	if err != nil {
+		return 0, err
+	}
+	amps := sol.Current(len(net.Branches) - 1)
+	g = amps / (1 - amps*dc.MinOhm) // less the source's own resistance
+	if c.drop {
+		g *= 2
+	}
+	w.mu.Lock()
+	w.draws[string(key)] = g
+	w.mu.Unlock()
+	w.c.work.bounds.Add(1)
+	return g, nil
+}
