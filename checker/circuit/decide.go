@@ -190,7 +190,7 @@ func (d *decider) exact(ctx context.Context, k *knowledge) (*Decision, error) {
 		if err != nil {
 			return interval{}, err
 		}
-		v, err := s.Measure(ctx, d.q.Atom.Measure)
+		v, err := s.signed(ctx, d.q.Atom.Measure)
 		return interval{v, v}, err
 	}
 	v, err := at(d.key.corner)
@@ -240,9 +240,14 @@ func (d *decider) bounded(ctx context.Context, k *knowledge) (*Decision, map[*is
 
 // against compares an interval with the level of the question; Undecided where it
 // lies on both sides.
-func (d *decider) against(v interval) Tri {
+func (d *decider) against(v interval) Tri { return d.compare(v, d.q.Atom.Level.Nominal) }
+
+func (d *decider) compare(v interval, level float64) Tri {
 	a := d.q.Atom
-	lo, hi := margin(v.lo, a.Level.Nominal), margin(v.hi, a.Level.Nominal)
+	if unsigned(a.Measure.Kind) {
+		v = v.abs()
+	}
+	lo, hi := margin(v.lo, level), margin(v.hi, level)
 	if v.lo != v.hi && (near(lo, v.lo) || near(hi, v.hi)) {
 		return Undecided
 	}
@@ -258,21 +263,19 @@ func near(margin, value float64) bool {
 	return margin < 1e-6*max(1, value) && margin > -1e-6*max(1, value)
 }
 
-// measure bounds a measure.
+// measure bounds a measure, before its magnitude is taken.
 func (d *decider) measure(all map[*island]*bounds, m model.Measure) interval {
 	switch m.Kind {
-	case model.Volts:
+	case model.Volts, model.AbsVolts:
 		return d.volts(all, m.A, m.B)
-	case model.AbsVolts:
-		return d.volts(all, m.A, m.B).abs()
 	case model.Amps:
-		return d.amps(all, m.Element).abs()
+		return d.amps(all, m.Element)
 	}
 	sum := interval{}
 	for _, w := range m.Windings {
 		sum = sum.plus(d.amps(all, w.Element).times(w.Turns))
 	}
-	return sum.abs()
+	return sum
 }
 
 func (d *decider) amps(all map[*island]*bounds, e model.ElementID) interval {

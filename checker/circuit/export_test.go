@@ -29,6 +29,9 @@ func (c *Circuit) Bounded(ctx context.Context, q QuestionID, known map[Switch]bo
 		}
 	}
 	v := d.measure(all, d.q.Atom.Measure)
+	if unsigned(d.q.Atom.Measure.Kind) {
+		v = v.abs()
+	}
 	return v.lo, v.hi, !math.IsNaN(v.lo) && !math.IsNaN(v.hi), nil
 }
 

@@ -3,6 +3,7 @@ package circuit
 import (
 	"cmp"
 	"context"
+	"maps"
 	"math"
 	"slices"
 
@@ -49,7 +50,7 @@ func (d *decider) judge(ctx context.Context, v interval, s scene) (*Decision, er
 	if d.key.over == 0 {
 		return d.b.leaf(plain), nil
 	}
-	found, err := d.worst(ctx, s, nominal, d.key.over)
+	found, err := d.worst(ctx, v, s, nominal, d.key.over)
 	if err != nil {
 		return nil, err
 	}
@@ -64,7 +65,7 @@ func (d *decider) judge(ctx context.Context, v interval, s scene) (*Decision, er
 		if f&d.key.over == 0 || f == d.key.over {
 			continue
 		}
-		alone, err := d.worst(ctx, s, nominal, f)
+		alone, err := d.worst(ctx, v, s, nominal, f)
 		if err != nil {
 			return nil, err
 		}
@@ -98,91 +99,153 @@ type outcome struct {
 }
 
 // NoParam is the parameter of a leaf that turns on the tolerance of the level that
-// the question compares with.
+// the question compares with. Its corners are then both the one asked about.
 const NoParam = ParamID(-1)
 
-// sense is the direction in which the measure has to go for the answer to change.
-func (d *decider) sense(nominal Tri) float64 {
-	above := d.q.Atom.Cmp == model.Above || d.q.Atom.Cmp == model.AtLeast
-	if above == (nominal == Yes) {
-		return -1
-	}
-	return 1
+// target is where the signed measure has to go for the answer to change.
+type target struct {
+	sense float64 // 1: up, -1: down
+	level float64 // and beyond
 }
 
-// reach tells how far a measure goes in a sense beyond the level: an answer other
-// than the nominal one begins at zero.
-func (d *decider) reach(v interval, sense float64, over Freedom) (far float64, answer Tri) {
-	level := d.q.Atom.Level
-	at := level.Nominal
-	if over&OverTolerance != 0 && level.Varies() {
-		at = level.Min
-		if sense < 0 {
-			at = level.Max
-		}
+// waysOut are the ways out of what v answers: one level for volts with their sign;
+// for a magnitude that is above its level, down to it; for one below, up or down.
+func (d *decider) waysOut(v interval, nominal Tri, over Freedom) []target {
+	a := d.q.Atom
+	above := (a.Cmp == model.Above || a.Cmp == model.AtLeast) == (nominal == Yes)
+	level := d.levelIn(above, over)
+	switch {
+	case !unsigned(a.Measure.Kind) && above:
+		return []target{{-1, level}}
+	case !unsigned(a.Measure.Kind):
+		return []target{{1, level}}
+	case !above:
+		return []target{{1, level}, {-1, -level}}
+	case v.lo >= 0:
+		return []target{{-1, level}}
+	case v.hi <= 0:
+		return []target{{1, -level}}
 	}
-	shifted := interval{v.lo - at + level.Nominal, v.hi - at + level.Nominal}
-	if sense > 0 {
-		return v.hi - at, d.against(shifted)
+	return []target{{-1, level}, {1, -level}}
+}
+
+// levelIn is the level at its worst for a measure that is above it or not.
+func (d *decider) levelIn(above bool, over Freedom) float64 {
+	l := d.q.Atom.Level
+	switch {
+	case over&OverTolerance == 0 || !l.Varies():
+		return l.Nominal
+	case above:
+		return l.Max
 	}
-	return at - v.lo, d.against(shifted)
+	return l.Min
 }
 
 // worst looks for the corner that goes farthest towards another answer.
-func (d *decider) worst(ctx context.Context, s scene, nominal Tri, over Freedom) (outcome, error) {
-	sense := d.sense(nominal)
-	w := &climb{d: d, s: s, sense: sense, over: over, nominal: nominal, gain: map[ParamID]float64{}}
-	starts := []Corner{d.key.corner}
-	if over&OverWarmth != 0 && !d.key.corner.Cold() {
-		starts = append(starts, d.key.corner.WithCold(true))
-	}
-	for _, start := range starts {
-		if err := w.from(ctx, start); err != nil {
+func (d *decider) worst(ctx context.Context, v interval, s scene, nominal Tri, over Freedom) (outcome, error) {
+	var c *climb
+	for _, t := range d.waysOut(v, nominal, over) {
+		c = &climb{d: d, s: s, target: t, over: over, nominal: nominal, gain: map[ParamID]float64{}}
+		for _, start := range d.starts(over) {
+			if err := c.from(ctx, start); err != nil {
+				return outcome{}, err
+			}
+			if c.flipped() {
+				break
+			}
+		}
+		if err := c.through(ctx); err != nil {
 			return outcome{}, err
 		}
-		if w.answer != nominal && w.answer != Undecided {
+		if c.flipped() {
 			break
 		}
 	}
-	out := outcome{corner: w.corner, answer: w.answer, most: NoParam}
+	out := outcome{corner: c.corner, answer: c.answer, most: NoParam}
 	best := 0.0
-	for _, p := range w.order {
-		if g := w.gain[p]; g > best {
+	for _, p := range c.order {
+		if g := c.gain[p]; g > best {
 			out.most, best = p, g
 		}
 	}
 	return out, nil
 }
 
+// starts are the corners that a climb sets out from.
+func (d *decider) starts(over Freedom) []Corner {
+	k := d.key.corner
+	out := []Corner{k}
+	if over&OverWarmth != 0 && !k.Cold() {
+		out = append(out, k.WithCold(true))
+	}
+	if over&OverSupply == 0 {
+		return out
+	}
+	lowest, highest := k, k
+	for i, p := range d.c.params {
+		if _, fixed := k.Value(ParamID(i)); p.Kind == SupplyVolts && !fixed {
+			lowest, highest = lowest.With(ParamID(i), p.Min), highest.With(ParamID(i), p.Max)
+		}
+	}
+	if lowest != k {
+		out = append(out, lowest, highest)
+	}
+	return out
+}
+
 // climb moves one parameter at a time to the end that is worse.
 type climb struct {
 	d       *decider
 	s       scene
-	sense   float64
+	target  target
 	over    Freedom
 	nominal Tri
 
 	tried  bool
 	corner Corner
-	far    float64
+	far    float64 // beyond the target, negative before it
 	answer Tri
 	order  []ParamID
 	gain   map[ParamID]float64 // the most that a parameter did by itself
 }
 
+func (w *climb) flipped() bool { return w.answer != w.nominal && w.answer != Undecided }
+
+// look solves one corner.
+func (w *climb) look(k Corner) (far float64, answer Tri, err error) {
+	v, err := w.s.at(k)
+	if err != nil {
+		return 0, Undecided, err
+	}
+	far = v.hi - w.target.level
+	if w.target.sense < 0 {
+		far = w.target.level - v.lo
+	}
+	level := w.target.level
+	if unsigned(w.d.q.Atom.Measure.Kind) {
+		level = math.Abs(level)
+		if w.d.q.Atom.Level.Nominal < 0 {
+			level = -level
+		}
+	}
+	return far, w.d.compare(v, level), nil
+}
+
 const sweeps = 4
 
 func (w *climb) from(ctx context.Context, corner Corner) error {
-	v, err := w.s.at(corner)
+	far, answer, err := w.look(corner)
 	if err != nil {
 		return err
 	}
-	far, answer := w.d.reach(v, w.sense, w.over)
-	if !w.tried || far > w.far {
-		w.tried, w.corner, w.far, w.answer = true, corner, far, answer
+	keep := func() {
+		if !w.tried || far > w.far {
+			w.tried, w.corner, w.far, w.answer = true, corner, far, answer
+		}
 	}
+	keep()
 	for range sweeps {
-		if answer != w.nominal && answer != Undecided {
+		if w.flipped() {
 			return nil
 		}
 		if err := ctx.Err(); err != nil {
@@ -195,10 +258,7 @@ func (w *climb) from(ctx context.Context, corner Corner) error {
 		moved := false
 		for _, p := range params {
 			info := w.d.c.params[p]
-			if info.Kind.freedom()&w.over == 0 {
-				continue
-			}
-			if _, fixed := w.d.key.corner.Value(p); fixed {
+			if _, fixed := w.d.key.corner.Value(p); fixed || info.Kind.freedom()&w.over == 0 {
 				continue
 			}
 			was := w.d.c.valueIn(corner, p)
@@ -206,11 +266,10 @@ func (w *climb) from(ctx context.Context, corner Corner) error {
 				if end == was {
 					continue
 				}
-				v, err := w.s.at(corner.With(p, end))
+				f, a, err := w.look(corner.With(p, end))
 				if err != nil {
 					return err
 				}
-				f, a := w.d.reach(v, w.sense, w.over)
 				if f <= far+hair {
 					continue
 				}
@@ -221,14 +280,66 @@ func (w *climb) from(ctx context.Context, corner Corner) error {
 				corner, far, answer, moved = corner.With(p, end), f, a, true
 			}
 		}
-		if far > w.far {
-			w.corner, w.far, w.answer = corner, far, answer
-		}
+		keep()
 		if !moved {
 			return nil
 		}
 	}
 	return nil
+}
+
+// through looks between the corner asked about and the one that was found, where a
+// magnitude has fallen to its level and risen beyond it again with the other sign.
+func (w *climb) through(ctx context.Context) error {
+	if w.flipped() || w.far <= 0 || w.answer == Undecided {
+		return nil
+	}
+	lo, hi := w.d.key.corner, w.corner
+	for range 60 {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		mid := w.d.c.between(lo, hi)
+		far, answer, err := w.look(mid)
+		if err != nil {
+			return err
+		}
+		switch {
+		case answer == Undecided:
+			w.answer = Undecided
+			return nil
+		case answer != w.nominal:
+			w.corner, w.far, w.answer = mid, far, answer
+			return nil
+		case far > 0:
+			hi = mid
+		default:
+			lo = mid
+		}
+	}
+	return nil
+}
+
+// between is half way from one corner to another.
+func (c *Circuit) between(a, b Corner) Corner {
+	set := map[ParamID]bool{}
+	for _, k := range [...]Corner{a, b} {
+		for _, s := range k.settings() {
+			set[s.param] = true
+		}
+	}
+	if a.Cold() != b.Cold() {
+		for i, p := range c.params {
+			if p.Kind == Warmth {
+				set[ParamID(i)] = true
+			}
+		}
+	}
+	out := a
+	for _, p := range slices.Sorted(maps.Keys(set)) {
+		out = out.With(p, (c.valueIn(a, p)+c.valueIn(b, p))/2)
+	}
+	return out
 }
 
 // valueIn is the value of a parameter in a corner.
@@ -250,7 +361,8 @@ func (d *decider) least(corner Corner, s scene, nominal Tri) (Corner, Freedom, e
 		if err != nil {
 			return false, err
 		}
-		_, answer := d.reach(v, d.sense(nominal), d.key.over)
+		above := (d.q.Atom.Cmp == model.Above || d.q.Atom.Cmp == model.AtLeast) == (nominal == Yes)
+		answer := d.compare(v, d.levelIn(above, d.key.over))
 		return answer != nominal && answer != Undecided, nil
 	}
 	if corner.Cold() && !d.key.corner.Cold() {

@@ -172,27 +172,32 @@ const meterOhm = 10e6
 // between them, it is what a meter of 10 megohm shows: 0 for a loose end, the feed
 // less the drop behind a diode that nothing draws from.
 func (s *Solution) Measure(ctx context.Context, m model.Measure) (float64, error) {
+	v, err := s.signed(ctx, m)
+	if unsigned(m.Kind) {
+		v = math.Abs(v)
+	}
+	return v, err
+}
+
+// unsigned tells whether a measure is a magnitude.
+func unsigned(k model.MeasureKind) bool { return k != model.Volts }
+
+// signed is a measure before its magnitude is taken.
+func (s *Solution) signed(ctx context.Context, m model.Measure) (float64, error) {
 	switch m.Kind {
 	case model.Volts, model.AbsVolts:
-		v, ok := s.Between(m.A, m.B)
-		if !ok {
-			var err error
-			if v, err = s.metered(ctx, m.A, m.B); err != nil {
-				return 0, err
-			}
+		if v, ok := s.Between(m.A, m.B); ok {
+			return v, nil
 		}
-		if m.Kind == model.AbsVolts {
-			v = math.Abs(v)
-		}
-		return v, nil
+		return s.metered(ctx, m.A, m.B)
 	case model.Amps:
-		return math.Abs(s.Amps(m.Element)), nil
+		return s.Amps(m.Element), nil
 	}
 	sum := 0.0
 	for _, w := range m.Windings {
 		sum += w.Turns * s.Amps(w.Element)
 	}
-	return math.Abs(sum), nil
+	return sum, nil
 }
 
 // metered solves the island of two nodes again with a meter between them. Nodes of
