@@ -147,13 +147,15 @@ func (s *System) addMachines() error {
 func (s *System) addTiming() error {
 	for i := range s.d.Timers {
 		t := &s.d.Timers[i]
-		if t.Starts || t.InLast && t.Stop != nil {
-			_, err := s.add(Role{Kind: RoleTimerLatch, Index: i}, logic.Domain{Name: t.Path + " (started)", Size: 2}, reach.Var{Kind: reach.Hardware})
+		kind := reach.Timing
+		if phased(t) {
+			kind = reach.Hardware
+			_, err := s.add(Role{Kind: RoleTimerHelp, Index: i}, logic.Domain{Name: t.Path + " (clock)", Size: 3}, reach.Var{Kind: reach.Timing})
 			if err != nil {
 				return err
 			}
 		}
-		_, err := s.add(Role{Kind: RoleTimer, Index: i}, logic.Domain{Name: t.Path, Size: 3}, reach.Var{Kind: reach.Timing})
+		_, err := s.add(Role{Kind: RoleTimer, Index: i}, logic.Domain{Name: t.Path, Size: 3}, reach.Var{Kind: kind})
 		if err != nil {
 			return err
 		}

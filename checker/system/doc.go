@@ -13,11 +13,9 @@
 //   - A quantity moves to a neighbouring region, a setting to any position, or to a
 //     neighbouring one if its positions are in order; a position that springs back can
 //     go where it springs to. Assumptions are guards on these moves, or invariants.
-//   - A timer that `runs while` is an on-delay. One that `starts when` has a latch, a
-//     piece of hardware that sets when its condition holds and clears when it was stopped,
-//     or when the time has passed and the condition is gone. An `in the last` is an
-//     off-delay; inside a controller, where losing power stops it, it is a latch with an
-//     on-delay that measures how long the condition has been away.
+//   - A timer that `runs while` is an on-delay, an `in the last` an off-delay. One that
+//     `starts when`, and an `in the last` that losing power stops, is a piece of hardware
+//     with a clock of its own that measures how long it has been running.
 //   - A beat of equal halves is a beat; with unequal ones it is a phase with a clock for
 //     each half. It starts on.
 //   - A controller's modes go back to their start without power, like hardware: at once,

@@ -174,7 +174,10 @@ func (s *System) atom(ctx context.Context, a *model.Atom) (meaning, error) {
 	case model.AtomMachine:
 		return s.mode(a.Index, a.In), nil
 	case model.AtomTimer:
-		return s.timer(ctx, a)
+		if d.Timers[a.Index].Broken {
+			return s.doubt(""), nil
+		}
+		return s.in(Role{Kind: RoleTimer, Index: a.Index}, a.In), nil
 	case model.AtomBeat:
 		return s.beat(ctx, a)
 	case model.AtomEdge:

@@ -44,7 +44,7 @@ func (w *driveWriter) isTimed() bool {
 	for _, v := range w.t.Vars {
 		r := w.s.role(v)
 		switch r.Kind {
-		case RoleTimer:
+		case RoleTimer, RoleTimerHelp:
 			timed = true
 			for _, c := range w.s.d.Timers[r.Index].Cases {
 				if c.Min != c.Max {

@@ -10,19 +10,19 @@ type RoleKind uint8
 
 // The roles and what Index means for each.
 const (
-	RoleSetting    RoleKind = iota // SettingID; the values are its positions
-	RoleQuantity                   // QuantityID; the values are the regions of its Axis
-	RoleMemory                     // MemoryID; the values are its states
-	RoleMachine                    // MachineID; see System.Mode
-	RoleTimer                      // TimerID; the values are model.TimerIdle and so on
-	RoleBeat                       // BeatID; 0 is the half that is on while the beat runs
-	RoleEdge                       // EdgeID
-	RoleFree                       // ElementID of a contact made `sometimes`: 0 broken, 1 made
-	RoleTimerLatch                 // TimerID: a timer that `starts` has been started
-	RoleBeatHalf                   // BeatID: clock of the half that is on (Half 0) or off (1)
-	RoleDisowner                   // MachineID: which copy of the modes counts
-	RoleStuck                      // SenderID: the region that a stuck sender tells
-	RoleUnknown                    // nothing is known of it; see System.Doubt
+	RoleSetting   RoleKind = iota // SettingID; the values are its positions
+	RoleQuantity                  // QuantityID; the values are the regions of its Axis
+	RoleMemory                    // MemoryID; the values are its states
+	RoleMachine                   // MachineID; see System.Mode
+	RoleTimer                     // TimerID; the values are model.TimerIdle and so on
+	RoleBeat                      // BeatID; 0 is the half that is on while the beat runs
+	RoleEdge                      // EdgeID
+	RoleFree                      // ElementID of a contact made `sometimes`: 0 broken, 1 made
+	RoleTimerHelp                 // TimerID: the clock of one whose phase is a piece of hardware
+	RoleBeatHalf                  // BeatID: clock of the half that is on (Half 0) or off (1)
+	RoleDisowner                  // MachineID: which copy of the modes counts
+	RoleStuck                     // SenderID: the region that a stuck sender tells
+	RoleUnknown                   // nothing is known of it; see System.Doubt
 )
 
 // Role is what a variable stands for.

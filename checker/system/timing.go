@@ -30,13 +30,10 @@ func (s *System) moveTimers(ctx context.Context) error {
 			run = s.doubt("")
 		}
 		s.asks(v, run, stop)
-		switch {
-		case t.Starts:
-			clock.Run = s.space.On(s.latch(i, run, stop))
-		case t.InLast && t.Stop != nil:
-			clock.Kind = reach.OnDelay
-			clock.Run = s.space.And(s.space.On(s.recall(i, run, stop)), s.space.Not(run.expr))
-		default:
+		if phased(t) {
+			v = s.must(Role{Kind: RoleTimerHelp, Index: i})
+			clock = reach.Clock{Var: v, Kind: reach.OnDelay, Run: s.phase(i, run, stop)}
+		} else {
 			clock.Run = s.space.And(run.expr, s.space.Not(stop.expr))
 		}
 		for _, c := range t.Cases {
@@ -56,60 +53,35 @@ func (s *System) moveTimers(ctx context.Context) error {
 	return nil
 }
 
-// latch adds the latch of a timer that, once started, runs to its end. It sets only
-// while the clock is idle, so that a run that is over is not taken for a new one.
-func (s *System) latch(timer int, run, stop meaning) logic.Var {
-	x := s.space
-	v := s.must(Role{Kind: RoleTimerLatch, Index: timer})
-	clock := s.must(Role{Kind: RoleTimer, Index: timer})
-	s.asks(v, run, stop)
-	s.reach.Elements = append(s.reach.Elements, reach.Element{Var: v, Rules: []reach.Rule{
-		{From: logic.SetOf(0), To: 1, When: x.And(run.expr, x.Not(stop.expr), x.Is(clock, reach.ClockIdle))},
-		{From: logic.SetOf(1), To: 0, When: x.Or(stop.expr, x.And(x.Is(clock, reach.ClockDone), x.Not(run.expr)))},
-	}})
-	return v
-}
+// phased tells whether a timer is more than a clock can do by itself: its phase is then a
+// piece of hardware, and the clock only measures how long it has been running.
+func phased(t *model.Timer) bool { return t.Starts || t.InLast && t.Stop != nil }
 
-// recall adds the latch of an `in the last` that can be stopped: it sets with the
-// condition and clears when it was stopped, or when the time after it has passed.
-func (s *System) recall(timer int, run, stop meaning) logic.Var {
+// phase adds the phase of such a timer and returns when it is running. It begins to run
+// only while the clock is idle, so that a run is measured from its beginning, and nothing
+// else can see the clock, so that it acts as if it were one with the phase.
+func (s *System) phase(timer int, run, stop meaning) *logic.Expr {
 	x := s.space
-	v := s.must(Role{Kind: RoleTimerLatch, Index: timer})
-	clock := s.must(Role{Kind: RoleTimer, Index: timer})
+	v := s.must(Role{Kind: RoleTimer, Index: timer})
+	clock := s.must(Role{Kind: RoleTimerHelp, Index: timer})
 	s.asks(v, run, stop)
-	s.reach.Elements = append(s.reach.Elements, reach.Element{Var: v, Rules: []reach.Rule{
-		{From: logic.SetOf(0), To: 1, When: x.And(run.expr, x.Not(stop.expr))},
-		{From: logic.SetOf(1), To: 0, When: x.Or(stop.expr, x.And(x.Is(clock, reach.ClockDone), x.Not(run.expr)))},
-	}})
-	return v
-}
-
-// timer is "the timer is in one of these phases".
-func (s *System) timer(ctx context.Context, a *model.Atom) (meaning, error) {
-	t := &s.d.Timers[a.Index]
-	if t.Broken {
-		return s.doubt(""), nil
+	rested, over := x.Is(clock, reach.ClockIdle), x.Is(clock, reach.ClockDone)
+	rules := []reach.Rule{{From: logic.SetOf(model.TimerRunning, model.TimerDone), To: model.TimerIdle, When: stop.expr}}
+	if s.d.Timers[timer].Starts {
+		rules = append(rules,
+			reach.Rule{From: logic.SetOf(model.TimerIdle), To: model.TimerRunning, When: x.And(run.expr, x.Not(stop.expr), rested)},
+			reach.Rule{From: logic.SetOf(model.TimerRunning), To: model.TimerDone, When: over},
+			reach.Rule{From: logic.SetOf(model.TimerDone), To: model.TimerIdle, When: x.Not(run.expr)},
+		)
+	} else {
+		rules = append(rules,
+			reach.Rule{From: logic.SetOf(model.TimerIdle, model.TimerRunning), To: model.TimerDone, When: x.And(run.expr, x.Not(stop.expr))},
+			reach.Rule{From: logic.SetOf(model.TimerDone), To: model.TimerRunning, When: x.And(x.Not(run.expr), rested)},
+			reach.Rule{From: logic.SetOf(model.TimerRunning), To: model.TimerIdle, When: over},
+		)
 	}
-	if !t.InLast || t.Stop == nil {
-		return s.in(Role{Kind: RoleTimer, Index: a.Index}, a.In), nil
-	}
-	run, err := s.level(ctx, t.Run)
-	if err != nil {
-		return meaning{}, err
-	}
-	latch := s.in(Role{Kind: RoleTimerLatch, Index: a.Index}, []int{1})
-	var out []meaning
-	for _, phase := range a.In {
-		switch phase {
-		case model.TimerIdle:
-			out = append(out, s.not(latch))
-		case model.TimerRunning:
-			out = append(out, s.all(latch, s.not(run)))
-		case model.TimerDone:
-			out = append(out, s.all(latch, run))
-		}
-	}
-	return s.any(out...), nil
+	s.reach.Elements = append(s.reach.Elements, reach.Element{Var: v, Rules: rules})
+	return x.Is(v, model.TimerRunning)
 }
 
 func (s *System) moveBeats(ctx context.Context) error {
@@ -139,9 +111,8 @@ func (s *System) moveBeats(ctx context.Context) error {
 			})
 		}
 		s.reach.Elements = append(s.reach.Elements, reach.Element{Var: v, Rules: []reach.Rule{
-			{From: logic.SetOf(1), To: 0, When: x.Not(runs.expr)},
-			{From: logic.SetOf(0), To: 1, When: x.And(runs.expr, x.Is(halves[0], reach.ClockDone))},
-			{From: logic.SetOf(1), To: 0, When: x.Is(halves[1], reach.ClockDone)},
+			{From: logic.SetOf(1), To: 0, When: x.And(x.Is(halves[0], reach.ClockIdle), x.Or(x.Not(runs.expr), x.Is(halves[1], reach.ClockDone)))},
+			{From: logic.SetOf(0), To: 1, When: x.And(runs.expr, x.Is(halves[0], reach.ClockDone), x.Is(halves[1], reach.ClockIdle))},
 		}})
 	}
 	return nil

@@ -135,7 +135,7 @@ func (t *Trace) moveLine(m move) diag.Line {
 			word = "is made"
 		}
 		return diag.Line{Text: e.Path + " " + word + ", as it may at any time", Place: e.Place}
-	case RoleTimer:
+	case RoleTimer, RoleTimerHelp:
 		return diag.Line{Text: s.elapse(r.Index, st.Move.To), Place: s.d.Timers[r.Index].Place, Step: t.waitText(m)}
 	case RoleBeat, RoleBeatHalf:
 		b := &s.d.Beats[r.Index]

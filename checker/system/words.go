@@ -77,8 +77,8 @@ func (s *System) literal(v logic.Var, set logic.Set) (text string, single bool) 
 		return isOneOf(m.Path, s.modeNames(r.Index), logic.SetOf(in...)), true
 	case RoleTimer:
 		return d.Words(&model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomTimer, Index: r.Index, In: members(set)}}), true
-	case RoleTimerLatch:
-		return isOneOf(d.Timers[r.Index].Path, []string{"not started", "started"}, set), true
+	case RoleTimerHelp:
+		return isOneOf(d.Timers[r.Index].Path, []string{"not counting", "counting", "over"}, set), true
 	case RoleBeat, RoleBeatHalf:
 		return isOneOf(d.Beats[r.Index].Path, []string{"in its on half", "in its off half", "between halves"}, set), true
 	case RoleEdge:
