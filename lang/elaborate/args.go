@@ -92,7 +92,7 @@ func (b *builder) takeArgs(y *body, part *name.Def, given []syntax.NamedArg, at 
 	}
 	for i := range part.Inner.Items {
 		it := &part.Inner.Items[i]
-		if it.Stmt.Kind.ID != kinds.Takes || !b.holds(it.Guard, y) {
+		if it.Stmt.Kind.ID != kinds.Takes || b.holds(it.Guard, y) != isTrue {
 			continue
 		}
 		for _, d := range it.Defs {
@@ -351,8 +351,8 @@ func quantityText(q *syntax.Quantity) string {
 	return s
 }
 
-// linkArgs finds the quantities and settings that parts took, and reports what is
-// something else.
+// linkArg finds the quantity or setting that a part took, and reports what is something
+// else.
 func (b *builder) linkArg(a *argument) {
 	if a.linked {
 		return

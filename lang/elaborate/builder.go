@@ -20,16 +20,15 @@ type builder struct {
 	groups [][]*body // `fit NAME: 4 of …`
 	wires  [][]int   // `each`: the wires of a group
 	args   []argument
-	guards map[*name.Guard]bool
+	guards map[*name.Guard]truth
 	// files holds the body of each file, in the order of elaboration.files; empty for
 	// files that take no part in this design.
 	files []*body
 	// alone: the design of a part by itself, made for its findings only.
 	alone bool
 
-	// first nodes of the ways of each connector and the terminals of each supply
-	wayNode  []model.NodeID
-	terminal []model.NodeID
+	wayNodes []wayNodes     // of each connector
+	terminal []model.NodeID // the first of each supply
 
 	highest float64 // nominal volts of the highest supply
 	steps   int     // statements seen, to look at the context now and then
@@ -124,7 +123,7 @@ func (e *elaboration) newBuilder(choice []int) *builder {
 		elaboration: e, choice: choice,
 		d:         &model.Design{File: e.files[0].Src, Ground: model.None},
 		progress:  map[lazyKey]progress{},
-		guards:    map[*name.Guard]bool{},
+		guards:    map[*name.Guard]truth{},
 		taint:     map[taintKey]bool{},
 		followers: map[*model.Cond]model.MemoryID{},
 		timers:    map[timerKey]model.TimerID{},
@@ -203,6 +202,10 @@ func (b *builder) newBody(s *name.Scope, outer *body, fit model.FitID, prefix st
 		scope: s, outer: outer, fit: fit, prefix: prefix, number: len(b.bodies),
 		ents: make([]entity, len(s.Defs)), sink: b.index.Sink(s.File), controller: model.None,
 	}
+	for _, d := range s.Lost {
+		y.ents[d.Index] = entity{what: unknown}
+		b.d.Incomplete = append(b.d.Incomplete, model.Info{Path: prefix + d.Name, Name: d.Name, Place: d.Place, NamePlace: d.NamePlace, Fit: fit, Broken: true})
+	}
 	y.notes = b.newToIndex(s)
 	b.bodies = append(b.bodies, y)
 	if s.Kind == name.OfFile {
@@ -245,6 +248,7 @@ func (b *builder) run() {
 	passes := [...]func(*body){b.link, b.wire, b.join, b.decide, b.claim}
 	declared := len(b.bodies)
 	for _, y := range b.bodies {
+		b.grow(y.scope)
 		b.declare(y)
 	}
 	// Bodies come into being while parts are put in place.

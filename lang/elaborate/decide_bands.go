@@ -84,7 +84,7 @@ func (b *builder) readThreshold(y *body, it *name.Item, t *model.Threshold) bool
 		ok = known
 	}
 	sets, sc, ok1 := b.edge(y, st, w.dim, ok, kinds.ThresholdSetsAt, kinds.ThresholdSetsAbove, kinds.ThresholdSetsBelow)
-	clears, cc, ok2 := b.edge(y, st, w.dim, ok, kinds.ThresholdClearsAt, kinds.ThresholdClearsAbove, kinds.ThresholdClearsBelow)
+	clears, cc, ok2 := b.edge(y, st, w.dim, ok && ok1, kinds.ThresholdClearsAt, kinds.ThresholdClearsAbove, kinds.ThresholdClearsBelow)
 	if !ok || !ok1 || !ok2 {
 		return false
 	}

@@ -83,6 +83,7 @@ func milli(v float64) unit.Num { return unit.Ratio(int64(v*1000+0.5), 1000) }
 func (b *builder) decideArmature(y *body, it *name.Item, id int) {
 	a := &b.d.Armatures[id]
 	mem := a.Memory
+	b.idleClauses(it, a)
 	if a.Latching {
 		b.latch(y, it, a)
 		return
@@ -125,6 +126,43 @@ func (b *builder) decideArmature(y *body, it *name.Item, id int) {
 	b.d.Memories[mem].Rules = []model.Rule{
 		{From: []int{0}, To: 1, When: measureIs(m, model.AtLeast, pull, pull.Place)},
 		{From: []int{1}, To: 0, When: measureIs(m, model.Below, drop, drop.Place)},
+	}
+}
+
+// idleClauses reports what is said of an armature or its coils and has no effect there.
+func (b *builder) idleClauses(it *name.Item, a *model.Armature) {
+	idle := func(o origin, form kinds.FormID, why string) {
+		if o.it == nil {
+			return
+		}
+		c := o.it.Stmt.Clause(form)
+		if c == nil {
+			return
+		}
+		b.report(o.y, o.it.Stmt, diag.Finding{
+			Rule: "wrong-kind", Place: o.it.Stmt.Place(c.Span),
+			Message: "`" + c.Form.Literal() + "` has no effect here: " + why,
+			Why:     "a clause without effect hides what was meant",
+			Help:    "leave it out",
+			Related: []diag.Related{{Place: a.Place, Note: "the armature"}},
+		})
+	}
+	for _, w := range a.Moved {
+		o := b.sources[aCoil][w.Coil]
+		idle(o, kinds.CoilPullsIn, "`"+a.Path+"` is moved by the sum of its ampere-turns")
+		idle(o, kinds.CoilDropsOut, "`"+a.Path+"` is moved by the sum of its ampere-turns")
+	}
+	if !a.Latching {
+		return
+	}
+	own := origin{b.bodies[0], it}
+	idle(own, kinds.ArmaturePullsIn, "each coil moves a latching armature at its own pull-in voltage")
+	idle(own, kinds.ArmatureDropsOut, "a latching armature stays without current")
+	for _, id := range [...]model.CoilID{a.Set, a.Release} {
+		if id != model.None {
+			idle(b.sources[aCoil][id], kinds.CoilDropsOut, "`"+a.Path+"` stays without current")
+			idle(b.sources[aCoil][id], kinds.CoilTurns, "a latching armature is moved by one coil at a time")
+		}
 	}
 }
 

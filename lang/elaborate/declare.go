@@ -13,7 +13,11 @@ func (b *builder) declare(y *body) {
 	y.live = make([]*name.Item, 0, len(y.scope.Items))
 	for i := range y.scope.Items {
 		it := &y.scope.Items[i]
-		if !b.holds(it.Guard, y) {
+		switch b.holds(it.Guard, y) {
+		case isFalse:
+			continue
+		case notKnown:
+			b.lose(y, it)
 			continue
 		}
 		y.live = append(y.live, it)
@@ -31,6 +35,16 @@ func (b *builder) declare(y *body) {
 				continue
 			}
 			y.ents[d.Index] = b.declareThing(y, it, d)
+		}
+	}
+}
+
+// lose makes what stands under an `only when` that can't be understood unknown.
+func (b *builder) lose(y *body, it *name.Item) {
+	b.incomplete(y, it)
+	for _, d := range it.Defs {
+		if d.In == y.scope && !isClaim(d.Kind) && d.Kind != kinds.Bench {
+			y.ents[d.Index] = entity{what: unknown}
 		}
 	}
 }
@@ -291,7 +305,7 @@ func (b *builder) newController(y *body, it *name.Item) {
 func (b *builder) declareGlobals(y *body) {
 	for i := range y.scope.Items {
 		it := &y.scope.Items[i]
-		if !b.holds(it.Guard, y) {
+		if b.holds(it.Guard, y) != isTrue {
 			continue
 		}
 		for _, d := range it.Defs {

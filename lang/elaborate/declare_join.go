@@ -31,7 +31,9 @@ func (b *builder) newWire(i model.Info) int {
 	return len(b.d.Wires) - 1
 }
 
-// declareConnector enters a connector with two nodes for each way.
+// declareConnector enters a connector with two nodes for each way: its two halves. Of
+// one that plugs onto a component the other half is the component's pins, and wires
+// written to and from it end at the same half.
 func (b *builder) declareConnector(y *body, it *name.Item, d *name.Def) entity {
 	c := it.Stmt.Clause(kinds.ConnectorWays)
 	if c == nil {
@@ -45,18 +47,33 @@ func (b *builder) declareConnector(y *body, it *name.Item, d *name.Def) entity {
 	}
 	id := model.ConnectorID(len(b.d.Connectors))
 	b.d.Connectors = append(b.d.Connectors, model.Connector{Info: b.info(y, d), Ways: ways})
-	b.wayNode = append(b.wayNode, model.NodeID(len(b.d.Nodes)))
+	halves := 2
+	if it.Stmt.Has(kinds.ConnectorPlugsOnto) {
+		halves = 1
+	}
+	b.wayNodes = append(b.wayNodes, wayNodes{model.NodeID(len(b.d.Nodes)), halves})
 	for w := 1; w <= ways; w++ {
 		i := b.info(y, d)
 		i.Name = itoa(w)
 		i.Path += "." + i.Name
 		i.Kind = "way"
-		for half := range 2 {
+		for half := range halves {
 			n := b.newNode(i)
 			b.d.Nodes[n].Connector, b.d.Nodes[n].Way, b.d.Nodes[n].Half = id, w, half
 		}
 	}
 	return entity{what: aConnector, id: int32(id)}
+}
+
+// wayNodes are the nodes of the ways of a connector: the first, and how many each way has.
+type wayNodes struct {
+	first  model.NodeID
+	halves int
+}
+
+// way is the node of a half of a way, counted from 1.
+func (w wayNodes) way(n, half int) model.NodeID {
+	return w.first + model.NodeID((n-1)*w.halves+min(half, w.halves-1))
 }
 
 // declareFit puts a part, several of it, or a one-off in place.

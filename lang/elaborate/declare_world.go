@@ -102,15 +102,15 @@ func (b *builder) declareOption(y *body, d *name.Def) entity {
 }
 
 // holds tells whether what stands under an `only when` is there.
-func (b *builder) holds(g *name.Guard, y *body) bool {
+func (b *builder) holds(g *name.Guard, y *body) truth {
 	if g == nil {
-		return true
+		return isTrue
 	}
 	if v, ok := b.guards[g]; ok {
 		return v
 	}
 	v := b.holds(g.Outer, y)
-	if v {
+	if v == isTrue {
 		v = b.decideGuard(g, y)
 	}
 	b.guards[g] = v

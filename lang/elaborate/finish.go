@@ -45,7 +45,7 @@ func (b *builder) finish() {
 func (b *builder) title() {
 	for i := range b.scopes[0].Items {
 		it := &b.scopes[0].Items[i]
-		if it.Stmt.Kind.ID != kinds.Title || !b.holds(it.Guard, b.files[0]) {
+		if it.Stmt.Kind.ID != kinds.Title || b.holds(it.Guard, b.files[0]) != isTrue {
 			continue
 		}
 		if b.d.Title != "" {

@@ -14,9 +14,34 @@ import (
 // them. A file used twice is read once.
 func (e *elaboration) load(root *syntax.File) {
 	l := loading{e: e, number: map[*syntax.File]int{}}
-	l.add(root, "")
+	l.add(root)
 	for _, s := range e.scopes {
 		name.Link(s)
+	}
+	l.prefixes()
+}
+
+// prefixes names the things of each file by the shortest way that leads from the root
+// file to it, as they are written there: a file that is used plainly adds nothing, one
+// with a short name adds it.
+func (l *loading) prefixes() {
+	e := l.e
+	e.prefix = make([]string, len(e.files))
+	reached := make([]bool, len(e.files))
+	reached[0] = true
+	for queue := []int{0}; len(queue) > 0; queue = queue[1:] {
+		from := queue[0]
+		for _, u := range l.uses {
+			if u.from != from || reached[u.to] {
+				continue
+			}
+			reached[u.to] = true
+			e.prefix[u.to] = e.prefix[from]
+			if u.short != nil {
+				e.prefix[u.to] += u.short.Name + "."
+			}
+			queue = append(queue, u.to)
+		}
 	}
 }
 
@@ -25,37 +50,44 @@ type loading struct {
 	number map[*syntax.File]int
 	// stack is the files being read, outermost first, to name the ring of a circle.
 	stack []*syntax.File
+	uses  []fileUse
 }
 
-func (l *loading) add(f *syntax.File, prefix string) int {
+// fileUse is one `use` line between two files.
+type fileUse struct {
+	from, to int
+	short    *name.Def // nil: plainly
+}
+
+func (l *loading) add(f *syntax.File) int {
 	e := l.e
 	n := len(e.files)
 	l.number[f] = n
 	s := name.Build(f)
 	e.files = append(e.files, f)
 	e.scopes = append(e.scopes, s)
-	e.prefix = append(e.prefix, prefix)
 	l.stack = append(l.stack, f)
 	for i := range s.Items {
 		it := &s.Items[i]
 		if it.Stmt.Kind.ID == kinds.Use && !e.stopped() {
-			l.use(s, it, prefix)
+			l.use(s, it, n)
 		}
 	}
 	l.stack = l.stack[:len(l.stack)-1]
 	return n
 }
 
-func (l *loading) use(s *name.Scope, it *name.Item, prefix string) {
+func (l *loading) use(s *name.Scope, it *name.Item, from int) {
 	e := l.e
 	st := it.Stmt
 	text := st.Head().Text
-	if text == nil || text.Text == "" || st.Broken {
-		return
-	}
 	var short *name.Def
 	if len(it.Defs) > 0 {
 		short = it.Defs[0]
+	}
+	if text == nil || text.Text == "" || st.Broken {
+		e.missing[s] = e.missing[s] || short == nil
+		return
 	}
 	place := st.Place(text.Span)
 	used, why := l.read(s.File, text.Text)
@@ -83,14 +115,15 @@ func (l *loading) use(s *name.Scope, it *name.Item, prefix string) {
 				Help:    "put what both need into a third file and use that",
 			})
 		}
-		s.UseFile(e.scopes[n], short)
+		l.join(s, short, from, n)
 		return
 	}
-	if short != nil {
-		prefix += short.Name + "."
-	}
-	n := l.add(used, prefix)
-	s.UseFile(e.scopes[n], short)
+	l.join(s, short, from, l.add(used))
+}
+
+func (l *loading) join(s *name.Scope, short *name.Def, from, to int) {
+	l.uses = append(l.uses, fileUse{from, to, short})
+	s.UseFile(l.e.scopes[to], short)
 }
 
 func (l *loading) read(from *syntax.File, path string) (f *syntax.File, why string) {

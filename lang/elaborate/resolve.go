@@ -240,8 +240,7 @@ func (b *builder) nodeEach(y *body, ref *syntax.Ref, half, number int) (model.No
 	case aNode:
 		return t.node(), true
 	case aWay:
-		n := b.wayNode[t.id] + model.NodeID(2*(t.way-1)+int32(half))
-		return n, true
+		return b.wayNodes[t.id].way(int(t.way), half), true
 	}
 	b.notANode(y, ref, t)
 	return model.None, false
@@ -293,7 +292,7 @@ func (b *builder) infoOf(x entity) *model.Info {
 	case aConnector:
 		return &m.Connectors[x.id].Info
 	case aWay:
-		return &m.Nodes[b.wayNode[x.id]+model.NodeID(2*(x.way-1))].Info
+		return &m.Nodes[b.wayNodes[x.id].way(int(x.way), 0)].Info
 	case aHose, aPassage:
 		return &m.Passages[x.id].Info
 	case aFit:

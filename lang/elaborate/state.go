@@ -83,7 +83,7 @@ func (b *builder) namedStates(t thing, s setting) ([]string, model.AtomKind) {
 // testState lowers `is W` for what has states that the language names.
 func (b *builder) testState(s setting, c *syntax.Cond, t thing, w syntax.Word) *model.Cond {
 	place := s.place(c.Span)
-	states, lowered := b.stateOf(s, c, t, w.Text)
+	states, lowered := b.stateOf(s, c, t, w)
 	if lowered != nil {
 		return lowered
 	}
@@ -151,8 +151,9 @@ func (b *builder) askable(t thing) string {
 
 // stateOf lowers one word said of a thing; where it says nothing it returns what could
 // be said instead.
-func (b *builder) stateOf(s setting, c *syntax.Cond, t thing, word string) ([]string, *model.Cond) {
+func (b *builder) stateOf(s setting, c *syntax.Cond, t thing, w syntax.Word) ([]string, *model.Cond) {
 	place := s.place(c.Span)
+	word := w.Text
 	is := func(yes bool, k *model.Cond) *model.Cond {
 		if yes {
 			return k
@@ -182,6 +183,11 @@ func (b *builder) stateOf(s setting, c *syntax.Cond, t thing, word string) ([]st
 	case aNode, aWay:
 		return b.nodeState(s, c, t, word)
 	case aLoad:
+		if t.def.Inner != nil {
+			if d := t.def.Inner.Own(word); d != nil {
+				b.note(s.y, w.Span, d)
+			}
+		}
 		return b.levelState(place, model.LoadID(t.id), word)
 	case aPort, anOrigin:
 		port := int(t.id)

@@ -2,6 +2,7 @@ package elaborate
 
 import (
 	"slices"
+	"strings"
 
 	"pintle/lang/diag"
 	"pintle/lang/kinds"
@@ -30,7 +31,7 @@ func (b *builder) nodeState(s setting, c *syntax.Cond, t thing, word string) ([]
 	}
 	n := int(t.id)
 	if t.what == aWay {
-		n = int(b.wayNode[t.id]) + 2*(int(t.way)-1)
+		n = int(b.wayNodes[t.id].way(int(t.way), 0))
 	}
 	return nil, atom(place, model.Atom{Kind: kind, Index: n})
 }
@@ -39,7 +40,7 @@ func (b *builder) nodeState(s setting, c *syntax.Cond, t thing, word string) ([]
 // of either polarity.
 func (b *builder) levelState(place diag.Place, id model.LoadID, word string) ([]string, *model.Cond) {
 	l := &b.d.Loads[id]
-	i := levelOf(l, word)
+	i := levelAsked(l, word)
 	if i < 0 {
 		names := make([]string, len(l.Levels))
 		for j := range l.Levels {
@@ -49,14 +50,28 @@ func (b *builder) levelState(place diag.Place, id model.LoadID, word string) ([]
 	}
 	p := model.Exactly(l.Rated * l.Levels[i].Percent / 100)
 	p.Place = l.Levels[i].Place
-	b.noteLevel(id, i)
 	m := model.Measure{Kind: model.AbsVolts, A: l.A, B: l.B, Element: model.None, Load: id, LevelName: word}
 	return nil, measureIs(m, model.AtLeast, p, place)
 }
 
-// noteLevel is where the index learns of a level; the word's place is that of the
-// condition, which the caller notes.
-func (b *builder) noteLevel(model.LoadID, int) {}
+// levelAsked finds the level that a word asks for. A level that is written as a verb,
+// `glows from 15 %`, may be asked for as people say it: `is glowing`.
+func levelAsked(l *model.Load, word string) int {
+	if i := levelOf(l, word); i >= 0 || !strings.HasSuffix(word, "ing") {
+		return i
+	}
+	for i := range l.Levels {
+		verb, ok := strings.CutSuffix(l.Levels[i].Name, "s")
+		if !ok || verb == "" {
+			continue
+		}
+		last := verb[len(verb)-1:]
+		if word == verb+"ing" || word == verb+last+"ing" || word == strings.TrimSuffix(verb, "e")+"ing" {
+			return i
+		}
+	}
+	return -1
+}
 
 func (b *builder) fitState(place diag.Place, t thing, word string) ([]string, *model.Cond) {
 	y := b.bodies[t.id]
@@ -75,12 +90,11 @@ func (b *builder) fitState(place diag.Place, t thing, word string) ([]string, *m
 }
 
 // decideGuard evaluates the condition of an `only when`, which is over options alone.
-func (b *builder) decideGuard(g *name.Guard, y *body) bool {
-	c := g.Stmt.Head().Cond
-	if c == nil {
-		return false
+func (b *builder) decideGuard(g *name.Guard, y *body) truth {
+	if c := g.Stmt.Head().Cond; c != nil {
+		return b.overOptions(y, c)
 	}
-	return b.overOptions(y, c) == isTrue
+	return notKnown
 }
 
 // chosen is decideGuard for an `only when` among rows.

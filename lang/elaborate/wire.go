@@ -190,11 +190,12 @@ func (b *builder) wireConnector(y *body, it *name.Item, id model.ConnectorID) {
 			k.Reach = append(k.Reach, model.ConnectorID(t.id))
 		}
 	}
-	first := b.wayNode[id]
 	for w := range k.Ways {
-		from := first + model.NodeID(2*w)
-		to := from + 1
-		if len(k.Plugs) > 0 {
+		from, to := b.wayNodes[id].way(w+1, 0), b.wayNodes[id].way(w+1, 1)
+		if b.wayNodes[id].halves == 1 {
+			if len(k.Plugs) == 0 {
+				break // which pins it plugs onto could not be understood
+			}
 			to = k.Plugs[w]
 		}
 		i := b.d.Nodes[from].Info
@@ -217,6 +218,8 @@ func (b *builder) plugsOnto(y *body, it *name.Item, k *model.Connector, c clause
 			Why:     "which way meets which pin is not said",
 			Help:    "name one pin for each way, in their order",
 		})
+		b.incomplete(y, it)
+		k.Broken = true
 		return
 	}
 	pins := make([]model.NodeID, 0, len(refs))
@@ -224,6 +227,7 @@ func (b *builder) plugsOnto(y *body, it *name.Item, k *model.Connector, c clause
 		n, ok := b.node(y, r, 0)
 		if !ok {
 			k.Broken = true
+			b.incomplete(y, it)
 			return
 		}
 		pins = append(pins, n)

@@ -160,7 +160,8 @@ func (b *builder) wirePulls(y *body, it *name.Item, id model.ReadingID, r *model
 		r.CountsHigh = 1
 	}
 	if r.Pull != model.None {
-		return // what it reads while disconnected follows from the resistor
+		b.pullAgrees(y, it, r, c) // what it reads while disconnected follows from the resistor
+		return
 	}
 	ohm := b.assume(y, it, WeakPullOhm, unit.Resistance, "pull while disconnected")
 	if r.CountsHigh == 0 {
@@ -170,6 +171,41 @@ func (b *builder) wirePulls(y *body, it *name.Item, id model.ReadingID, r *model
 	if v, ok := b.value(y, st, kinds.InputHigh, "volts"); ok {
 		pull(ohm, model.Exactly(2*v.Float64()), powered)
 	}
+}
+
+// pullAgrees reports an input that is said to read something else while disconnected
+// than its resistor makes it read.
+func (b *builder) pullAgrees(y *body, it *name.Item, r *model.Reading, c clause) {
+	st := it.Stmt
+	up, down := st.Clause(kinds.InputPulledUp), st.Clause(kinds.InputPulledDown)
+	if up != nil && down != nil {
+		return
+	}
+	reads := 0
+	if up != nil {
+		v, ok1 := b.quantity(y, up, "volts")
+		high, ok2 := b.value(y, st, kinds.InputHigh, "volts")
+		if !ok1 || !ok2 {
+			return
+		}
+		if n, err := v.Value.Cmp(high); err == nil && n > 0 {
+			reads = 1
+		}
+	}
+	if reads == r.CountsHigh {
+		return
+	}
+	pull := up
+	if pull == nil {
+		pull = down
+	}
+	b.report(y, st, diag.Finding{
+		Rule: "wrong-kind", Place: st.Place(c.Span), Subject: r.Path,
+		Message: "`" + r.Path + "` counts as " + c.Word("level").Text + " while disconnected, but its resistor makes it read " + [...]string{"low", "high"}[reads],
+		Why:     "what the box does with the wire off would depend on which of the two is right",
+		Help:    "leave out `counts as`: the resistor decides",
+		Related: []diag.Related{{Place: st.Place(pull.Span), Note: "the resistor"}},
+	})
 }
 
 // controllerMinus finds the ground pin of the body's controller, wherever its line stands.

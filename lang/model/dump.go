@@ -66,6 +66,9 @@ func (p *dumper) node(n NodeID) string {
 	if n == None {
 		return "-"
 	}
+	if x := &p.d.Nodes[n]; x.Half == 1 {
+		return x.Path + "'"
+	}
 	return p.d.Nodes[n].Path
 }
 

@@ -68,14 +68,32 @@ func (b *scopeBuilder) fill(s *Scope, stmts []*syntax.Stmt, guard *Guard) {
 		s.Items = make([]Item, 0, len(stmts))
 	}
 	for _, st := range stmts {
-		if st.Kind == nil {
-			continue // there is a finding that the word says nothing
+		if st.Kind == nil || st.Kind.Where&st.In == 0 {
+			b.lose(s, st) // there is a finding that the word says nothing, or nothing here
+			continue
 		}
 		if st.Kind.ID == kinds.Only {
 			b.fill(s, st.Body, &Guard{Stmt: st, Outer: guard})
 			continue
 		}
 		s.Items = append(s.Items, Item{Stmt: st, Defs: b.define(s, st), Guard: guard})
+	}
+}
+
+// lose enters the names of a statement whose kind is not known, so that one misspelt
+// word is not found again wherever they are used.
+func (b *scopeBuilder) lose(s *Scope, st *syntax.Stmt) {
+	if s.Kind == OfMembers {
+		return
+	}
+	for _, w := range st.Head().Names {
+		if w.Text == "" {
+			continue
+		}
+		d := b.new(Def{Name: w.Text, Sort: Lost, Stmt: st, Broken: true, Place: st.Place(w.Span), NamePlace: st.Place(w.Span)})
+		if s.add(d) == nil {
+			s.Lost = append(s.Lost, d)
+		}
 	}
 }
 

@@ -44,6 +44,7 @@ const (
 	Terminal             // of a supply
 	Way                  // of a connector
 	Short                // the short name of a used file
+	Lost                 // of a statement whose kind is not known
 )
 
 // Word says in a word or two what the definition is: "coil", "position".
@@ -59,6 +60,8 @@ func (d *Def) Word() string {
 		return "way"
 	case Short:
 		return "file"
+	case Lost:
+		return "thing"
 	}
 	return d.Kind.String()
 }

@@ -35,6 +35,8 @@ type Scope struct {
 	// Claims are the requirements, drives, symptoms, faults and assumptions. Their
 	// names stand by themselves: nothing else can be taken for them.
 	Claims []*Def
+	// Lost are names of statements that could not be told apart.
+	Lost []*Def
 	// Uses are the files that are used without a short name.
 	Uses []*Scope
 	// Controller: there is a `powered` line in it.

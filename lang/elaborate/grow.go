@@ -1,0 +1,36 @@
+package elaborate
+
+import (
+	"slices"
+
+	"pintle/lang/kinds"
+	"pintle/lang/name"
+)
+
+// grow makes room in the tables for what a scope declares, so that large files don't
+// copy them again and again.
+func (b *builder) grow(s *name.Scope) {
+	const worthwhile = 64
+	if len(s.Defs) < worthwhile {
+		return
+	}
+	var n [64]int
+	for _, d := range s.Defs {
+		if int(d.Kind) < len(n) {
+			n[d.Kind]++
+		}
+	}
+	m := b.d
+	m.Nodes = slices.Grow(m.Nodes, n[kinds.Pin]+n[kinds.Node]+n[kinds.Splice]+2*n[kinds.Supply]+4*n[kinds.Connector]+4*n[kinds.Fit])
+	m.Wires = slices.Grow(m.Wires, n[kinds.Wire])
+	m.Elements = slices.Grow(m.Elements, n[kinds.Wire]+2*n[kinds.Fit]+2*n[kinds.Connector])
+	m.Fits = slices.Grow(m.Fits, n[kinds.Fit])
+	m.Coils = slices.Grow(m.Coils, n[kinds.Coil])
+	m.Contacts = slices.Grow(m.Contacts, n[kinds.Contact])
+	m.Loads = slices.Grow(m.Loads, n[kinds.Load])
+	m.Conditions = slices.Grow(m.Conditions, n[kinds.Condition])
+	m.Thresholds = slices.Grow(m.Thresholds, n[kinds.Threshold])
+	m.Memories = slices.Grow(m.Memories, n[kinds.Threshold]+n[kinds.Fit]/4)
+	m.Requirements = slices.Grow(m.Requirements, len(s.Claims))
+	b.bodies = slices.Grow(b.bodies, n[kinds.Fit])
+}
