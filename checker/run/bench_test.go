@@ -40,6 +40,7 @@ func benchmarkCheck(b *testing.B, lines int) {
 	}
 	goFiles := goLines(b, lines)
 	gofmt, _ := exec.LookPath("gofmt")
+	run.Batch()
 	const jobs = 2
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(jobs))
 	var ours, theirs time.Duration

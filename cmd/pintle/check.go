@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 	"time"
@@ -63,10 +62,11 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 				Jobs:  jobs,
 			}
 			if slices.Contains(paths, run.StandardInput) {
-				if req.Input, err = io.ReadAll(std.in); err != nil {
+				if req.Input, err = readAll(cmd.Context(), std.in); err != nil {
 					return fmt.Errorf("standard input: %w", err)
 				}
 			}
+			run.Batch()
 			p := newProgress(std.err, "checked %d of %d files")
 			req.Progress = p.step
 			result, err := run.Check(cmd.Context(), req)

@@ -84,7 +84,7 @@ func (f *formatter) run(ctx context.Context, paths []string) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		if err := f.file(r.Name); err != nil {
+		if err := f.file(ctx, r.Name); err != nil {
 			f.fail(r.Name, err)
 		}
 	}
@@ -108,9 +108,9 @@ func (f *formatter) fail(name string, err error) {
 	fmt.Fprintf(f.std.err, "pintle: %s: %v\n", name, err)
 }
 
-func (f *formatter) file(name string) error {
+func (f *formatter) file(ctx context.Context, name string) error {
 	stdin := name == run.StandardInput
-	before, err := f.read(name)
+	before, err := f.read(ctx, name)
 	if err != nil {
 		return err
 	}
@@ -132,9 +132,9 @@ func (f *formatter) file(name string) error {
 	return err
 }
 
-func (f *formatter) read(name string) ([]byte, error) {
+func (f *formatter) read(ctx context.Context, name string) ([]byte, error) {
 	if name == run.StandardInput {
-		return io.ReadAll(f.std.in)
+		return readAll(ctx, f.std.in)
 	}
 	return os.ReadFile(filepath.FromSlash(name))
 }

@@ -30,10 +30,29 @@ var errFailed = errors.New("failed")
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
+	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
 	status := execute(ctx, os.Args[1:], stdio{os.Stdin, os.Stdout, os.Stderr})
-	stop()
 	os.Exit(status)
+}
+
+// readAll reads a stream to its end, or until the context ends: a read from a terminal
+// can't be interrupted, but it can be left alone.
+func readAll(ctx context.Context, r io.Reader) ([]byte, error) {
+	type text struct {
+		bytes []byte
+		err   error
+	}
+	done := make(chan text, 1)
+	go func() {
+		b, err := io.ReadAll(r)
+		done <- text{b, err}
+	}()
+	select {
+	case t := <-done:
+		return t.bytes, t.err
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
 }
 
 // stdio is what a verb reads and writes.
