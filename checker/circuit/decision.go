@@ -147,15 +147,8 @@ func (c *Circuit) Cond(d *Decision, accept func(*Leaf) bool) *model.Cond {
 
 // builder makes decisions of which equal ones are one.
 type builder struct {
-	leaves   map[leafKey]*Decision
+	leaves   map[Leaf]*Decision
 	branches map[branchKey]*Decision
-}
-
-type leafKey struct {
-	answer, nominal Tri
-	why             string
-	on              Freedom
-	param           ParamID
 }
 
 type branchKey struct {
@@ -164,17 +157,15 @@ type branchKey struct {
 }
 
 func newBuilder() *builder {
-	return &builder{leaves: map[leafKey]*Decision{}, branches: map[branchKey]*Decision{}}
+	return &builder{leaves: map[Leaf]*Decision{}, branches: map[branchKey]*Decision{}}
 }
 
-// leaf keeps the corners of the first of equal leaves.
 func (b *builder) leaf(l Leaf) *Decision {
-	key := leafKey{l.Answer, l.Nominal, l.Why, l.On, l.Param}
-	if d, ok := b.leaves[key]; ok {
+	if d, ok := b.leaves[l]; ok {
 		return d
 	}
 	d := &Decision{Switch: -1, Leaf: l}
-	b.leaves[key] = d
+	b.leaves[l] = d
 	return d
 }
 
