@@ -217,7 +217,9 @@ func newSARIFResult(f *diag.Finding) sarifResult {
 		}
 	}
 	for _, fix := range f.Fixes {
-		out.Fixes = append(out.Fixes, newSARIFFix(fix))
+		if x := newSARIFFix(fix); len(x.Changes) > 0 {
+			out.Fixes = append(out.Fixes, x)
+		}
 	}
 	if f.Waived != nil {
 		s := sarifSuppression{Kind: "inSource", Justification: f.Waived.Reason}
