@@ -67,6 +67,7 @@ type Kernel struct {
 	mask     uint32
 	free     uint32
 	live     int
+	crowd    int // live nodes from which a collection is due
 	maxNodes int
 	cache    []cached
 	pins     map[uint32]int // nodes that every collection keeps
@@ -95,6 +96,7 @@ func NewKernel(maxNodes int) *Kernel {
 	k := &Kernel{maxNodes: maxNodes, pins: map[uint32]int{}, ctx: context.Background()}
 	k.nodes = append(k.nodes, node{level: terminal})
 	k.resize(1 << 10)
+	k.setCrowd()
 	return k
 }
 
@@ -217,9 +219,17 @@ func (k *Kernel) Unpin(f Ref) {
 	}
 }
 
-// Crowded tells whether a collection is worth its while: the live nodes have
-// passed half of the limit.
-func (k *Kernel) Crowded() bool { return k.live > k.maxNodes/2 }
+// Crowded tells whether a collection is worth its while: there are several
+// times as many nodes as were left by the last one, or few are left to make.
+func (k *Kernel) Crowded() bool { return k.live > k.crowd }
+
+// setCrowd says when the next collection is due, with live nodes now.
+func (k *Kernel) setCrowd() {
+	k.crowd = max(1<<19, 4*k.live)
+	if k.crowd > k.maxNodes/2 {
+		k.crowd = max(k.maxNodes/2, k.live+(k.maxNodes-k.live)/2)
+	}
+}
 
 // Collect frees every node that neither a pinned function nor one of live
 // needs. All other Refs that the caller still holds become meaningless.
@@ -259,4 +269,5 @@ func (k *Kernel) Collect(live ...Ref) {
 		k.live++
 	}
 	k.Stats.Collections++
+	k.setCrowd()
 }

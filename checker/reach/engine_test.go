@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
-	"pgregory.net/rapid"
 
 	"pintle/checker/logic"
 )
@@ -58,9 +57,8 @@ func (r *refSystem) replay(t require.TestingT, tr *Trace) {
 
 func TestReachAgainstReference(t *testing.T) {
 	ctx := context.Background()
-	rapid.Check(t, func(t *rapid.T) {
+	eachSystem(t, 3000, func(t drawer) {
 		r := genSystem(t, false)
-		t.Log(r)
 		sys := r.system(t)
 		e, err := New(sys, Options{Unsliced: true})
 		require.NoError(t, err)
@@ -114,9 +112,8 @@ func TestSettlingAgainstReference(t *testing.T) {
 		t.Logf("%d hunt, %d race, %d step for ever", hunting, racing, locked)
 		require.Positive(t, min(hunting, racing, locked), "the generator must meet each kind of trouble")
 	}()
-	rapid.Check(t, func(t *rapid.T) {
+	eachSystem(t, 3000, func(t drawer) {
 		r := genSystem(t, false)
-		t.Log(r)
 		x := r.reach()
 		hunts, races := r.settling(x)
 		hunting, racing, locked = hunting+count(hunts), racing+count(races), locked+count(x.livelock())
@@ -179,9 +176,8 @@ func TestSettlingAgainstReference(t *testing.T) {
 
 func TestSliceAgainstWhole(t *testing.T) {
 	ctx := context.Background()
-	rapid.Check(t, func(t *rapid.T) {
+	eachSystem(t, 3000, func(t drawer) {
 		r := genSystem(t, false)
-		t.Log(r)
 		x := r.reach()
 		if hunts, _ := r.settling(x); hunts || len(x.start) == 0 {
 			return // the one case in which a slice may differ, see Slice
@@ -189,7 +185,7 @@ func TestSliceAgainstWhole(t *testing.T) {
 		sys := r.system(t)
 		e, err := New(sys, Options{})
 		require.NoError(t, err)
-		v := rapid.IntRange(0, len(r.vars)-1).Draw(t, "asked")
+		v := t.n(0, len(r.vars)-1)
 		bad := genCond(t, r.vars, []int{v}, 1)
 		nearest, atStep := -1, false
 		for _, s := range x.order {

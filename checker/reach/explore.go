@@ -1,6 +1,8 @@
 package reach
 
 import (
+	"slices"
+
 	"pintle/checker/logic"
 )
 
@@ -10,54 +12,105 @@ type reached struct {
 	all     logic.Ref
 }
 
-// reach computes the reachable states once. Each event is applied to what came
-// since it was last applied, and what it yields is used at once by the next:
-// the far ends of twelve independent quantities are met after twelve sweeps,
-// not after the sum of their regions.
+// reach computes the reachable states once.
+//
+// The set is closed under the moves of one input after another, those of an
+// input that disturb nothing first: what is independent then comes out as a
+// plain product, and of what is coupled each set met on the way is nearly as
+// regular as the last. Inputs low in the diagrams go first, as in saturation
+// (Ciardo, Lüttgen, Siminiceanu 2001). It was chosen by measurement: breadth
+// first, with or without frontiers, took ten to a hundred times as long on
+// BenchmarkWhole.
 func (m *model) reach() (*reached, error) {
 	if m.reached != nil {
 		return m.reached, nil
 	}
 	f := m.f
 	_, rest := m.settle(m.raw, m.allElements())
-	initial := f.Pin(m.refresh(rest))
-	all := initial
-	done := make([]logic.Ref, len(m.events)) // what each event has been applied to
-	for changed := true; changed; {
-		changed = false
-		for i := range m.events {
-			e := &m.events[i]
-			fresh := f.And(f.Diff(all, done[i]), e.pre)
-			done[i] = all
-			if fresh == logic.Never {
-				continue
-			}
-			next := m.happen(e, fresh)
-			if e.Kind != MoveIdle {
-				// Where a move leads to a known resting state, what follows is
-				// an idle move from there, which has its own turn.
-				next = f.Diff(next, all)
-			}
-			if next == logic.Never {
-				continue
-			}
-			grown := f.Or(all, m.respond(next, m.workOf(e)))
-			if grown != all {
-				all, changed = grown, true
-			}
-			if err := f.Err(); err != nil {
-				return nil, err
-			}
-			if f.Crowded() {
-				f.Collect(append([]logic.Ref{all}, done...)...)
-			}
+	c := &closure{m: m, all: m.refresh(rest)}
+	initial := f.Pin(c.all)
+	c.prepare()
+	// idle counts the groups in a row that had nothing to add.
+	for g, idle := 0, 0; idle < len(c.groups); g = (g + 1) % len(c.groups) {
+		if c.closed[g] == c.all {
+			idle++
+			continue
+		}
+		idle = 0
+		c.close(c.groups[g])
+		c.closed[g] = c.all
+		if err := f.Err(); err != nil {
+			return nil, err
 		}
 	}
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
-	m.reached = &reached{initial: initial, all: f.Pin(all)}
+	m.reached = &reached{initial: initial, all: f.Pin(c.all)}
 	return m.reached, nil
+}
+
+// closure is a reachable set in the making.
+type closure struct {
+	m      *model
+	all    logic.Ref
+	loud   []logic.Ref // by event: where its first part disturbs something
+	groups [][]int     // the events of each variable
+	closed []logic.Ref // the set that each group was last closed over
+}
+
+func (c *closure) prepare() {
+	m, f := c.m, c.m.f
+	by := map[logic.Var][]int{}
+	for i, e := range m.events {
+		loud := m.moving
+		if e.Kind != MoveIdle {
+			for _, j := range m.readers[e.Var] {
+				loud = f.Or(loud, m.elems[j].excited)
+			}
+		}
+		c.loud = append(c.loud, f.Pin(loud))
+		by[e.Var] = append(by[e.Var], i)
+	}
+	for _, v := range append(slices.Clone(f.Order()), -1) {
+		if by[v] != nil {
+			c.groups = append(c.groups, by[v])
+		}
+	}
+	slices.Reverse(c.groups)
+	c.closed = make([]logic.Ref, len(c.groups))
+}
+
+// close adds what the events of one variable can do, any number of times.
+func (c *closure) close(group []int) {
+	m, f := c.m, c.m.f
+	for before := logic.Never; before != c.all; {
+		before = c.all
+		for again := logic.Never; again != c.all; { // nothing else stirs
+			again = c.all
+			for _, i := range group {
+				if e := &m.events[i]; e.Kind != MoveIdle {
+					c.all = f.Or(c.all, m.refresh(f.Diff(m.happen(e, c.all), c.loud[i])))
+				}
+			}
+		}
+		for _, i := range group {
+			e := &m.events[i]
+			next := m.happen(e, c.all)
+			if e.Kind != MoveIdle {
+				// Where a move leads to a known resting state, what follows is
+				// an idle move from there, which has its own turn.
+				next = f.And(f.Diff(next, c.all), c.loud[i])
+			}
+			if next == logic.Never {
+				continue
+			}
+			c.all = f.Or(c.all, m.respond(next, m.workOf(e)))
+			if f.Crowded() {
+				f.Collect(append([]logic.Ref{c.all, before}, c.closed...)...)
+			}
+		}
+	}
 }
 
 // during holds what moves pass through: the states while hardware settles and

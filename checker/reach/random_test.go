@@ -3,6 +3,7 @@ package reach
 import (
 	"flag"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"testing"
 
@@ -15,28 +16,61 @@ import (
 func TestMain(m *testing.M) {
 	flag.Parse()
 	if f := flag.Lookup("rapid.checks"); f.Value.String() == f.DefValue {
-		_ = flag.Set("rapid.checks", "4000")
+		_ = flag.Set("rapid.checks", "1000")
 	}
 	os.Exit(m.Run())
 }
 
+// drawer draws numbers: rapid, which shrinks what fails but likes small
+// systems, or a seeded generator, which draws evenly.
+type drawer interface {
+	require.TestingT
+	n(lo, hi int) int
+}
+
+type rapidly struct{ *rapid.T }
+
+func (d rapidly) n(lo, hi int) int { return rapid.IntRange(lo, hi).Draw(d.T, "n") }
+
+type evenly struct {
+	*testing.T
+	*rand.Rand
+}
+
+func (d evenly) n(lo, hi int) int { return lo + d.IntN(hi-lo+1) }
+
+func pick[T any](t drawer, from []T) T { return from[t.n(0, len(from)-1)] }
+
+// eachSystem runs a property on systems drawn both ways.
+func eachSystem(t *testing.T, even int, property func(t drawer)) {
+	rapid.Check(t, func(t *rapid.T) { property(rapidly{t}) })
+	for seed := range even {
+		done := false
+		defer func() {
+			if !done {
+				t.Logf("seed %d", seed)
+			}
+		}()
+		property(evenly{t, rand.New(rand.NewPCG(uint64(seed), 1))})
+		done = true
+	}
+}
+
 // genCond draws a condition over the variables that may be read.
-func genCond(t *rapid.T, vars []refVar, readable []int, depth int) *cond {
+func genCond(t drawer, vars []refVar, readable []int, depth int) *cond {
 	if len(readable) == 0 {
 		return &cond{op: '1'}
 	}
 	op := byte('v')
 	if depth > 0 {
-		op = rapid.SampledFrom([]byte{'v', 'v', '&', '|', 'n'}).Draw(t, "op")
+		op = pick(t, []byte{'v', 'v', '&', '|', 'n'})
 	}
 	switch op {
 	case 'v':
-		v := rapid.SampledFrom(readable).Draw(t, "reads")
-		set := map[int]bool{}
-		for x := range vars[v].size {
-			if rapid.Bool().Draw(t, "in") {
-				set[x] = true
-			}
+		v := pick(t, readable)
+		set := map[int]bool{t.n(0, vars[v].size-1): true}
+		if vars[v].size > 2 && t.n(0, 3) == 0 {
+			set[t.n(0, vars[v].size-1)] = true
 		}
 		return &cond{op: 'v', v: v, set: set}
 	case 'n':
@@ -45,10 +79,10 @@ func genCond(t *rapid.T, vars []refVar, readable []int, depth int) *cond {
 	return &cond{op: op, kids: []*cond{genCond(t, vars, readable, depth-1), genCond(t, vars, readable, depth-1)}}
 }
 
-func genSome(t *rapid.T, size int) map[int]bool {
-	out := map[int]bool{rapid.IntRange(0, size-1).Draw(t, "one"): true}
+func genSome(t drawer, size int) map[int]bool {
+	out := map[int]bool{t.n(0, size-1): true}
 	for x := range size {
-		if rapid.Bool().Draw(t, "too") {
+		if t.n(0, 1) == 1 {
 			out[x] = true
 		}
 	}
@@ -56,30 +90,30 @@ func genSome(t *rapid.T, size int) map[int]bool {
 }
 
 // genSystem draws a system of up to six variables, every kind among them.
-func genSystem(t *rapid.T, timed bool) *refSystem {
+func genSystem(t drawer, timed bool) *refSystem {
 	r := &refSystem{}
 	kinds := []VarKind{Input, Input, Hardware, Hardware, Hardware, Machine, Machine, Timing, Beating, Edge, Fixed}
 	most := 6
 	if timed { // each clock multiplies the ticks of the reference
 		most = 5
 	}
-	n := rapid.IntRange(2, most).Draw(t, "variables")
+	n := max(t.n(2, most), t.n(2, most))
 	for i := range n {
 		k := Input
 		if i > 0 {
-			k = rapid.SampledFrom(kinds).Draw(t, "kind")
-			if timed && i < 4 && rapid.IntRange(0, 3).Draw(t, "clock") > 0 {
+			k = pick(t, kinds)
+			if timed && i < 4 && t.n(0, 3) > 0 {
 				k = Timing
 			}
 		}
-		v := refVar{kind: k, size: rapid.IntRange(2, 3).Draw(t, "size")}
+		v := refVar{kind: k, size: t.n(2, 3)}
 		switch k {
 		case Timing:
 			v.size = 3
 		case Beating, Edge:
 			v.size = 2
 		}
-		if v.initial = []int{0}; rapid.IntRange(0, 3).Draw(t, "many") == 0 {
+		if v.initial = []int{0}; t.n(0, 3) == 0 {
 			v.initial = nil
 			some := genSome(t, v.size)
 			for x := range v.size {
@@ -101,8 +135,8 @@ func genSystem(t *rapid.T, timed bool) *refSystem {
 		}
 	}
 	span := func() Span {
-		lo := rapid.Int64Range(0, 3).Draw(t, "min")
-		return Span{lo, lo + rapid.Int64Range(0, 2).Draw(t, "more")}
+		lo := int64(t.n(0, 3))
+		return Span{lo, lo + int64(t.n(0, 2))}
 	}
 	for i := range r.vars {
 		v := &r.vars[i]
@@ -110,15 +144,15 @@ func genSystem(t *rapid.T, timed bool) *refSystem {
 		case Input:
 			for a := range v.size {
 				for b := range v.size {
-					if a == b || rapid.IntRange(0, 3).Draw(t, "blocked") == 0 {
+					if a == b || t.n(0, 3) == 0 {
 						continue
 					}
 					m := refMove{from: a, to: b, guard: &cond{op: '1'}}
-					if rapid.IntRange(0, 2).Draw(t, "guarded") == 0 {
+					if t.n(0, 2) == 0 {
 						m.guard = genCond(t, r.vars, all, 1)
 					}
 					if timed && v.size == 3 && a == 1 && i == 0 {
-						m.least = rapid.Int64Range(0, 3).Draw(t, "least")
+						m.least = int64(t.n(0, 3))
 					}
 					v.moves = append(v.moves, m)
 				}
@@ -128,18 +162,18 @@ func genSystem(t *rapid.T, timed bool) *refSystem {
 			if v.kind == Machine {
 				readable = all
 			}
-			for range rapid.IntRange(1, 3).Draw(t, "rules") {
-				v.rules = append(v.rules, refRule{from: genSome(t, v.size), to: rapid.IntRange(0, v.size-1).Draw(t, "to"), when: genCond(t, r.vars, readable, 2)})
+			for range t.n(1, 3) {
+				v.rules = append(v.rules, refRule{from: genSome(t, v.size), to: t.n(0, v.size-1), when: genCond(t, r.vars, readable, 2)})
 			}
 		case Timing, Beating, Edge:
 			v.cond = genCond(t, r.vars, plain, 2)
-			v.off = v.kind == Timing && rapid.Bool().Draw(t, "off")
+			v.off = v.kind == Timing && t.n(0, 1) == 1
 			if timed {
 				v.span = span()
 			}
 		}
 	}
-	if rapid.IntRange(0, 2).Draw(t, "assumes") == 0 {
+	if t.n(0, 2) == 0 {
 		r.invariants = append(r.invariants, genCond(t, r.vars, outside, 1))
 	}
 	return r

@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
-	"pgregory.net/rapid"
 )
 
 // The timed reference counts time in ticks of 1 ns. For bounds that include
@@ -142,12 +141,11 @@ func TestTimeAgainstTicks(t *testing.T) {
 		t.Logf("%d ruled out by time, %d needed zones, within: %d fail, %d hold", ruledOut, zoned, late, kept)
 		require.Positive(t, min(ruledOut, zoned, late, kept), "the generator must meet each case")
 	}()
-	rapid.Check(t, func(t *rapid.T) {
+	eachSystem(t, 2000, func(t drawer) {
 		r := genSystem(t, true)
-		t.Log(r)
 		x := r.reach()
 		sys := r.system(t)
-		e, err := New(sys, Options{Unsliced: true, MaxTraces: rapid.IntRange(1, 8).Draw(t, "traces")})
+		e, err := New(sys, Options{Unsliced: true, MaxTraces: t.n(1, 8)})
 		require.NoError(t, err)
 		every := make([]int, len(r.vars))
 		for i := range every {
@@ -155,12 +153,12 @@ func TestTimeAgainstTicks(t *testing.T) {
 		}
 		bad := genCond(t, r.vars, every, 1)
 		for i, v := range r.vars { // phases that may exclude one another in time
-			if v.kind == Timing && rapid.Bool().Draw(t, "phase") {
-				x := rapid.IntRange(1, 2).Draw(t, "value")
+			if v.kind == Timing && t.n(0, 1) == 1 {
+				x := t.n(1, 2)
 				bad = &cond{op: '&', kids: []*cond{bad, {op: 'v', v: i, set: map[int]bool{x: true}}}}
 			}
 		}
-		limit := rapid.Int64Range(0, 4).Draw(t, "limit")
+		limit := int64(t.n(0, 4))
 		states, long := r.ticks(x, bad, int8(limit))
 		reachable := false
 		for s := range states {
