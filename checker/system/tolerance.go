@@ -2,9 +2,299 @@ package system
 
 import (
 	"context"
+	"fmt"
+	"slices"
+
+	"pintle/checker/circuit"
+	"pintle/checker/logic"
 )
 
-// tolerate decides again in every corner that matters to the answers in the cone.
+// splits bounds how often the range of a supply is halved in search of volts at which
+// answers change: to a 64th of it.
+const splits = 6
+
+// tolerate decides again wherever the answers that the question turns on are others than
+// in this corner.
+//
+// Which of the design's open values matter is what circuit.Judge finds. All combinations
+// of their ends are looked at, and between the ends of a supply every stretch in which
+// the answers are the same, found by halving; answers that are alike are decided once.
 func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds []Condition, ask engineAsk) error {
-	return ctx.Err()
+	if v.Outcome != Holds {
+		return nil
+	}
+	qs := s.questions(ms)
+	if len(qs) == 0 {
+		return nil
+	}
+	open, err := s.openValues(ctx, qs)
+	if err != nil || open.none() {
+		return err
+	}
+	for _, p := range open.params {
+		v.DependsOn = append(v.DependsOn, s.paramName(p))
+	}
+	c := &corners{s: s, qs: qs, open: open, partial: open.why}
+	if err := c.collect(ctx); err != nil {
+		return err
+	}
+	for _, corner := range c.found {
+		t, err := s.At(ctx, corner)
+		if err != nil {
+			return err
+		}
+		there, _, err := t.decideHere(ctx, conds, ask)
+		if err != nil {
+			return err
+		}
+		v.Work.merge(there.Work)
+		switch there.Outcome {
+		case Fails:
+			v.Outcome, v.Trace = HoldsNominally, there.Trace
+			v.Where, v.Corner = corner, s.circuit.Describe(corner)
+			v.Why = there.Why
+			return nil
+		case Undecided:
+			c.partial = fmt.Sprintf("with %s it is undecided: %s", s.circuit.Describe(corner), there.Why)
+		}
+	}
+	if c.partial != "" {
+		v.NominalOnly, v.Why = true, c.partial
+	}
+	return nil
+}
+
+func (w *Work) merge(o Work) {
+	w.Variables = max(w.Variables, o.Variables)
+	w.Peak = max(w.Peak, o.Peak)
+	w.Images += o.Images
+	w.Zones += o.Zones
+	w.Corners += o.Corners
+}
+
+// openValues are what some answers turn on besides the states.
+type openValues struct {
+	params []circuit.ParamID // ascending
+	cold   bool              // and whether filaments are cold
+	shown  []circuit.Corner  // that show another answer
+	why    string            // what could not be followed
+}
+
+func (o *openValues) none() bool { return len(o.params) == 0 && !o.cold && o.why == "" }
+
+// openValues asks the circuit what the answers to some questions turn on, in states that
+// can be.
+func (s *System) openValues(ctx context.Context, qs []circuit.QuestionID) (*openValues, error) {
+	o := &openValues{}
+	infos := s.circuit.Params()
+	for _, q := range qs {
+		d, err := s.circuit.Judge(ctx, q, s.opts.Corner, circuit.OverAll)
+		if err != nil {
+			return nil, err
+		}
+		for _, leaf := range d.Leaves() {
+			if leaf.Answer != circuit.Depends && leaf.Answer != circuit.Undecided {
+				continue
+			}
+			if can, err := s.canBe(ctx, d, leaf); err != nil {
+				return nil, err
+			} else if !can {
+				continue
+			}
+			if leaf.Answer == circuit.Undecided {
+				o.why = "how far tolerances act could not be worked out: " + leaf.Why
+				continue
+			}
+			for _, k := range [...]circuit.Corner{leaf.Yes, leaf.No} {
+				if k == s.opts.Corner {
+					continue
+				}
+				if !slices.Contains(o.shown, k) {
+					o.shown = append(o.shown, k)
+				}
+				o.cold = o.cold || k.Cold() != s.opts.Corner.Cold()
+				for p := range infos {
+					if _, set := k.Value(circuit.ParamID(p)); set {
+						o.params = append(o.params, circuit.ParamID(p))
+					}
+				}
+			}
+			if leaf.Param == circuit.NoParam {
+				o.why = "the level that it is compared with has a tolerance of its own"
+			}
+		}
+	}
+	slices.Sort(o.params)
+	o.params = slices.Compact(o.params)
+	return o, nil
+}
+
+// canBe tells whether some state of the variables leads to a leaf of a decision, whatever
+// is reachable.
+func (s *System) canBe(ctx context.Context, d, leaf *circuit.Decision) (bool, error) {
+	switches := s.circuit.Switches()
+	done := map[*circuit.Decision]*logic.Expr{}
+	var failed error
+	d.Each(func(d *circuit.Decision) {
+		switch {
+		case failed != nil:
+		case d.IsLeaf():
+			done[d] = s.space.Const(d == leaf)
+		default:
+			c, err := s.level(ctx, switches[d.Switch].Cond)
+			if err != nil {
+				failed = err
+				return
+			}
+			done[d] = s.space.Or(s.space.And(c.expr, done[d.Closed]), s.space.And(s.space.Not(c.expr), done[d.Open]))
+		}
+	})
+	if failed != nil {
+		return false, failed
+	}
+	return s.satisfiable(s.space.And(append(s.invariants(), done[d])...)), nil
+}
+
+func (s *System) invariants() []*logic.Expr {
+	var out []*logic.Expr
+	for _, inv := range s.reach.Invariants {
+		out = append(out, inv.Holds)
+	}
+	return out
+}
+
+// paramName says in words what a parameter is.
+func (s *System) paramName(p circuit.ParamID) string {
+	info := s.circuit.Params()[p]
+	path := s.circuit.Element(info.Element).Path
+	switch info.Kind {
+	case circuit.SupplyVolts:
+		return "the volts of " + path
+	case circuit.Warmth:
+		return "the warmth of " + path
+	}
+	return "the tolerance of " + path
+}
+
+// corners collects the corners in which a question has to be decided again.
+type corners struct {
+	s       *System
+	qs      []circuit.QuestionID
+	open    *openValues
+	answers [][]*circuit.Decision // that were met, the first those of the system's corner
+	found   []circuit.Corner      // with the other ones
+	partial string
+}
+
+func (c *corners) collect(ctx context.Context) error {
+	here, err := c.at(ctx, c.s.opts.Corner)
+	if err != nil {
+		return err
+	}
+	c.answers = append(c.answers, here)
+	for _, k := range c.open.shown {
+		if err := c.add(ctx, k); err != nil {
+			return err
+		}
+	}
+	if err := c.ends(ctx); err != nil {
+		return err
+	}
+	infos := c.s.circuit.Params()
+	for _, p := range c.open.params {
+		if infos[p].Kind != circuit.SupplyVolts {
+			continue
+		}
+		for _, end := range [...]float64{infos[p].Min, infos[p].Max} {
+			if err := c.between(ctx, p, infos[p].Nominal, end, splits); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// ends adds all combinations of the ends of what is open.
+func (c *corners) ends(ctx context.Context) error {
+	infos := c.s.circuit.Params()
+	all := []circuit.Corner{c.s.opts.Corner}
+	if c.open.cold {
+		all = append(all, c.s.opts.Corner.WithCold(!c.s.opts.Corner.Cold()))
+	}
+	for _, p := range c.open.params {
+		if 2*len(all) > c.s.opts.MaxCorners {
+			c.partial = fmt.Sprintf("%d values act together; not all of their combinations were tried", len(c.open.params))
+			break
+		}
+		next := make([]circuit.Corner, 0, 2*len(all))
+		for _, k := range all {
+			next = append(next, k.With(p, infos[p].Min), k.With(p, infos[p].Max))
+		}
+		all = next
+	}
+	for _, k := range all {
+		if err := c.add(ctx, k); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// between adds corners between two values of a parameter, where the answers are others
+// than at both.
+func (c *corners) between(ctx context.Context, p circuit.ParamID, a, b float64, depth int) error {
+	base := c.s.opts.Corner
+	one, err := c.at(ctx, base.With(p, a))
+	if err != nil {
+		return err
+	}
+	other, err := c.at(ctx, base.With(p, b))
+	if err != nil {
+		return err
+	}
+	if depth == 0 || same(one, other) {
+		return nil
+	}
+	middle := a + (b-a)/2
+	if err := c.add(ctx, base.With(p, middle)); err != nil {
+		return err
+	}
+	if err := c.between(ctx, p, a, middle, depth-1); err != nil {
+		return err
+	}
+	return c.between(ctx, p, middle, b, depth-1)
+}
+
+// add keeps a corner if its answers are new.
+func (c *corners) add(ctx context.Context, k circuit.Corner) error {
+	got, err := c.at(ctx, k)
+	if err != nil {
+		return err
+	}
+	if slices.ContainsFunc(c.answers, func(known []*circuit.Decision) bool { return same(known, got) }) {
+		return nil
+	}
+	if len(c.found) >= c.s.opts.MaxCorners {
+		c.partial = fmt.Sprintf("its answers differ in more than %d ways within the tolerances", c.s.opts.MaxCorners)
+		return nil
+	}
+	c.answers = append(c.answers, got)
+	c.found = append(c.found, k)
+	return nil
+}
+
+// at lists the answers in a corner.
+func (c *corners) at(ctx context.Context, k circuit.Corner) ([]*circuit.Decision, error) {
+	out := make([]*circuit.Decision, len(c.qs))
+	for i, q := range c.qs {
+		var err error
+		if out[i], err = c.s.circuit.Decide(ctx, q, k); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+func same(a, b []*circuit.Decision) bool {
+	return slices.EqualFunc(a, b, (*circuit.Decision).Same)
 }

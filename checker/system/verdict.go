@@ -16,7 +16,7 @@ const (
 	Unknown Outcome = iota
 	// Undecided: Why says what stood in the way.
 	Undecided
-	// Holds, whatever the tolerances.
+	// Holds, whatever the tolerances; but see Verdict.NominalOnly.
 	Holds
 	// HoldsNominally: not in the corner that Verdict.Corner names.
 	HoldsNominally
@@ -48,8 +48,8 @@ type Verdict struct {
 	Where  circuit.Corner
 	// DependsOn lists what of the design's open values the verdict turns on, in words.
 	DependsOn []string
-	// Within the nominal values some answer turns on tolerance that could not be
-	// followed to the end: Why says so, the outcome is the nominal one.
+	// NominalOnly is set on a Holds that is proved for nominal values, while what the
+	// tolerances do could not be followed to the end: Why says what stood in the way.
 	NominalOnly bool
 	// Work that it took, in all corners together.
 	Work Work
