@@ -99,10 +99,11 @@ func (t *Trace) startText() string {
 	var parts []string
 	for _, v := range t.Vars {
 		switch s.role(v).Kind {
-		case RoleSetting, RoleQuantity, RoleFree, RoleStuck:
-			if text := s.Value(t.Start, v); text != "" {
-				parts = append(parts, text)
-			}
+		case RoleQuantity:
+			q := &s.d.Quantities[s.role(v).Index]
+			parts = append(parts, q.Path+" "+q.Start.String())
+		case RoleSetting, RoleFree, RoleStuck:
+			parts = append(parts, s.Value(t.Start, v))
 		}
 	}
 	return strings.Join(parts, ", ")
