@@ -2,8 +2,9 @@
 // statement a line, one spelling for each unit, at most one empty line, line feeds only.
 //
 // It changes nothing that has a meaning. A statement that the parser did not understand
-// is left as it was written, byte for byte; a file whose braces don't match up is left
-// alone as a whole, since nobody knows what belongs inside what.
+// is left as it was written, byte for byte; only the indentation of its lines moves along
+// with what is around it. A file whose braces don't match up is left alone as a whole,
+// since nobody knows what belongs inside what.
 package format
 
 import (

@@ -107,7 +107,7 @@ func partsAndFits() []entry {
 		)},
 		{Kind{ID: Bench, Name: "bench", Group: Parts, Where: InPart, Head: HeadName, Body: MustHaveBody, Inside: InBench,
 			Doc: "A small surrounding with drives and claims by which a part is checked on its own."}, forms(
-			opt(BenchWith, "with {args:args}", "What the part takes on this bench."),
+			many(BenchWith, "with {args:args}", "What the part takes on this bench."),
 		)},
 	}
 }

@@ -12,23 +12,24 @@ type cutStmt struct {
 	brace    int32 // the `{`, or -1
 	close    int32 // the `}`, or -1 where it is missing or there is no body
 	parent   int32 // index of the enclosing statement, or -1
-	next     int32 // index behind the last statement of the body
 	kind     *kinds.Kind
 	in       kinds.Context
 	misfit   bool // the kind may not stand here
+	unopened bool // the `{` is missing: the body was found by its indentation
 }
 
 // trouble is what the cutter found wrong with braces.
 type trouble struct {
 	what troubleKind
-	at   int32 // index of a brace
-	stmt int32 // of an open brace: whose it is
+	at   int32 // index of a brace; of the last token before a missing one
+	stmt int32 // whose brace it is, or -1
 }
 
 type troubleKind uint8
 
 const (
 	neverClosed troubleKind = iota
+	neverOpened
 	strayClose
 	tooDeep
 )
@@ -100,8 +101,8 @@ func (c *cutter) leave(at int) {
 	top := c.open[len(c.open)-1]
 	c.open = c.open[:len(c.open)-1]
 	s := &c.stmts[top.stmt]
-	s.close, s.next = int32(at), int32(len(c.stmts))
-	if at < 0 {
+	s.close = int32(at)
+	if at < 0 && !s.unopened {
 		c.troubles = append(c.troubles, trouble{what: neverClosed, at: s.brace, stmt: top.stmt})
 	}
 }
@@ -147,8 +148,7 @@ func (c *cutter) statement() {
 		}
 	}
 	in := c.context()
-	to := c.lineEnd(from, in)
-	s := cutStmt{from: int32(from), to: int32(to), brace: -1, close: -1, parent: -1, in: in}
+	s := cutStmt{from: int32(from), brace: -1, close: -1, parent: -1, in: in}
 	if len(c.open) > 0 {
 		s.parent = c.open[len(c.open)-1].stmt
 	}
@@ -157,6 +157,8 @@ func (c *cutter) statement() {
 		s.kind, ok = kinds.Lookup(c.word(from), in)
 		s.misfit = s.kind != nil && !ok
 	}
+	to := c.lineEnd(from, s)
+	s.to = int32(to)
 	c.at = to
 	index := int32(len(c.stmts))
 	// The brace may open the next line as well.
@@ -164,17 +166,33 @@ func (c *cutter) statement() {
 		s.brace = int32(to)
 		c.at++
 	}
-	s.next = index + 1
-	c.stmts = append(c.stmts, s)
-	if s.brace < 0 {
+	if s.brace < 0 && !c.lacksBrace(s) {
+		c.stmts = append(c.stmts, s)
 		return
 	}
+	if s.brace < 0 {
+		s.unopened = true
+		c.troubles = append(c.troubles, trouble{what: neverOpened, at: s.to - 1, stmt: index})
+	}
+	c.stmts = append(c.stmts, s)
 	if len(c.open) == maxNesting {
-		c.troubles = append(c.troubles, trouble{what: tooDeep, at: s.brace, stmt: index})
-		c.skipBody(index)
+		if s.brace >= 0 {
+			c.troubles = append(c.troubles, trouble{what: tooDeep, at: s.brace, stmt: index})
+			c.skipBody(index)
+		}
 		return
 	}
 	c.open = append(c.open, openBlock{stmt: index, indent: c.ownIndent(), in: c.inside(s)})
+}
+
+// lacksBrace tells whether the `{` of a statement was forgotten: there are closing braces
+// to spare, the kind has a body, and what follows is indented like one.
+func (c *cutter) lacksBrace(s cutStmt) bool {
+	if !c.extra || s.kind == nil || s.kind.Body == kinds.NoBody || c.at >= len(c.sigs)-1 {
+		return false
+	}
+	next := c.sigs[c.at]
+	return next.first && next.kind == NameTok && c.indent(c.at) > c.ownIndent() && len(kinds.Named(c.word(c.at))) > 0
 }
 
 // inside is the context of the body of a statement; 0 where nobody can know.
@@ -183,6 +201,9 @@ func (c *cutter) inside(s cutStmt) kinds.Context {
 	if k == nil {
 		if s.from == s.to {
 			return 0
+		}
+		if next := c.sigs[s.from+1].kind; next == Colon || next == OpenBrace {
+			return 0 // the kind is missing, not mistyped
 		}
 		named := kinds.Named(kinds.Suggest(c.word(int(s.from)), s.in))
 		if len(named) == 0 {
@@ -239,7 +260,7 @@ func (c *cutter) leaveByIndent(at int) {
 
 // lineEnd finds the token behind a statement's line: an open brace, a closing one, or
 // the first of the next line, unless the line goes on.
-func (c *cutter) lineEnd(from int, in kinds.Context) int {
+func (c *cutter) lineEnd(from int, s cutStmt) int {
 	parens := 0
 	i := from
 	for ; i < len(c.sigs)-1; i++ {
@@ -249,11 +270,10 @@ func (c *cutter) lineEnd(from int, in kinds.Context) int {
 				return i
 			}
 			if parens == 0 && !c.goesOn(i-1) {
-				return i
-			}
-			// A line that was left half typed ends in a comma too. What begins like
-			// a statement, and no deeper than this one, is the next statement.
-			if t.kind == NameTok && c.beginsStatement(i) && c.indent(i) <= c.ownIndent() {
+				if !c.strayLine(i) {
+					return i
+				}
+			} else if t.kind == NameTok && c.nextStatement(i, s) {
 				return i
 			}
 		}
@@ -281,12 +301,33 @@ func (c *cutter) goesOn(last int) bool {
 	return false
 }
 
-// beginsStatement tells whether a line reads like the beginning of a statement that may
-// stand here or in a block further out: its kind, its head, and then a colon, a brace,
-// or the end of the line if the kind needs no clauses.
-func (c *cutter) beginsStatement(at int) bool {
+// strayLine tells whether a line can't be a statement, as it begins with no kind, and is
+// indented like the continuation of the line before: a comma or a colon was forgotten.
+func (c *cutter) strayLine(at int) bool {
+	switch c.sigs[at].kind {
+	case NameTok:
+		if len(kinds.Named(c.word(at))) > 0 {
+			return false
+		}
+	case PathTok, Number, Mixed, Text:
+	default:
+		return false
+	}
+	for i := at + 1; i < len(c.sigs)-1 && !c.sigs[i].first; i++ {
+		if k := c.sigs[i].kind; k == Colon || k == OpenBrace {
+			return false // a statement whose kind was forgotten
+		}
+	}
+	return c.indent(at) > c.ownIndent()
+}
+
+// nextStatement tells whether the next statement begins at a line although the one
+// before seems to go on: a line that was left half typed ends in a comma too. What
+// begins like a statement, and no deeper than this one, is one; where a `{` is missing,
+// what begins like one of its body as well.
+func (c *cutter) nextStatement(at int, s cutStmt) bool {
 	word := c.word(at)
-	k, ok := kinds.Lookup(word, c.context())
+	k, ok := kinds.Lookup(word, s.in)
 	for n := len(c.open) - 1; !ok && n >= 0; n-- {
 		out := kinds.InTop
 		if n > 0 {
@@ -294,9 +335,20 @@ func (c *cutter) beginsStatement(at int) bool {
 		}
 		k, ok = kinds.Lookup(word, out)
 	}
-	if !ok {
+	if ok && c.beginsStatement(at, k) && c.indent(at) <= c.ownIndent() {
+		return true
+	}
+	if !c.extra || s.kind == nil || s.kind.Body == kinds.NoBody || c.sigs[at-1].kind != Colon {
 		return false
 	}
+	k, ok = kinds.Lookup(word, c.inside(s))
+	return ok && c.beginsStatement(at, k) && c.indent(at) > c.ownIndent()
+}
+
+// beginsStatement tells whether a line reads like the beginning of a statement of a
+// kind: the word, the head, and then a colon, a brace, or the end of the line if the
+// kind needs no clauses.
+func (c *cutter) beginsStatement(at int, k *kinds.Kind) bool {
 	i := at + 1
 	for ; i < len(c.sigs)-1 && !c.sigs[i].first; i++ {
 		switch t := c.sigs[i]; t.kind {

@@ -42,27 +42,3 @@ func (p *parser) strange(i int) bool {
 	p.report(p.spanAt(i), "`"+text+"` has no meaning here", habits[text])
 	return true
 }
-
-// near tells whether a word is a slip of the fingers away from another.
-func near(a, b string) bool {
-	if len(a) > 2*len(b)+2 || a == "" {
-		return false
-	}
-	// One letter too many, too few, wrong or swapped.
-	i := 0
-	for i < len(a) && i < len(b) && a[i] == b[i] {
-		i++
-	}
-	a, b = a[i:], b[i:]
-	switch {
-	case len(a) == len(b)+1:
-		return a[1:] == b
-	case len(b) == len(a)+1:
-		return b[1:] == a
-	case len(a) != len(b) || a == "":
-		return false
-	case a[1:] == b[1:]:
-		return true
-	}
-	return len(a) > 1 && a[0] == b[1] && a[1] == b[0] && a[2:] == b[2:]
-}

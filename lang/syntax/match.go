@@ -2,6 +2,7 @@ package syntax
 
 import (
 	"pintle/lang/kinds"
+	"pintle/lang/near"
 	"pintle/lang/unit"
 )
 
@@ -151,7 +152,7 @@ func (p *parser) literal(word string, n int) bool {
 		return true
 	}
 	at := p.i
-	if n > p.words && near(p.textAt(p.i), word) {
+	if n > p.words && near.Distance(p.textAt(p.i), word) == 1 {
 		at++ // a slip of the fingers: as good as understood
 	}
 	return p.failed(fail{why: failWord, word: word, start: p.i, at: at})

@@ -231,6 +231,12 @@ func (p *parser) unknownKind(c *cutStmt, t *tree) {
 	}
 	t.word = p.wordAt(p.i)
 	message := "`" + shorten(t.word.Text) + "` is no kind of statement"
+	if k := p.kindAt(p.i + 1); k == Colon || k == Newline && c.brace >= 0 {
+		p.report(t.word.Span, message, "write what it is before the name, for example `fit "+shorten(t.word.Text)+": …`")
+		t.head.Names, t.head.Span = []Word{t.word}, t.word.Span
+		t.word = Word{Span: source.Span{Start: t.word.Start, End: t.word.Start}}
+		return
+	}
 	var fixes []diag.Fix
 	if s := kinds.Suggest(t.word.Text, c.in); s != "" {
 		message += "; did you mean `" + s + "`?"

@@ -107,6 +107,7 @@ func (b *builder) build() {
 		}
 		b.read(s, c)
 	}
+	b.stretch()
 }
 
 func (b *builder) parentSlot(i int) int {
@@ -125,26 +126,30 @@ func (b *builder) fill(s *Stmt, c *cutStmt) {
 		s.Line.End = int(b.sigs[c.to-1].end)
 	}
 	s.Span = s.Line
-	if c.brace < 0 {
+	if c.brace < 0 && !c.unopened {
 		return
 	}
 	s.HasBody = true
-	s.Line.End = int(b.sigs[c.brace].end)
+	if c.brace >= 0 {
+		s.Line.End = int(b.sigs[c.brace].end)
+	}
 	s.BodySpan = source.Span{Start: s.Line.End, End: s.Line.End}
 	s.Span.End = s.Line.End
 	if c.close >= 0 {
 		s.BodySpan.End = int(b.sigs[c.close].start)
 		s.Span.End = int(b.sigs[c.close].end)
-		return
 	}
-	// Never closed: the body ends with the last statement in it.
-	last := &b.cuts[c.next-1]
-	end := last.to - 1
-	if last.brace >= 0 {
-		end = max(last.brace, last.close)
+}
+
+// stretch lets a body that is never closed end with the last statement in it.
+func (b *builder) stretch() {
+	for i := len(b.cuts) - 1; i >= 0; i-- {
+		s := b.file.order[i]
+		if n := len(s.Body); n > 0 && b.cuts[i].close < 0 {
+			s.BodySpan.End = s.Body[n-1].Span.End
+			s.Span.End = s.BodySpan.End
+		}
 	}
-	s.BodySpan.End = max(int(b.sigs[max(end, 0)].end), s.BodySpan.Start)
-	s.Span.End = s.BodySpan.End
 }
 
 // read takes the tree of a statement over from the previous parse, or reads it.
@@ -216,6 +221,12 @@ func (b *builder) troubles(ts []trouble) {
 			if s := b.file.order[t.stmt]; s.Kind != nil {
 				f.Message = "the `{` of " + title(s) + " is never closed"
 			}
+		case neverOpened:
+			f.Start = f.End
+			f.Message = "the `{` of " + title(b.file.order[t.stmt]) + " is missing"
+			f.Help = "write ` {` here"
+			f.Fixes = insertion("write the brace", f.Span, " {")
+			f.Fixes[0].Edits[0].File = b.file.Src
 		case strayClose:
 			f.Message = "this `}` closes nothing"
 			f.Help = "take it away, or write the `{` that it closes"

@@ -432,7 +432,8 @@ func (p *parser) argList() ([]NamedArg, bool) {
 		}
 		a.Span = p.from(start)
 		list = append(list, a)
-		if p.kindAt(p.i) != Comma {
+		// On a bench `with` may be repeated before each argument.
+		if p.kindAt(p.i) != Comma || p.inParens == 0 && p.isWord(p.i+1, "with") {
 			return list, true
 		}
 		p.i++

@@ -145,7 +145,7 @@ func (p *parser) nothingFollows() {
 // body checks that there are braces where the kind has them, and none where not.
 func (p *parser) body(c *cutStmt) {
 	switch {
-	case p.kind.Body == kinds.MustHaveBody && c.brace < 0:
+	case p.kind.Body == kinds.MustHaveBody && c.brace < 0 && !c.unopened:
 		p.broken = true
 		if !p.reported() {
 			end := source.Span{Start: p.endOff(), End: p.endOff()}
@@ -179,7 +179,7 @@ func (p *parser) required(c *cutStmt, t *tree) {
 		return // one slip, one finding
 	}
 	for i, f := range forms {
-		if f.Tally != i || count[i] >= f.Min || f.OrBody && c.brace >= 0 {
+		if f.Tally != i || count[i] >= f.Min || f.OrBody && (c.brace >= 0 || c.unopened) {
 			continue
 		}
 		p.broken = true

@@ -42,7 +42,13 @@ func (d *dumper) stmts(f *syntax.File, list []*syntax.Stmt, depth int) {
 		if s.Broken {
 			d.WriteString(" broken")
 			if !d.spans {
-				fmt.Fprintf(d, " %q", f.Src.Text[s.Line.Start:s.Line.End])
+				// Its text, but for the blanks at the beginning of its lines.
+				lines := strings.FieldsFunc(f.Src.Text[s.Line.Start:s.Line.End], func(r rune) bool { return r == '\n' || r == '\r' })
+				for _, l := range lines {
+					if l = strings.Trim(l, " \t"); l != "" {
+						fmt.Fprintf(d, " %q", l)
+					}
+				}
 			}
 		}
 		d.at(s.Span)
