@@ -3,6 +3,7 @@ package circuit
 import (
 	"context"
 	"math"
+	"slices"
 	"sync"
 
 	"pintle/checker/circuit/dc"
@@ -322,11 +323,14 @@ func (s *Solution) Joined(a, b model.NodeID) bool {
 	return ok
 }
 
-// MetalPath returns the shortest way through metal from a to b, as elements in
-// order: nothing for a node to itself. ok is false where there is none.
-func (s *Solution) MetalPath(a, b model.NodeID) (path []model.ElementID, ok bool) {
+// MetalPath returns the shortest way through metal from a to b, leaving some elements
+// out, as elements in order: nothing for a node to itself. ok is false where there is
+// none.
+func (s *Solution) MetalPath(a, b model.NodeID, but ...model.ElementID) (path []model.ElementID, ok bool) {
 	reached, via := make([]bool, len(s.c.design.Nodes)), s.c.noVia()
-	s.c.spread(reached, via, []model.NodeID{a}, metalOnly, s.Conducts)
+	s.c.spread(reached, via, []model.NodeID{a}, metalOnly, func(e model.ElementID) bool {
+		return s.Conducts(e) && !slices.Contains(but, e)
+	})
 	if !reached[b] {
 		return nil, false
 	}

@@ -1,0 +1,109 @@
+package circuit
+
+import (
+	"math"
+
+	"pintle/lang/model"
+)
+
+// Short is a supply whose plus leads to its minus with no load between.
+type Short struct {
+	Supply model.ElementID
+	Way    []model.ElementID // from plus to minus
+	Amps   float64           // through the supply
+}
+
+// Shorts returns the supplies, of those that are present, that metal and diodes join
+// from plus to minus.
+func (s *Solution) Shorts() []Short {
+	var out []Short
+	for i := range s.c.elems {
+		id, e := model.ElementID(i), &s.c.elems[i]
+		if e.Type != model.ElemSupply || e.shorted || !s.Conducts(id) {
+			continue
+		}
+		if way, ok := s.through(e.B, e.A); ok {
+			out = append(out, Short{id, way, s.Amps(id)})
+		}
+	}
+	return out
+}
+
+// through is the way from one node to another through metal, and through diodes
+// forward, ground included.
+func (s *Solution) through(from, to model.NodeID) ([]model.ElementID, bool) {
+	via := s.c.noVia()
+	seen := make([]bool, len(s.c.design.Nodes))
+	seen[from] = true
+	for queue := []model.NodeID{from}; len(queue) > 0; queue = queue[1:] {
+		n := queue[0]
+		if n == to {
+			return s.c.path(via, to), true
+		}
+		for _, l := range s.c.metal[s.c.metalAt[n]:s.c.metalAt[n+1]] {
+			if !seen[l.to] && s.Conducts(l.element) && forward.passes(&s.c.elems[l.element], n) {
+				seen[l.to], via[l.to] = true, l.element
+				queue = append(queue, l.to)
+			}
+		}
+	}
+	return nil, false
+}
+
+// Charged returns the supplies that current runs into, in the order of elements.
+func (s *Solution) Charged() []model.ElementID {
+	var out []model.ElementID
+	for i := range s.c.elems {
+		id, e := model.ElementID(i), &s.c.elems[i]
+		if e.Type == model.ElemSupply && !e.shorted && s.Carries(id) && s.Amps(id) < 0 {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+// Drop is what the wiring takes from a load, along the main way of its current.
+type Drop struct {
+	Source model.ElementID // the supply that the current comes from
+	// Feed and Ground are the volts lost in metal and diodes before and after the
+	// load, as the current runs.
+	Feed, Ground float64
+	// FeedWay and GroundWay are these elements with their currents, without the
+	// source and the load.
+	FeedWay, GroundWay []Step
+	// Series lists what else the current runs through: the load has not all of the
+	// supply's volts to itself.
+	Series []model.ElementID
+}
+
+// DropOf returns the drop of a load, false where it carries no current.
+func (s *Solution) DropOf(load model.ElementID) (Drop, bool) {
+	if !s.Carries(load) {
+		return Drop{}, false
+	}
+	path, ok := s.PathThrough(load)
+	if !ok || len(path) == 0 || path[0].Element == load {
+		return Drop{}, false
+	}
+	d := Drop{Source: path[0].Element}
+	behind := false
+	for _, step := range path[1:] {
+		e := &s.c.elems[step.Element]
+		if step.Element == load {
+			behind = true
+			continue
+		}
+		way, lost := &d.FeedWay, &d.Feed
+		if behind {
+			way, lost = &d.GroundWay, &d.Ground
+		}
+		*way = append(*way, step)
+		if e.Metal || e.diode() {
+			v, _ := s.Between(e.A, e.B)
+			*lost += math.Abs(v)
+		} else {
+			d.Series = append(d.Series, step.Element)
+		}
+	}
+	return d, true
+}
