@@ -22,6 +22,7 @@ const (
 	RoleBeatHalf                  // BeatID: clock of the half that is on (Half 0) or off (1)
 	RoleDisowner                  // MachineID: which copy of the modes counts
 	RoleStuck                     // SenderID: the region that a stuck sender tells
+	RoleMode                      // MachineID: the mode that one with two copies reads as; for texts only
 	RoleUnknown                   // nothing is known of it; see System.Doubt
 )
 

@@ -72,7 +72,7 @@ func (t *Trace) Lines() []diag.Line {
 				at[st.Move.Var] = uint8(st.Move.To)
 			}
 			var below []diag.Line
-			below = append(below, t.changes(at, st.Settled)...)
+			below = append(below, t.changes(at, t.untold(st))...)
 			below = append(below, t.fired(i)...)
 			below = append(below, t.changes(at, st.Changed)...)
 			below = append(below, t.follow(i)...)
@@ -83,6 +83,21 @@ func (t *Trace) Lines() []diag.Line {
 		}
 	}
 	return out
+}
+
+// untold is how a step settled, without what its own line says already: that a timer whose
+// time has passed is done.
+func (t *Trace) untold(st *reach.Step) []reach.Change {
+	s := t.System
+	if st.Move.Kind != reach.MoveElapse || s.role(st.Move.Var).Kind != RoleTimerHelp {
+		return st.Settled
+	}
+	own := s.must(Role{Kind: RoleTimer, Index: s.role(st.Move.Var).Index})
+	i := slices.IndexFunc(st.Settled, func(c reach.Change) bool { return c.Var == own })
+	if i < 0 {
+		return st.Settled
+	}
+	return slices.Delete(slices.Clone(st.Settled), i, i+1)
 }
 
 // before is the state before step i.

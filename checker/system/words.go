@@ -62,8 +62,11 @@ func (s *System) literal(v logic.Var, set logic.Set) (text string, single bool) 
 		}
 		return s.axes[q].Condition(name+d.Quantities[q].Path, members(set))
 	case RoleMemory:
+		if m := &d.Memories[r.Index]; m.MemKind == model.MemBand {
+			return isOneOf(m.Path, m.States, set), true
+		}
 		return d.Words(&model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomMemory, Index: r.Index, In: members(set)}}), true
-	case RoleMachine:
+	case RoleMachine, RoleMode:
 		m := &d.Machines[r.Index]
 		modes := len(m.Modes)
 		seen := make([]bool, modes)
@@ -76,6 +79,9 @@ func (s *System) literal(v logic.Var, set logic.Set) (text string, single bool) 
 		}
 		return isOneOf(m.Path, s.modeNames(r.Index), logic.SetOf(in...)), true
 	case RoleTimer:
+		if t := &d.Timers[r.Index]; !t.Lowered {
+			return isOneOf(t.Path, []string{"idle", "running", "done"}, set), true
+		}
 		return d.Words(&model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomTimer, Index: r.Index, In: members(set)}}), true
 	case RoleTimerHelp:
 		return isOneOf(d.Timers[r.Index].Path, []string{"not counting", "counting", "over"}, set), true
