@@ -303,7 +303,6 @@ func (b *builder) missingArgument(y *body, part, d *name.Def, at diag.Place, fro
 
 // takePlaceholders lets a part that nothing puts in place take something unknown.
 func (b *builder) takePlaceholders(y *body) {
-	y.caller = y
 	for _, d := range y.scope.Defs {
 		if d.Kind != kinds.Takes {
 			continue

@@ -49,16 +49,18 @@ func (b *builder) lose(y *body, it *name.Item) {
 	}
 }
 
+// pending is a fit that has a name but is not in place yet.
+var pending = entity{what: unknown, id: -1}
+
 // declareFits puts in place what a body fits. The names of all files are declared by
 // then, so that parts and how many of them can be looked up.
 func (b *builder) declareFits(y *body) {
 	for _, it := range y.live {
-		if it.Stmt.Kind.ID == kinds.Fit && len(it.Defs) > 0 {
-			if d := it.Defs[0]; y.ents[d.Index].what == absent {
-				if twin := b.twin(y, d); twin == nil {
-					y.ents[d.Index] = b.declareFit(y, it, d)
-				}
-			}
+		if it.Stmt.Kind.ID != kinds.Fit || len(it.Defs) == 0 {
+			continue
+		}
+		if d := it.Defs[0]; y.ents[d.Index] == pending {
+			y.ents[d.Index] = b.declareFit(y, it, d)
 		}
 	}
 }
@@ -101,7 +103,7 @@ func (b *builder) declareThing(y *body, it *name.Item, d *name.Def) entity {
 	at := func(w what, n int) entity { return entity{what: w, id: int32(n)} }
 	switch d.Kind {
 	case kinds.Fit:
-		return entity{} // when all others have their place
+		return pending // until all others have their place
 	case kinds.Use:
 		return at(aFile, 0)
 	case kinds.Part:

@@ -180,8 +180,11 @@ func (b *builder) partRing(y *body, part *name.Def) string {
 
 // around is the body that a body was put in place by.
 func (y *body) around() *body {
-	if y.scope.Kind == name.OfPart {
+	switch y.scope.Kind {
+	case name.OfPart:
 		return y.caller
+	case name.OfBench:
+		return nil // its part is not in it but beside it
 	}
 	return y.outer
 }

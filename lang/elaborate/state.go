@@ -3,6 +3,7 @@ package elaborate
 import (
 	"slices"
 
+	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/near"
 	"pintle/lang/syntax"
@@ -17,7 +18,9 @@ func (b *builder) testTrue(s setting, c *syntax.Cond, t thing) *model.Cond {
 	case aThreshold:
 		return memoryIs(b.d.Thresholds[t.id].Memory, place, 1)
 	case aCondition:
-		b.lowerCondition(int(t.id), place)
+		if !b.lowerCondition(int(t.id), place) {
+			return unknownAt(place)
+		}
 		return atom(place, model.Atom{Kind: model.AtomCondition, Index: int(t.id)})
 	case anArg:
 		if a := &b.args[t.id]; a.kind == argCond {
@@ -31,9 +34,9 @@ func (b *builder) testTrue(s setting, c *syntax.Cond, t thing) *model.Cond {
 // testIs lowers `is W` and `is any of W, W`.
 func (b *builder) testIs(s setting, c *syntax.Cond, t thing) *model.Cond {
 	place := s.place(c.Span)
-	if names, kind := b.namedStates(t, s); names != nil {
+	if names, kind := b.namedStates(t); names != nil {
 		var in []int
-		known := true
+		known := b.decided(t, place)
 		for _, w := range c.Words {
 			p, ok := b.position(s.y, t.def, names, w, t.def.Inner)
 			if !ok {
@@ -64,7 +67,7 @@ func (b *builder) testIs(s setting, c *syntax.Cond, t thing) *model.Cond {
 
 // namedStates returns the names of what a thing can be, where the text names them, and
 // the atom that asks for them.
-func (b *builder) namedStates(t thing, s setting) ([]string, model.AtomKind) {
+func (b *builder) namedStates(t thing) ([]string, model.AtomKind) {
 	switch t.what {
 	case aSetting:
 		return b.d.Settings[t.id].Positions, model.AtomSetting
@@ -78,6 +81,18 @@ func (b *builder) namedStates(t thing, s setting) ([]string, model.AtomKind) {
 		return b.bandNames(int(t.id)), model.AtomBands
 	}
 	return nil, 0
+}
+
+// decided makes sure that the conditions of a result or of bands are lowered; false
+// if they turn on themselves.
+func (b *builder) decided(t thing, place diag.Place) bool {
+	switch t.what {
+	case aResult:
+		return b.lowerResult(int(t.id), place)
+	case aBands:
+		return b.lowerBands(int(t.id), place)
+	}
+	return true
 }
 
 // testState lowers `is W` for what has states that the language names.

@@ -188,7 +188,7 @@ func (p *dumper) claims() {
 		for _, c := range v.Choices {
 			choices += " with " + c.Option + " is " + c.Position
 		}
-		p.line(p.head(&v.Info), strings.TrimSpace(choices), flag(v.After != None, count("after", v.After)))
+		p.line(p.head(&v.Info), strings.TrimSpace(choices), p.after(v))
 		for j := range v.Steps {
 			p.step(&v.Steps[j])
 		}
@@ -205,6 +205,13 @@ func (p *dumper) claims() {
 	for _, a := range d.Acceptances {
 		p.line("accept", a.Rule, "on", strconv.Quote(a.On), strconv.Quote(a.Reason), a.Until)
 	}
+}
+
+func (p *dumper) after(v *Drive) string {
+	if v.After == None {
+		return ""
+	}
+	return "after " + p.d.Drives[v.After].Path
 }
 
 func (p *dumper) step(s *Step) {
