@@ -32,6 +32,13 @@ const (
 	neverOpened
 	strayClose
 	tooDeep
+	tooMany
+)
+
+// Bounds that only a text which is no design reaches; they keep its costs in proportion.
+const (
+	maxStmts    = 1 << 20
+	maxTroubles = 1000
 )
 
 type openBlock struct {
@@ -63,11 +70,11 @@ type cutter struct {
 func cut(text string, sigs []sig) ([]cutStmt, []trouble) {
 	c := &cutter{text: text, sigs: sigs, stmts: make([]cutStmt, 0, len(sigs)/12+8), lineIndent: -1}
 	c.run()
-	if len(c.troubles) > 0 {
-		for _, t := range c.troubles {
-			c.extra = c.extra || t.what == strayClose
-		}
-		c.byIndent = true
+	for _, t := range c.troubles {
+		c.extra = c.extra || t.what == strayClose
+		c.byIndent = c.byIndent || t.what == strayClose || t.what == neverClosed
+	}
+	if c.byIndent {
 		c.stmts, c.open, c.troubles, c.at, c.line, c.lineIndent = c.stmts[:0], c.open[:0], nil, 0, 0, -1
 		c.run()
 	}
@@ -76,6 +83,11 @@ func cut(text string, sigs []sig) ([]cutStmt, []trouble) {
 
 func (c *cutter) run() {
 	for c.at < len(c.sigs)-1 {
+		if len(c.stmts) == maxStmts {
+			c.trouble(trouble{what: tooMany, at: int32(c.at), stmt: -1})
+			c.open = c.open[:0]
+			return
+		}
 		switch c.sigs[c.at].kind {
 		case CloseBrace:
 			c.closeBrace()
@@ -85,6 +97,12 @@ func (c *cutter) run() {
 	}
 	for len(c.open) > 0 {
 		c.leave(-1)
+	}
+}
+
+func (c *cutter) trouble(t trouble) {
+	if len(c.troubles) < maxTroubles || t.what == tooMany {
+		c.troubles = append(c.troubles, t)
 	}
 }
 
@@ -103,7 +121,7 @@ func (c *cutter) leave(at int) {
 	s := &c.stmts[top.stmt]
 	s.close = int32(at)
 	if at < 0 && !s.unopened {
-		c.troubles = append(c.troubles, trouble{what: neverClosed, at: s.brace, stmt: top.stmt})
+		c.trouble(trouble{what: neverClosed, at: s.brace, stmt: top.stmt})
 	}
 }
 
@@ -115,7 +133,7 @@ func (c *cutter) closeBrace() {
 		n = c.matching(c.indent(at))
 	}
 	if n == 0 {
-		c.troubles = append(c.troubles, trouble{what: strayClose, at: int32(at), stmt: -1})
+		c.trouble(trouble{what: strayClose, at: int32(at), stmt: -1})
 		return
 	}
 	for len(c.open) > n {
@@ -172,12 +190,12 @@ func (c *cutter) statement() {
 	}
 	if s.brace < 0 {
 		s.unopened = true
-		c.troubles = append(c.troubles, trouble{what: neverOpened, at: s.to - 1, stmt: index})
+		c.trouble(trouble{what: neverOpened, at: s.to - 1, stmt: index})
 	}
 	c.stmts = append(c.stmts, s)
 	if len(c.open) == maxNesting {
 		if s.brace >= 0 {
-			c.troubles = append(c.troubles, trouble{what: tooDeep, at: s.brace, stmt: index})
+			c.trouble(trouble{what: tooDeep, at: s.brace, stmt: index})
 			c.skipBody(index)
 		}
 		return

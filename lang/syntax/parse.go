@@ -7,6 +7,9 @@ import (
 	"pintle/lang/source"
 )
 
+// maxFindings bounds what is said about one file; nobody reads more.
+const maxFindings = 1000
+
 // MaxBytes is the size of a text from which on it is not read but reported.
 const MaxBytes = 64 << 20
 
@@ -42,9 +45,9 @@ func parse(src *source.File, prev *File, grammarOnly bool) *File {
 	return f
 }
 
-// readable tells whether the text was read at all.
+// readable tells whether the text was read, and all that is to be said about it said.
 func (f *File) readable() bool {
-	return len(f.Tokens) > 0 && int(f.Tokens[len(f.Tokens)-1].start) == len(f.Src.Text) && f.order != nil
+	return f.order != nil && !f.capped
 }
 
 // unreadable finds what is no text, or too much of it.
@@ -154,6 +157,7 @@ func (b *builder) stretch() {
 
 // read takes the tree of a statement over from the previous parse, or reads it.
 func (b *builder) read(s *Stmt, c *cutStmt) {
+	full := len(b.file.Findings) >= maxFindings
 	if old := b.same(s); old != nil {
 		s.from = old.from
 		if t := old.here.Load(); t != nil {
@@ -167,12 +171,20 @@ func (b *builder) read(s *Stmt, c *cutStmt) {
 		}
 		s.from = b.p.read(c)
 		b.file.Reparsed++
+		if full && len(s.from.findings) > 0 {
+			b.file.capped = true // so the tree is not taken over without its findings
+			s.from.findings = nil
+		}
 	}
 	if s.from.base == s.base {
 		s.here.Store(s.from)
 	}
 	s.Broken = s.from.broken
-	if len(s.from.findings) > 0 {
+	switch {
+	case len(s.from.findings) == 0:
+	case full:
+		b.file.capped = true
+	default:
 		b.file.Findings = append(b.file.Findings, s.from.findingsAt(s.base, b.file.Src)...)
 	}
 }
@@ -208,6 +220,10 @@ func (b *builder) same(s *Stmt) *Stmt {
 // troubles reports what is wrong with braces.
 func (b *builder) troubles(ts []trouble) {
 	for _, t := range ts {
+		if len(b.file.Findings) >= maxFindings {
+			b.file.capped = true
+			break
+		}
 		f := diag.Finding{Rule: "syntax", Severity: diag.Error}
 		g := b.sigs[t.at]
 		f.Place = diag.Place{File: b.file.Src, Span: source.Span{Start: int(g.start), End: int(g.end)}}
@@ -230,6 +246,9 @@ func (b *builder) troubles(ts []trouble) {
 		case strayClose:
 			f.Message = "this `}` closes nothing"
 			f.Help = "take it away, or write the `{` that it closes"
+		case tooMany:
+			f.Message = "this file has more than a million statements; what follows was not read"
+			f.Help = "divide it into several files and bring them in with `use`"
 		case tooDeep:
 			f.Message = "bodies are nested more than 64 deep; what stands in this one was not read"
 			f.Help = "make parts of what is nested, and fit them"

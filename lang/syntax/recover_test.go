@@ -58,6 +58,9 @@ func checkSound(t *testing.T, f *syntax.File) {
 func TestEveryPrefix(t *testing.T) {
 	designs := syntaxtest.Designs(t)
 	for _, name := range slices.Sorted(maps.Keys(designs)) {
+		if strings.Contains(name, "/faulty/") || len(designs[name]) > 3500 {
+			continue
+		}
 		text := designs[name]
 		t.Run(name, func(t *testing.T) {
 			var prev *syntax.File
@@ -78,7 +81,7 @@ func TestOneTokenLess(t *testing.T) {
 	for _, name := range slices.Sorted(maps.Keys(designs)) {
 		text := designs[name]
 		whole := parse(text)
-		if len(whole.Findings) > 0 {
+		if len(whole.Findings) > 0 || strings.Contains(name, "/faulty/") {
 			continue
 		}
 		statements := len(whole.All())
@@ -87,7 +90,7 @@ func TestOneTokenLess(t *testing.T) {
 				continue
 			}
 			s := whole.Tokens.Span(i)
-			f := parse(text[:s.Start] + text[s.End:])
+			f := syntax.Parse(source.NewFile(name, text[:s.Start]+text[s.End:]), whole)
 			worst = max(worst, len(f.Findings))
 			assert.LessOrEqual(t, len(f.Findings), 1, "%s without %q at line %d: %v", name, text[s.Start:s.End], whole.Src.Position(s.Start).Line, messages(f))
 			broken := 0

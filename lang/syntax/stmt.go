@@ -14,7 +14,9 @@ func (p *parser) read(c *cutStmt) *tree {
 	p.kind, p.i, p.end = c.kind, int(c.from), int(c.to)
 	p.findings, p.broken, p.depth, p.inParens = nil, false, 0, 0
 	p.cache.at = -1
-	t := p.pool.trees.one(tree{base: int(p.sigs[c.from].start)})
+	base := int(p.sigs[c.from].start)
+	here := source.Span{Start: base, End: base}
+	t := p.pool.trees.one(tree{base: base, word: Word{Span: here}, head: Head{Span: here}})
 	switch {
 	case c.in == 0:
 		// Inside a body of which nobody knows what it is: there is a finding about

@@ -29,7 +29,8 @@ type File struct {
 	// Reparsed counts the statements that were read anew rather than taken over.
 	Reparsed int
 
-	order []*Stmt // every statement, in the order of the text
+	order  []*Stmt // every statement, in the order of the text
+	capped bool    // there is more to say than is said
 }
 
 // All returns every statement of the file, nested ones too, in the order of the text.
