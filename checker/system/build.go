@@ -32,6 +32,13 @@ func (s *System) build(ctx context.Context) error {
 			return err
 		}
 	}
+	for i := range s.d.Drivers { // told in traces whether or not anything asks for them
+		if e := s.d.Drivers[i].Element; e != model.None {
+			if _, err := s.level(ctx, s.d.Elements[e].Closed); err != nil {
+				return err
+			}
+		}
+	}
 	return s.foreign
 }
 

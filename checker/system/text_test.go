@@ -89,3 +89,6 @@ func story(v system.Verdict) string {
 	}
 	return b.String()
 }
+
+// replace puts a text where %s stands.
+func replace(text, with string) string { return strings.ReplaceAll(text, "%s", with) }

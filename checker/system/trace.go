@@ -46,43 +46,102 @@ func (t *Trace) continues(i int) bool {
 	if (a.Move.To > a.Move.From) != (b.Move.To > b.Move.From) {
 		return false
 	}
-	return len(a.Settled) == 0 && len(a.Fired) == 0 && len(a.Changed) == 0 && len(t.follow(i-1)) == 0
+	return len(t.consequences(i-1)) == 0
 }
 
 // Lines tells a trace in the design's words: where it starts, then numbered moves, each
-// with its consequences indented below it. Step of a line is the move as a clause of a
-// drive.
+// with its consequences indented below it, in the order in which they follow. Step of a
+// line is the move as a clause of a drive.
 func (t *Trace) Lines() []diag.Line {
 	var out []diag.Line
+	below := func(lines []diag.Line) {
+		for _, c := range lines {
+			c.Text = "   " + c.Text
+			out = append(out, c)
+		}
+	}
 	if start := t.startText(); start != "" {
 		out = append(out, diag.Line{Text: "at first: " + start})
 	}
-	for _, c := range t.changes(t.Start, t.Settled) {
-		c.Text = "   " + c.Text
-		out = append(out, c)
-	}
-	for n, m := range t.moves() {
+	n := &narrator{t: t, at: t.Start}
+	n.changes(t.Settled)
+	below(n.lines)
+	for k, m := range t.moves() {
 		line := t.moveLine(m)
-		line.Text = fmt.Sprintf("%d. %s", n+1, line.Text)
+		line.Text = fmt.Sprintf("%d. %s", k+1, line.Text)
 		out = append(out, line)
 		for i := m.first; i <= m.last; i++ {
-			st := &t.Steps[i]
-			at := t.before(i).Clone()
-			if st.Move.Var >= 0 {
-				at[st.Move.Var] = uint8(st.Move.To)
-			}
-			var below []diag.Line
-			below = append(below, t.changes(at, t.untold(st))...)
-			below = append(below, t.fired(i)...)
-			below = append(below, t.changes(at, st.Changed)...)
-			below = append(below, t.follow(i)...)
-			for _, c := range below {
-				c.Text = "   " + c.Text
-				out = append(out, c)
-			}
+			below(t.consequences(i))
 		}
 	}
 	return out
+}
+
+// consequences tells what follows from the first part of step i.
+func (t *Trace) consequences(i int) []diag.Line {
+	st := &t.Steps[i]
+	n := &narrator{t: t, at: t.before(i)}
+	if st.Move.Var >= 0 {
+		n.become(reach.Change{Var: st.Move.Var, From: st.Move.From, To: st.Move.To})
+	}
+	n.changes(t.untold(st))
+	n.fired(st)
+	n.changes(st.Changed)
+	return n.lines
+}
+
+// narrator tells changes one after another, and after each what is derived from it.
+type narrator struct {
+	t     *Trace
+	at    logic.Point
+	lines []diag.Line
+}
+
+// become brings the state forward and tells what is derived from that.
+func (n *narrator) become(cs ...reach.Change) {
+	next := n.at.Clone()
+	for _, c := range cs {
+		next[c.Var] = uint8(c.To)
+	}
+	for _, d := range n.t.System.told() {
+		if !n.t.covers(d.expr) {
+			continue
+		}
+		if was, is := d.expr.Eval(n.at), d.expr.Eval(next); is && !was && d.yes != "" {
+			n.lines = append(n.lines, diag.Line{Text: d.yes, Place: d.place})
+		} else if was && !is && d.no != "" {
+			n.lines = append(n.lines, diag.Line{Text: d.no, Place: d.place})
+		}
+	}
+	n.at = next
+}
+
+// changes tells what hardware and timers do.
+func (n *narrator) changes(cs []reach.Change) {
+	for _, c := range cs {
+		if line, ok := n.t.System.change(c); ok {
+			n.lines = append(n.lines, line)
+		}
+		n.become(c)
+	}
+}
+
+// fired tells which modes change, all of them in step.
+func (n *narrator) fired(st *reach.Step) {
+	s := n.t.System
+	var cs []reach.Change
+	for _, f := range st.Fired {
+		v := s.reach.Machines[f.Machine].Var
+		i := s.role(v).Index
+		m := &s.d.Machines[i]
+		tr := &m.Transitions[s.transition(i, f.Transition)]
+		if from, to := s.Mode(n.at, model.MachineID(i)), m.Modes[tr.To].Name; from != to {
+			n.lines = append(n.lines, diag.Line{Text: fmt.Sprintf("%s goes from %s to %s", m.Path, from, to), Place: tr.Place})
+		}
+		to := s.reach.Machines[f.Machine].Transitions[f.Transition].To
+		cs = append(cs, reach.Change{Var: v, From: int(n.at[v]), To: to})
+	}
+	n.become(cs...)
 }
 
 // untold is how a step settled, without what its own line says already: that a timer whose
@@ -200,22 +259,9 @@ func (s *System) elapse(timer, to int) string {
 	return t.Path + " is done"
 }
 
-// changes says what hardware and timers do, in order; p is the state before them and is
-// brought forward.
-func (t *Trace) changes(p logic.Point, cs []reach.Change) []diag.Line {
-	s := t.System
-	p = p.Clone()
-	var out []diag.Line
-	for _, c := range cs {
-		if line, ok := s.change(p, c); ok {
-			out = append(out, line)
-		}
-		p[c.Var] = uint8(c.To)
-	}
-	return out
-}
-
-func (s *System) change(p logic.Point, c reach.Change) (diag.Line, bool) {
+// change tells what a piece of hardware or a timer does; false where that is of no
+// interest by itself.
+func (s *System) change(c reach.Change) (diag.Line, bool) {
 	r := s.role(c.Var)
 	switch r.Kind {
 	case RoleMemory:
@@ -269,30 +315,6 @@ func (s *System) memoryMove(m *model.Memory, c reach.Change) string {
 	return m.Path + " goes from " + state(c.From) + " to " + state(c.To)
 }
 
-// fired says which modes changed in step i.
-func (t *Trace) fired(i int) []diag.Line {
-	s := t.System
-	st := &t.Steps[i]
-	if len(st.Fired) == 0 {
-		return nil
-	}
-	at := t.atStep(i)
-	var out []diag.Line
-	for _, f := range st.Fired {
-		v := s.reach.Machines[f.Machine].Var
-		r := s.role(v)
-		m := &s.d.Machines[r.Index]
-		index := s.transition(r.Index, f.Transition)
-		from := s.Mode(at, model.MachineID(r.Index))
-		to := m.Modes[m.Transitions[index].To].Name
-		if from == to {
-			continue
-		}
-		out = append(out, diag.Line{Text: fmt.Sprintf("%s goes from %s to %s", m.Path, from, to), Place: m.Transitions[index].Place})
-	}
-	return out
-}
-
 // transition is the number that a transition of the engine's machine has in the design:
 // a machine with two copies of its modes has two of each.
 func (s *System) transition(machine, engine int) int {
@@ -300,37 +322,6 @@ func (s *System) transition(machine, engine int) int {
 		return engine / 2
 	}
 	return engine
-}
-
-// atStep is the state in which the machines stepped in step i.
-func (t *Trace) atStep(i int) logic.Point {
-	st := &t.Steps[i]
-	p := t.before(i).Clone()
-	if st.Move.Var >= 0 {
-		p[st.Move.Var] = uint8(st.Move.To)
-	}
-	for _, c := range st.Settled {
-		p[c.Var] = uint8(c.To)
-	}
-	return p
-}
-
-// follow says what changed in step i of what is derived: drivers, passages, results.
-func (t *Trace) follow(i int) []diag.Line {
-	s := t.System
-	p, q := t.before(i), t.Steps[i].After
-	var out []diag.Line
-	for _, d := range s.told() {
-		if !t.covers(d.expr) {
-			continue
-		}
-		if was, is := d.expr.Eval(p), d.expr.Eval(q); is && !was && d.yes != "" {
-			out = append(out, diag.Line{Text: d.yes, Place: d.place})
-		} else if was && !is && d.no != "" {
-			out = append(out, diag.Line{Text: d.no, Place: d.place})
-		}
-	}
-	return out
 }
 
 // covers tells whether the trace gives every variable of e a value that means something.
@@ -367,7 +358,10 @@ func (s *System) told() []telling {
 	}
 	for i := range d.Drivers {
 		v := &d.Drivers[i]
-		add(v.On, v.Path+" switches on", v.Path+" switches off", v.Place)
+		if v.Element == model.None {
+			continue
+		}
+		add(d.Elements[v.Element].Closed, v.Path+" switches on", v.Path+" switches off", v.Place)
 	}
 	for i := range d.Passages {
 		p := &d.Passages[i]
