@@ -21,6 +21,8 @@ type builder struct {
 	wires  [][]int   // `each`: the wires of a group
 	args   []argument
 	guards map[*name.Guard]truth
+	// optionUses counts the `only when` lines that turn on each option.
+	optionUses []int
 	// files holds the body of each file, in the order of elaboration.files; empty for
 	// files that take no part in this design.
 	files []*body
@@ -123,7 +125,7 @@ func (e *elaboration) newBuilder(choice []int) *builder {
 		elaboration: e, choice: choice,
 		d:         &model.Design{File: e.files[0].Src, Ground: model.None},
 		progress:  map[lazyKey]progress{},
-		guards:    map[*name.Guard]truth{},
+		guards:    map[*name.Guard]truth{}, optionUses: make([]int, len(e.options)),
 		taint:     map[taintKey]bool{},
 		followers: map[*model.Cond]model.MemoryID{},
 		timers:    map[timerKey]model.TimerID{},

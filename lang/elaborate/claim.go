@@ -14,7 +14,7 @@ import (
 // claim lowers what a body claims: requirements, drives, symptoms, faults, assumptions,
 // acceptances, and what holds in bands.
 func (b *builder) claim(y *body) {
-	taken := map[string]*name.Def{}
+	var taken map[string]*name.Def // most bodies claim nothing
 	for _, it := range y.live {
 		if b.stop() {
 			return
@@ -43,6 +43,9 @@ func (b *builder) claim(y *body) {
 		if first := taken[key]; first != nil {
 			b.duplicate(y, d, first)
 			continue
+		}
+		if taken == nil {
+			taken = map[string]*name.Def{}
 		}
 		taken[key] = d
 		switch st.Kind.ID {

@@ -367,7 +367,9 @@ func (b *builder) measure(s setting, x *syntax.Subject) (model.Measure, unit.Dim
 	m.Kind = model.Volts
 	p, ok := b.measured(s, x.A)
 	if ok && b.d.Ground == model.None {
-		b.noGround(s, x.A)
+		if !b.alone {
+			b.noGround(s, x.A)
+		}
 		ok = false
 	}
 	m.A, m.B = p, b.d.Ground

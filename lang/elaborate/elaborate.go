@@ -69,7 +69,6 @@ func Elaborate(ctx context.Context, root *syntax.File, loader Loader) *Result {
 	designs := e.designs()
 	designs = append(designs, e.benches()...)
 	e.checkParts()
-	e.index.Done()
 	e.finishFindings()
 	return &Result{Designs: designs, Findings: e.findings, Index: e.index, Files: e.files}
 }
@@ -111,6 +110,9 @@ func (e *elaboration) findOptions() {
 				continue
 			}
 			d := it.Defs[0]
+			if it.Guard != nil {
+				e.onlyForAll(d.Place, "an option is there")
+			}
 			var pos []string
 			for _, m := range d.Inner.Defs {
 				pos = append(pos, m.Name)

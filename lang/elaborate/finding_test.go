@@ -2,14 +2,17 @@ package elaborate_test
 
 import (
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"pintle/lang/diag"
+	"pintle/lang/elaborate"
 	"pintle/lang/syntax"
 )
 
@@ -87,4 +90,61 @@ func complete(t *testing.T, f diag.Finding) {
 			assert.NotNil(t, e.File, fix.Title)
 		}
 	}
+}
+
+// TestSlugs holds the published list of rules against the findings of all marks.
+func TestSlugs(t *testing.T) {
+	text := folder(t, "testdata/finding")
+	met := map[string]bool{"too-many-fits": true} // see TestTooManyFits
+	for _, name := range sortedNames(text) {
+		for _, f := range elaborated(t, text, name).Findings {
+			assert.Contains(t, elaborate.Slugs, f.Rule)
+			met[f.Rule] = true
+		}
+	}
+	assert.Equal(t, elaborate.Slugs, slices.Sorted(maps.Keys(met)))
+}
+
+// TestTooManyFits repeats a part that repeats a part, until it would not fit anywhere.
+func TestTooManyFits(t *testing.T) {
+	text := `part Leaf {
+    pin 1
+}
+part Branch {
+    fit leaf: 1000 of Leaf
+}
+part Tree {
+    fit branch: 1000 of Branch
+}
+fit forest: Tree
+`
+	r := elaborated(t, map[string]string{"bomb.pintle": text}, "bomb.pintle")
+	require.Len(t, r.Findings, 1)
+	assert.Equal(t, "too-many-fits", r.Findings[0].Rule)
+}
+
+// TestFixes applies every edit that is offered: each text still parses as it did, and
+// the finding is gone.
+func TestFixes(t *testing.T) {
+	text := folder(t, "testdata/finding")
+	fixes := 0
+	for _, name := range sortedNames(text) {
+		r := elaborated(t, text, name)
+		for _, f := range r.Findings {
+			for _, fix := range f.Fixes {
+				fixes++
+				changed := maps.Clone(text)
+				for _, e := range fix.Edits {
+					old := changed[e.File.Name]
+					changed[e.File.Name] = old[:e.Start] + e.New + old[e.End:]
+				}
+				after := elaborated(t, changed, name)
+				assert.Len(t, after.Files[0].Findings, len(r.Files[0].Findings), fix.Title)
+				for _, g := range after.Findings {
+					assert.False(t, g.Rule == f.Rule && g.Message == f.Message, "%s: still there after %s", f.Message, fix.Title)
+				}
+			}
+		}
+	}
+	assert.Greater(t, fixes, 5)
 }

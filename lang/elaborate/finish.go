@@ -38,7 +38,20 @@ func (b *builder) finish() {
 		b.later[i]()
 	}
 	b.title()
+	b.countOptions()
 	b.findSenders()
+}
+
+// countOptions adds the uses of options under `only when`, which are met before options
+// have their place in the design.
+func (b *builder) countOptions() {
+	for i := range b.d.Options {
+		for j, o := range b.options {
+			if o.def.NamePlace == b.d.Options[i].NamePlace {
+				b.d.Options[i].Used += b.optionUses[j]
+			}
+		}
+	}
 }
 
 // title is that of the root file.

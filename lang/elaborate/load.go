@@ -90,6 +90,9 @@ func (l *loading) use(s *name.Scope, it *name.Item, from int) {
 		return
 	}
 	place := st.Place(text.Span)
+	if it.Guard != nil {
+		e.onlyForAll(place, "a file is used")
+	}
 	used, why := l.read(s.File, text.Text)
 	if used == nil {
 		if short != nil {
@@ -119,6 +122,16 @@ func (l *loading) use(s *name.Scope, it *name.Item, from int) {
 		return
 	}
 	l.join(s, short, from, l.add(used))
+}
+
+// onlyForAll reports what is the same in every variant under an `only when`.
+func (e *elaboration) onlyForAll(place diag.Place, what string) {
+	e.report(diag.Finding{
+		Rule: "wrong-kind", Place: place,
+		Message: what + " in every variant or in none",
+		Why:     "`only when` chooses what a variant is built of, not what the text is made of",
+		Help:    "take this line out of `only when`",
+	})
 }
 
 func (l *loading) join(s *name.Scope, short *name.Def, from, to int) {

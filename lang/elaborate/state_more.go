@@ -175,6 +175,7 @@ func (b *builder) optionIs(y *body, c *syntax.Cond) truth {
 		return notKnown
 	}
 	b.note(y, last.Span, d)
+	b.optionUses[i]++
 	if c.Pred != syntax.PredIs && c.Pred != syntax.PredIsNot && c.Pred != syntax.PredIsAnyOf {
 		b.optionsOnly(y, c, d)
 		return notKnown

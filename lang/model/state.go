@@ -8,8 +8,9 @@ import (
 // MemoryKind says what keeps the state.
 type MemoryKind uint8
 
-// The kinds of memory. State 0 is always the state at rest: released, clear, low,
-// unpowered.
+// The kinds of memory. State 0 is the state at rest: released, clear, low, unpowered; but
+// for MemBand, whose states are its bands in their order and then none, the one that it
+// starts in.
 const (
 	MemCoil      MemoryKind = iota // released, energised
 	MemArmature                    // released, energised
@@ -94,8 +95,10 @@ type Timer struct {
 	// T or longer, running that it was true less than T ago, done that it is true now.
 	// Run is C.
 	InLast bool
-	Run    *Cond
-	Stop   *Cond // nil: never
+	Run *Cond
+	// Stop sends it to idle at once, of whichever form it is; nil: never. That of a
+	// controller holds the loss of power too.
+	Stop   *Cond
 	Cases  []TimerCase
 	// Lowered is set when it stands for a `for` or `in the last` of a condition.
 	Lowered bool

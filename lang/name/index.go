@@ -6,6 +6,7 @@ import (
 	"cmp"
 	"slices"
 	"sort"
+	"sync"
 
 	"pintle/lang/diag"
 	"pintle/lang/source"
@@ -19,7 +20,9 @@ type Use struct {
 }
 
 // Index holds the definitions and uses of a root file and all files used by it. It is
-// filled while names are resolved; once it is asked the first time it is only read.
+// filled while names are resolved, by one goroutine; afterwards many may ask it. What is
+// known of a file is put in order when it is first asked for: a check that only wants
+// findings never pays for it.
 type Index struct {
 	files  []*Scope
 	byFile map[*source.File]*fileIndex
@@ -27,8 +30,9 @@ type Index struct {
 
 type fileIndex struct {
 	scope *Scope
-	uses  []Use // sorted by place once `sorted`
+	uses  []Use // sorted by place once in order
 	names []*Def
+	order sync.Once
 }
 
 // NewIndex makes an index of files given by their scopes, the root first.
@@ -56,17 +60,22 @@ func (s Sink) Add(span source.Span, d *Def) {
 	}
 }
 
-// Done sorts what was collected; the index may then be asked by many at once.
-func (x *Index) Done() {
-	for _, f := range x.byFile {
-		slices.SortStableFunc(f.uses, func(a, b Use) int {
-			return cmp.Or(cmp.Compare(a.Start, b.Start), cmp.Compare(a.End, b.End))
+// ordered returns what is known of a file, sorted by place; nil if the file is none of
+// the index.
+func (x *Index) ordered(file *source.File) *fileIndex {
+	f := x.byFile[file]
+	if f == nil {
+		return nil
+	}
+	f.order.Do(func() {
+		slices.SortFunc(f.uses, func(a, b Use) int {
+			return cmp.Or(cmp.Compare(a.Start, b.Start), cmp.Compare(a.End, b.End), cmp.Compare(a.Def.Path(), b.Def.Path()))
 		})
-		f.uses = slices.CompactFunc(f.uses, func(a, b Use) bool { return a.Span == b.Span && a.Def == b.Def })
-		f.uses = slices.Clip(f.uses)
+		f.uses = slices.Clip(slices.CompactFunc(f.uses, func(a, b Use) bool { return a.Span == b.Span && a.Def == b.Def }))
 		f.scope.collect(&f.names)
 		slices.SortStableFunc(f.names, func(a, b *Def) int { return cmp.Compare(a.NamePlace.Start, b.NamePlace.Start) })
-	}
+	})
+	return f
 }
 
 // collect gathers every definition of the scope and of those in it.
@@ -83,7 +92,7 @@ func (s *Scope) collect(into *[]*Def) {
 
 // Definitions returns every definition of a file in the order of the text.
 func (x *Index) Definitions(f *source.File) []*Def {
-	if fi := x.byFile[f]; fi != nil {
+	if fi := x.ordered(f); fi != nil {
 		return fi.names
 	}
 	return nil
@@ -91,7 +100,7 @@ func (x *Index) Definitions(f *source.File) []*Def {
 
 // Uses returns every use in a file in the order of the text.
 func (x *Index) Uses(f *source.File) []Use {
-	if fi := x.byFile[f]; fi != nil {
+	if fi := x.ordered(f); fi != nil {
 		return fi.uses
 	}
 	return nil
@@ -100,7 +109,7 @@ func (x *Index) Uses(f *source.File) []Use {
 // DefinitionAt returns what the name at a byte offset stands for, be it the place of
 // the definition itself or of a use, and the span of that name; nil if there is none.
 func (x *Index) DefinitionAt(f *source.File, off int) (*Def, source.Span) {
-	fi := x.byFile[f]
+	fi := x.ordered(f)
 	if fi == nil {
 		return nil, source.Span{}
 	}
@@ -124,7 +133,7 @@ func (x *Index) DefinitionAt(f *source.File, off int) (*Def, source.Span) {
 func (x *Index) UsesOf(d *Def) []diag.Place {
 	var out []diag.Place
 	for _, s := range x.files {
-		for _, u := range x.byFile[s.File.Src].uses {
+		for _, u := range x.ordered(s.File.Src).uses {
 			if u.Def == d && (u.Span != d.NamePlace.Span || s.File.Src != d.NamePlace.File) {
 				out = append(out, diag.Place{File: s.File.Src, Span: u.Span})
 			}
