@@ -5,11 +5,12 @@ import (
 	"sync"
 
 	"pintle/checker/rule"
+	"pintle/checker/rules/bands"
 )
 
 // Groups are the groups of rules in the order of the reference.
 func Groups() []rule.Group {
-	return []rule.Group{}
+	return []rule.Group{bands.Group()}
 }
 
 // All returns the catalogue of all rules. The error tells what is wrong with a rule;

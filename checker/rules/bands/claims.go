@@ -1,0 +1,193 @@
+package bands
+
+import (
+	"fmt"
+	"slices"
+
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+	"pintle/lang/unit"
+)
+
+// claim is what came of the claim of one band.
+type claim struct {
+	partition
+	band    *model.Band
+	verdict system.Verdict
+	// edge is the only value at which the claim does not hold, where there is just one.
+	edge *unit.Value
+}
+
+// claims decides what every band claims, once for both rules that speak of it.
+var claims = rule.Share(func(p *rule.Pass) []claim {
+	var out []claim
+	for _, b := range partitions.Of(p) {
+		for i := range b.Bands.Bands {
+			band := &b.Bands.Bands[i]
+			if band.Claim == nil || !band.Claim.Known() || !b.While.Known() ||
+				slices.Contains(b.cover.Inverted, i) || slices.Contains(b.cover.Empty, i) {
+				continue
+			}
+			v, err := p.System().Whenever(p.Ctx, system.On(band.Claim), system.On(model.And(b.While, band.In)))
+			p.StopOn(err)
+			c := claim{partition: b, band: band, verdict: v}
+			if v.Outcome == system.Fails {
+				c.edge = onlyEdge(p, b, band)
+			}
+			out = append(out, c)
+		}
+	}
+	return out
+})
+
+// onlyEdge finds the one end of a band at which its claim fails while it holds
+// everywhere else in the band.
+func onlyEdge(p *rule.Pass, b partition, band *model.Band) *unit.Value {
+	for _, at := range []unit.Value{band.Lo, band.Hi} {
+		// The quantity is not at this end.
+		atom := func(c model.Cmp) *model.Cond {
+			a := model.Atom{Kind: model.AtomQuantity, Index: int(b.Quantity), Cmp: c, Value: at}
+			if b.Reading != model.None {
+				a.Kind, a.Index = model.AtomReading, int(b.Reading)
+			}
+			return &model.Cond{Op: model.CondAtom, Atom: a, Place: band.Place}
+		}
+		elsewhere := model.Or(atom(model.Below), atom(model.Above))
+		v, err := p.System().Whenever(p.Ctx, system.On(band.Claim), system.On(model.And(b.While, band.In, elsewhere)))
+		p.StopOn(err)
+		if v.Outcome == system.Holds && !v.Vacuous {
+			return &at
+		}
+	}
+	return nil
+}
+
+func bandContradicted() rule.Rule {
+	return rule.Rule{
+		Name:     "band-contradicted",
+		Severity: diag.Error,
+		Summary:  "what a band claims is not what the circuit and the logic do there",
+		Why:      "whoever tests the car by this description will take a sound circuit for a faulty one, or the other way round",
+		Doc:      pages.Of("band-contradicted"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			for _, c := range claims.Of(p) {
+				contradicted(p, c)
+			}
+		},
+	}
+}
+
+func contradicted(p *rule.Pass, c claim) {
+	words := p.Design.Words(c.band.Claim)
+	f := diag.Finding{Place: c.band.Claim.Place, Subject: c.band.Path}
+	if f.Place.IsZero() {
+		f.Place = c.band.NamePlace
+	}
+	switch v := c.verdict; {
+	case v.Outcome == system.Fails && c.edge != nil:
+		return // edge-mismatch says it
+	case v.Outcome == system.Fails:
+		f.Message = fmt.Sprintf("%s claims that %s, and it can be otherwise", c.band.Name, words)
+		f.Help = "follow the moves below; then correct the claim, the ends of the band, or the circuit"
+	case v.Outcome == system.HoldsNominally:
+		f.Severity = diag.Warning
+		f.Message = fmt.Sprintf("%s claims that %s, which holds for nominal values only: not with %s", c.band.Name, words, v.Corner)
+		f.Help = "give the switching more margin, or state the limits closer"
+	case v.Outcome == system.Holds && v.Vacuous && !p.Design.Bench:
+		f.Severity = diag.Warning
+		f.Message = fmt.Sprintf("the claim of %s was never put to the test: %s never comes to lie there%s", c.band.Name, c.quantity.Path, while(p, c))
+		f.Help = "check the condition after `while`, and the assumptions"
+	case v.Outcome == system.Undecided:
+		p.Undecided(f.Place, c.band.Path, v.Why)
+		return
+	default:
+		return
+	}
+	if t := c.verdict.Trace; t != nil {
+		f.Evidence = []diag.Evidence{{Kind: diag.Trace, Title: "the way there", Lines: t.Lines()}}
+	}
+	f.Related = []diag.Related{{Place: span(c.band), Note: "the band"}}
+	p.Report(f)
+}
+
+func while(p *rule.Pass, c claim) string {
+	if c.While == nil {
+		return ""
+	}
+	return " while " + p.Design.Words(c.While)
+}
+
+func edgeMismatch() rule.Rule {
+	return rule.Rule{
+		Name:     "edge-mismatch",
+		Severity: diag.Warning,
+		Summary:  "what a band claims fails at exactly one value, one of its ends",
+		Why:      "at that one value the description and the car differ; usually a threshold says `above` where the band begins `at`, or the other way round",
+		Doc:      pages.Of("edge-mismatch"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			for _, c := range claims.Of(p) {
+				if c.edge == nil {
+					continue
+				}
+				f := diag.Finding{
+					Place:   span(c.band),
+					Subject: c.band.Path,
+					Message: fmt.Sprintf("%s claims that %s, which is not so at exactly %s", c.band.Name, p.Design.Words(c.band.Claim), *c.edge),
+					Help:    "a band includes its lower end and not its upper one; let the threshold do the same (`sets at` and `clears below` on the way up)",
+				}
+				if t := c.verdict.Trace; t != nil {
+					f.Evidence = []diag.Evidence{{Kind: diag.Trace, Title: "the way there", Lines: t.Lines()}}
+				}
+				p.Report(f)
+			}
+		},
+	}
+}
+
+func deadBandEntry() rule.Rule {
+	return rule.Rule{
+		Name:     "dead-band-entry",
+		Severity: diag.Warning,
+		Summary:  "a band that keeps can be entered with no band to have come from",
+		Why:      "when the key is turned with the quantity already there, nothing says what is to hold",
+		Doc:      pages.Of("dead-band-entry"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			for _, b := range partitions.Of(p) {
+				if b.Memory == model.None || !b.While.Known() {
+					continue
+				}
+				for i := range b.Bands.Bands {
+					if band := &b.Bands.Bands[i]; band.Keeps && band.EntersAs == model.None {
+						entry(p, b, band)
+					}
+				}
+			}
+		},
+	}
+}
+
+func entry(p *rule.Pass, b partition, band *model.Band) {
+	none := len(b.Bands.Bands)
+	v, err := p.System().Possible(p.Ctx, system.All(system.InState(b.Memory, none), system.On(model.And(b.While, band.In))))
+	p.StopOn(err)
+	switch v.Outcome {
+	case system.Undecided:
+		p.Undecided(band.NamePlace, band.Path, v.Why)
+	case system.Holds, system.HoldsNominally:
+		f := diag.Finding{
+			Place:   band.NamePlace,
+			Subject: band.Path,
+			Message: fmt.Sprintf("%s keeps the band one came from, and can be entered from none", band.Name),
+			Help:    "say how it is entered: `enters as BAND`",
+		}
+		if v.Trace != nil {
+			f.Evidence = []diag.Evidence{{Kind: diag.Trace, Title: "the way there", Lines: v.Trace.Lines()}}
+		}
+		p.Report(f)
+	}
+}

@@ -1,0 +1,207 @@
+package bands
+
+import (
+	"fmt"
+
+	"pintle/checker/interval"
+	"pintle/checker/rule"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func bandOverlap() rule.Rule {
+	return rule.Rule{
+		Name:     "band-overlap",
+		Severity: diag.Error,
+		Summary:  "two bands of one partition claim the same stretch",
+		Why:      "in that stretch the description says two things at once, and whoever tests the car there can prove either",
+		Doc:      pages.Of("band-overlap"),
+		Needs:    rule.Design,
+		Run: func(p *rule.Pass) {
+			for _, b := range partitions.Of(p) {
+				for _, o := range b.cover.Overlaps {
+					one, other := &b.Bands.Bands[o.One], &b.Bands.Bands[o.Other]
+					p.Report(diag.Finding{
+						Place:    span(other),
+						Subject:  other.Path,
+						Message:  fmt.Sprintf("%s and %s both claim %s", one.Name, other.Name, o.Stretch),
+						Help:     "end the lower band where the upper one begins; the lower end of a band belongs to it, the upper end does not",
+						Related:  []diag.Related{{Place: span(one), Note: "the other band"}},
+						Evidence: stretch("claimed twice", o.Stretch, span(other)),
+					})
+				}
+			}
+		},
+	}
+}
+
+func bandGap() rule.Rule {
+	return rule.Rule{
+		Name:     "band-gap",
+		Severity: diag.Warning,
+		Summary:  "a stretch of the quantity's range that no band of a partition covers",
+		Why:      "what holds there is left to whoever reads on, and an unnamed stretch is where a fault is explained wrongly",
+		Doc:      pages.Of("band-gap"),
+		Needs:    rule.Design,
+		Run: func(p *rule.Pass) {
+			for _, b := range partitions.Of(p) {
+				for _, gap := range b.cover.Gaps {
+					reportGap(p, b, gap)
+				}
+			}
+		},
+	}
+}
+
+func reportGap(p *rule.Pass, b partition, gap interval.Stretch) {
+	f := diag.Finding{
+		Place:   b.NamePlace,
+		Subject: b.Path,
+		Message: fmt.Sprintf("no band of %s covers %s", b.Name, gap),
+		Help:    "name the stretch with a band, or move the ends of its neighbours",
+		Evidence: stretch("covered by no band", gap,
+			b.NamePlace),
+	}
+	// The band that begins where the gap ends is where people look.
+	for i := range b.Bands.Bands {
+		band := &b.Bands.Bands[i]
+		switch {
+		case band.Lo.N.Equal(gap.Hi.N) && !gap.HiIn:
+			f.Place = span(band)
+		case band.Hi.N.Equal(gap.Lo.N):
+			f.Related = append(f.Related, diag.Related{Place: span(band), Note: "the band below it ends here"})
+		}
+	}
+	// Where the gap is the dead band of a threshold, the thing to write is known.
+	for i := range p.Design.Thresholds {
+		t := &p.Design.Thresholds[i]
+		lo, hi, ok := deadBand(p.Design, t, b.quantity)
+		if !ok || lo.N.Less(gap.Lo.N) || gap.Hi.N.Less(hi.N) {
+			continue
+		}
+		f.Related = append(f.Related, diag.Related{Place: t.SetsPlace,
+			Note: fmt.Sprintf("between %s and %s %s keeps what it was", lo, hi, t.Path)})
+		f.Help = fmt.Sprintf("name the stretch with a band that keeps: `band between: %s, keeps`", rangeText(gap))
+	}
+	p.Report(f)
+}
+
+// rangeText writes a stretch as a band's range, its unit once where it can be.
+func rangeText(s interval.Stretch) string {
+	if s.Lo.Unit == s.Hi.Unit {
+		return fmt.Sprintf("%s to %s", s.Lo.Written, s.Hi)
+	}
+	return fmt.Sprintf("%s to %s", s.Lo, s.Hi)
+}
+
+func bandInverted() rule.Rule {
+	return rule.Rule{
+		Name:     "band-inverted",
+		Severity: diag.Error,
+		Summary:  "a band's lower end lies above its upper end",
+		Why:      "such a band holds nowhere, so nothing that it claims is looked at",
+		Doc:      pages.Of("band-inverted"),
+		Needs:    rule.Design,
+		Run: func(p *rule.Pass) {
+			for _, b := range partitions.Of(p) {
+				for _, i := range b.cover.Inverted {
+					band := &b.Bands.Bands[i]
+					p.Report(diag.Finding{
+						Place:   span(band),
+						Subject: band.Path,
+						Message: fmt.Sprintf("%s begins at %s and ends below that, at %s", band.Name, band.Lo, band.Hi),
+						Help:    "write the lower end first",
+					})
+				}
+			}
+		},
+	}
+}
+
+func bandEmpty() rule.Rule {
+	return rule.Rule{
+		Name:     "band-empty",
+		Severity: diag.Error,
+		Summary:  "a band begins and ends at the same value",
+		Why:      "the upper end of a band does not belong to it, so such a band holds nowhere",
+		Doc:      pages.Of("band-empty"),
+		Needs:    rule.Design,
+		Run: func(p *rule.Pass) {
+			for _, b := range partitions.Of(p) {
+				for _, i := range b.cover.Empty {
+					band := &b.Bands.Bands[i]
+					p.Report(diag.Finding{
+						Place:   span(band),
+						Subject: band.Path,
+						Message: fmt.Sprintf("%s begins and ends at %s and holds nowhere", band.Name, band.Lo),
+						Help:    "give it a stretch, or leave it out",
+					})
+				}
+			}
+		},
+	}
+}
+
+func bandOutsideRange() rule.Rule {
+	return rule.Rule{
+		Name:     "band-outside-range",
+		Severity: diag.Error,
+		Summary:  "a band, a threshold or a comparison lies beyond what the quantity can be",
+		Why:      "what lies outside the range never happens: either the range is too short, or a number is wrong",
+		Doc:      pages.Of("band-outside-range"),
+		Needs:    rule.Design,
+		Run: func(p *rule.Pass) {
+			for _, b := range partitions.Of(p) {
+				for _, beyond := range b.cover.Outside {
+					band := &b.Bands.Bands[beyond.Band]
+					p.Report(outside(span(band), band.Path, fmt.Sprintf("%s reaches over %s", band.Name, beyond.Stretch), b.quantity))
+				}
+			}
+			comparisons(p)
+		},
+	}
+}
+
+func outside(at diag.Place, subject, what string, q *model.Quantity) diag.Finding {
+	return diag.Finding{
+		Place:   at,
+		Subject: subject,
+		Message: fmt.Sprintf("%s, but %s runs from %s to %s", what, q.Path, q.Lo, q.Hi),
+		Help:    "correct the number, or widen the range of " + q.Path,
+		Related: []diag.Related{{Place: q.NamePlace, Note: "its range"}},
+	}
+}
+
+// comparisons finds values that a quantity or a reading is compared with and that it can
+// never come to. The ends of bands are looked at as bands.
+func comparisons(p *rule.Pass) {
+	ends := map[diag.Place]bool{}
+	for i := range p.Design.Bands {
+		for k := range p.Design.Bands[i].Bands {
+			band := &p.Design.Bands[i].Bands[k]
+			band.In.Atoms(func(c *model.Cond) { ends[c.Place] = true })
+		}
+	}
+	said := map[diag.Place]bool{}
+	p.Design.EachCond(func(c *model.Cond) {
+		c.Atoms(func(c *model.Cond) {
+			a := &c.Atom
+			q, r := model.QuantityID(model.None), model.ReadingID(model.None)
+			switch a.Kind {
+			case model.AtomQuantity:
+				q = model.QuantityID(a.Index)
+			case model.AtomReading:
+				r = model.ReadingID(a.Index)
+			default:
+				return
+			}
+			if q, ok := quantityOf(p.Design, q, r); ok && !ends[c.Place] && !said[c.Place] {
+				said[c.Place] = true
+				x := &p.Design.Quantities[q]
+				if !x.Broken && (a.Value.N.Less(x.Lo.N) || x.Hi.N.Less(a.Value.N)) {
+					p.Report(outside(c.Place, x.Path, fmt.Sprintf("nothing is ever %s %s", a.Cmp, a.Value), x))
+				}
+			}
+		})
+	})
+}

@@ -1,0 +1,269 @@
+package bands
+
+import (
+	"fmt"
+
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+	"pintle/lang/unit"
+)
+
+// deadBand is the stretch in which a threshold on a quantity keeps what it was, from the
+// lower to the upper value. ok is false where there is none, or where the threshold
+// could not be read or looks at something else.
+func deadBand(d *model.Design, t *model.Threshold, q *model.Quantity) (lo, hi unit.Value, ok bool) {
+	id, on := quantityOf(d, t.Quantity, t.Reading)
+	if !on || t.Broken || &d.Quantities[id] != q {
+		return lo, hi, false
+	}
+	lo, hi = t.Clears, t.Sets
+	if !t.Rising() {
+		lo, hi = hi, lo
+	}
+	return lo, hi, lo.N.Less(hi.N)
+}
+
+// overlaps tells whether a threshold has values at which it both sets and clears.
+func overlaps(t *model.Threshold) bool {
+	below := func(c model.Cmp) bool { return c == model.Below || c == model.AtMost }
+	if below(t.SetsCmp) == below(t.ClearsCmp) {
+		return true // both on the same side: far enough out it does both
+	}
+	up, down := t.Sets, t.Clears // what lies above up sets (or clears), below down the other
+	if !t.Rising() {
+		up, down = down, up
+	}
+	switch up.N.Cmp(down.N) {
+	case -1:
+		return true
+	case 0:
+		included := func(c model.Cmp) bool { return c == model.AtLeast || c == model.AtMost }
+		return included(t.SetsCmp) && included(t.ClearsCmp)
+	}
+	return false
+}
+
+func thresholds(p *rule.Pass, f func(*model.Threshold)) {
+	for i := range p.Design.Thresholds {
+		if t := &p.Design.Thresholds[i]; !t.Broken {
+			f(t)
+		}
+	}
+}
+
+// word is a comparison as a threshold's clause says it.
+func word(c model.Cmp) string {
+	return [...]string{model.Below: "below", model.AtMost: "at or below", model.Above: "above", model.AtLeast: "at or above"}[c]
+}
+
+func thresholdInverted() rule.Rule {
+	return rule.Rule{
+		Name:     "threshold-inverted",
+		Severity: diag.Error,
+		Summary:  "a threshold clears on the wrong side of where it sets",
+		Why:      "over the stretch between the two it sets and clears at once, and whatever it switches flutters there",
+		Doc:      pages.Of("threshold-inverted"),
+		Needs:    rule.Design,
+		Run: func(p *rule.Pass) {
+			thresholds(p, func(t *model.Threshold) {
+				if !overlaps(t) {
+					return
+				}
+				p.Report(diag.Finding{
+					Place:   t.ClearsPlace,
+					Subject: t.Path,
+					Message: fmt.Sprintf("%s sets %s %s and clears %s %s: in part of that it does both", t.Name,
+						word(t.SetsCmp), t.Sets, word(t.ClearsCmp), t.Clears),
+					Help:    "a threshold that sets on the way up clears at a lower value, and the other way round",
+					Related: []diag.Related{{Place: t.SetsPlace, Note: "it sets here"}},
+				})
+			})
+		},
+	}
+}
+
+func noDeadBand() rule.Rule {
+	return rule.Rule{
+		Name:     "no-dead-band",
+		Severity: diag.Warning,
+		Summary:  "a threshold sets and clears at the same value",
+		Why:      "a quantity that moves continuously trembles about any value, and what is switched chatters with it",
+		Doc:      pages.Of("no-dead-band"),
+		Needs:    rule.Design,
+		Run: func(p *rule.Pass) {
+			thresholds(p, func(t *model.Threshold) {
+				if overlaps(t) || !t.Sets.N.Equal(t.Clears.N) {
+					return
+				}
+				p.Report(diag.Finding{
+					Place:   t.ClearsPlace,
+					Subject: t.Path,
+					Message: fmt.Sprintf("%s sets and clears at %s, with nothing between", t.Name, t.Sets),
+					Help:    "let it clear a little on the other side of where it sets",
+					Related: []diag.Related{{Place: t.SetsPlace, Note: "it sets here"}},
+				})
+			})
+		},
+	}
+}
+
+func deadBandTooNarrow() rule.Rule {
+	return rule.Rule{
+		Name:     "dead-band-too-narrow",
+		Severity: diag.Warning,
+		Summary:  "a threshold's dead band is not wider than twice the accuracy of what it reads",
+		Why:      "within its accuracy the sender may tell a value above the one end and then one below the other though nothing moved",
+		Doc:      pages.Of("dead-band-too-narrow"),
+		Source:   "width of at least two to three times accuracy and noise: common practice, no source",
+		Needs:    rule.Design,
+		Run: func(p *rule.Pass) {
+			thresholds(p, func(t *model.Threshold) {
+				if t.Reading == model.None || overlaps(t) || t.Sets.N.Equal(t.Clears.N) {
+					return
+				}
+				width := apart(t.Sets, t.Clears)
+				for _, id := range p.Design.Readings[t.Reading].Senders {
+					s := &p.Design.Senders[id]
+					if s.Broken || !s.HasAccuracy || width.N.Cmp(s.Accuracy.N.Mul(unit.Int(2))) > 0 {
+						continue
+					}
+					p.Report(diag.Finding{
+						Place:   t.ClearsPlace,
+						Subject: t.Path,
+						Message: fmt.Sprintf("the dead band of %s is %s wide, and %s tells within %s either way", t.Name, width, s.Path, s.Accuracy),
+						Help: fmt.Sprintf("make it wider than %s, or use a better sender",
+							unit.DifferenceFromBase(s.Accuracy.N.Mul(unit.Int(2)), s.Accuracy.Unit)),
+						Related: []diag.Related{{Place: t.SetsPlace, Note: "it sets here"}, {Place: s.NamePlace, Note: "the sender"}},
+					})
+					return
+				}
+			})
+		},
+	}
+}
+
+func deadBandUnnamed() rule.Rule {
+	return rule.Rule{
+		Name:     "dead-band-unnamed",
+		Severity: diag.Warning,
+		Summary:  "bands over a quantity that draw their line inside a threshold's dead band without a band that keeps",
+		Why:      "between the two values the threshold keeps what it was, so a band that says one thing there is wrong half of the time",
+		Doc:      pages.Of("dead-band-unnamed"),
+		Needs:    rule.Design,
+		Run: func(p *rule.Pass) {
+			for _, b := range partitions.Of(p) {
+				thresholds(p, func(t *model.Threshold) {
+					lo, hi, ok := deadBand(p.Design, t, b.quantity)
+					if ok {
+						unnamed(p, b, t, lo, hi)
+					}
+				})
+			}
+		},
+	}
+}
+
+// unnamed looks at one dead band from lo to hi. A partition is about a threshold if one
+// of its lines lies in the dead band, ends included; one whose lines all lie elsewhere
+// speaks of something else.
+func unnamed(p *rule.Pass, b partition, t *model.Threshold, lo, hi unit.Value) {
+	var line *model.Band
+	for i := range b.Bands.Bands {
+		band := &b.Bands.Bands[i]
+		if band.Keeps && !lo.N.Less(band.Lo.N) && !band.Hi.N.Less(hi.N) {
+			return
+		}
+		// The ends of the quantity's range are no lines that anybody drew.
+		if line == nil && !band.Lo.N.Equal(b.quantity.Lo.N) && !band.Lo.N.Less(lo.N) && !hi.N.Less(band.Lo.N) {
+			line = band
+		}
+	}
+	if line == nil {
+		return
+	}
+	for _, gap := range b.cover.Gaps {
+		if !lo.N.Less(gap.Lo.N) && !gap.Hi.N.Less(hi.N) {
+			return // nobody covers it, which band-gap says
+		}
+	}
+	p.Report(diag.Finding{
+		Place:   span(line),
+		Subject: b.Path,
+		Message: fmt.Sprintf("%s begins inside the dead band of %s, %s to %s, which no band of %s names", line.Name, t.Path, lo, hi, b.Name),
+		Help:    fmt.Sprintf("add `band between: %s to %s, keeps` and let its neighbours end there", lo.Written, hi),
+		Related: []diag.Related{{Place: t.SetsPlace, Note: "the threshold"}},
+	})
+}
+
+func thresholdNeverMoves() rule.Rule {
+	return rule.Rule{
+		Name:       "threshold-never-moves",
+		Severity:   diag.Warning,
+		Summary:    "a threshold can't set, or can't clear, in anything that can happen",
+		Why:        "what it switches is then always off, or stays on for ever once it came on",
+		Doc:        pages.Of("threshold-never-moves"),
+		Needs:      rule.States,
+		Everywhere: true,
+		Run: func(p *rule.Pass) {
+			if p.Design.Bench {
+				return // a bench need not move everything
+			}
+			thresholds(p, func(t *model.Threshold) { neverMoves(p, t) })
+		},
+	}
+}
+
+func neverMoves(p *rule.Pass, t *model.Threshold) {
+	s := p.System()
+	mem := &p.Design.Memories[t.Memory]
+	if mem.Broken || overlaps(t) {
+		return
+	}
+	set, err := s.Possible(p.Ctx, system.InState(t.Memory, 1))
+	p.StopOn(err)
+	switch set.Outcome {
+	case system.Fails:
+		if !outOfRange(p.Design, t) {
+			p.Report(diag.Finding{Place: t.SetsPlace, Subject: t.Path,
+				Message: fmt.Sprintf("%s never sets, whatever is done from outside", t.Name),
+				Help:    "look at what it reads: what it is compared with is never reached"})
+		}
+		return
+	case system.Undecided:
+		p.Undecided(t.NamePlace, t.Path, set.Why)
+		return
+	case system.Unknown:
+		return
+	}
+	clears, err := s.CanLeave(p.Ctx, system.InState(t.Memory, 1))
+	p.StopOn(err)
+	switch {
+	case clears.Outcome == system.Fails && !outOfRange(p.Design, t):
+		f := diag.Finding{Place: t.ClearsPlace, Subject: t.Path,
+			Message: fmt.Sprintf("%s never clears again once it has set", t.Name),
+			Help:    "look at what it reads: what would clear it is out of reach from there"}
+		if clears.Trace != nil {
+			f.Evidence = []diag.Evidence{{Kind: diag.Trace, Title: "from here on it stays set", Lines: clears.Trace.Lines()}}
+		}
+		p.Report(f)
+		return
+	case clears.Outcome == system.Undecided:
+		p.Undecided(t.NamePlace, t.Path, clears.Why)
+		return
+	}
+	p.Clear(t.Path)
+}
+
+// outOfRange tells whether a value of a threshold lies where its quantity can't be,
+// which is a finding of its own.
+func outOfRange(d *model.Design, t *model.Threshold) bool {
+	id, ok := quantityOf(d, t.Quantity, t.Reading)
+	if !ok {
+		return false
+	}
+	q := &d.Quantities[id]
+	beyond := func(v unit.Value) bool { return v.N.Less(q.Lo.N) || q.Hi.N.Less(v.N) }
+	return beyond(t.Sets) || beyond(t.Clears)
+}
