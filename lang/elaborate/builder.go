@@ -123,9 +123,9 @@ type body struct {
 func (e *elaboration) newBuilder(choice []int) *builder {
 	b := &builder{
 		elaboration: e, choice: choice,
-		d:         &model.Design{File: e.files[0].Src, Ground: model.None},
-		progress:  map[lazyKey]progress{},
-		guards:    map[*name.Guard]truth{}, optionUses: make([]int, len(e.options)),
+		d:        &model.Design{File: e.files[0].Src, Ground: model.None},
+		progress: map[lazyKey]progress{},
+		guards:   map[*name.Guard]truth{}, optionUses: make([]int, len(e.options)),
 		taint:     map[taintKey]bool{},
 		followers: map[*model.Cond]model.MemoryID{},
 		timers:    map[timerKey]model.TimerID{},

@@ -122,7 +122,7 @@ func (b *builder) step(y *body, st *syntax.Stmt, drive *model.Info, number int) 
 
 // stepClause adds what one clause does or sees; it returns false where that is unknown.
 func (b *builder) stepClause(y *body, st *syntax.Stmt, c clause, s *model.Step) bool {
-	in := setting{y: y, owner: &s.Info}
+	in := scene{y: y, owner: &s.Info}
 	see := func(when model.SeeWhen, once *model.Cond) {
 		k := b.condition(in, c, "cond")
 		s.Sees = append(s.Sees, model.See{Cond: k, When: when, Once: once, Place: st.Place(c.Span), Text: b.written(y, c, k)})

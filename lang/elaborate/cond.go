@@ -12,8 +12,8 @@ import (
 	"pintle/lang/unit"
 )
 
-// place is where a condition stands, and what may be named in it.
-type setting struct {
+// scene is where a condition stands, and what may be named in it.
+type scene struct {
 	y *body
 	// owner is the thing whose condition it is.
 	owner *model.Info
@@ -23,7 +23,7 @@ type setting struct {
 }
 
 // condition lowers the condition in a slot; nil stands for always.
-func (b *builder) condition(s setting, c clause, role string) *model.Cond {
+func (b *builder) condition(s scene, c clause, role string) *model.Cond {
 	if c == nil {
 		return nil
 	}
@@ -34,12 +34,12 @@ func (b *builder) condition(s setting, c clause, role string) *model.Cond {
 	return b.lower(s, k)
 }
 
-func (s setting) place(span source.Span) diag.Place {
+func (s scene) place(span source.Span) diag.Place {
 	return diag.Place{File: s.y.scope.File.Src, Span: span}
 }
 
 // lower turns a condition of the text into one of the model.
-func (b *builder) lower(s setting, c *syntax.Cond) *model.Cond {
+func (b *builder) lower(s scene, c *syntax.Cond) *model.Cond {
 	place := s.place(c.Span)
 	switch c.Op {
 	case syntax.CondAlways:
@@ -96,98 +96,8 @@ func measureIs(m model.Measure, c model.Cmp, level model.Param, place diag.Place
 	return atom(place, model.Atom{Kind: model.AtomMeasure, Measure: m, Cmp: c, Level: level})
 }
 
-// timerKey makes one timer of one text in one body, however often it is looked at.
-type timerKey struct {
-	c *syntax.Cond
-	y *body
-}
-
-// lowerDuration makes a timer of `C for T` or `C in the last T`. What is behind it is
-// lowered later: a timer is memory, so a ring through it is none.
-func (b *builder) lowerDuration(s setting, c *syntax.Cond) *model.Cond {
-	place := s.place(c.Span)
-	key := timerKey{c, s.y}
-	id, ok := b.timers[key]
-	if !ok {
-		lo, hi, known := b.duration(s.y, c.Dur)
-		id = model.TimerID(len(b.d.Timers))
-		b.timers[key] = id
-		i := info(s.owner, "for")
-		if c.Op == syntax.CondInLast {
-			i.Kind = "in the last"
-		}
-		i.Place, i.NamePlace = place, place
-		i.Broken = !known
-		b.d.Timers = append(b.d.Timers, model.Timer{
-			Info: i, Controller: s.y.controller, InLast: c.Op == syntax.CondInLast, Lowered: true, Run: model.Unknown,
-			Cases: []model.TimerCase{{Min: lo, Max: hi, Place: place}},
-		})
-		if !s.acts {
-			b.d.Timers[id].Controller = model.None
-		}
-		b.later = append(b.later, func() {
-			run := b.lower(s, c.Kids[0])
-			b.runTimer(id, run, nil)
-		})
-	}
-	if b.d.Timers[id].Broken {
-		return unknownAt(place)
-	}
-	in := []int{model.TimerDone}
-	if c.Op == syntax.CondInLast {
-		in = []int{model.TimerRunning, model.TimerDone}
-	}
-	return atom(place, model.Atom{Kind: model.AtomTimer, Index: int(id), In: in})
-}
-
-// runTimer says what a timer runs by. That of a controller stops without power.
-func (b *builder) runTimer(id model.TimerID, run, stop *model.Cond) {
-	t := &b.d.Timers[id]
-	t.Run, t.Stop = run, stop
-	if t.Controller == model.None {
-		return
-	}
-	off := memoryIs(b.d.Controllers[t.Controller].Powered, t.Place, 0)
-	if stop == nil {
-		t.Stop = off
-	} else {
-		t.Stop = model.Or(stop, off)
-	}
-}
-
-// duration is a length of time in seconds, from and to.
-func (b *builder) duration(y *body, q *syntax.Quantity) (lo, hi float64, ok bool) {
-	if q == nil {
-		return 0, 0, false
-	}
-	v, ok := b.fillQuantity(y, q, nil)
-	if !ok || !b.sameDim(y, q, v.Value, unit.Time) {
-		return 0, 0, false
-	}
-	lo, hi = v.Value.Float64(), v.Value.Float64()
-	if v.Ranged {
-		if !b.sameDim(y, q, v.Hi, unit.Time) {
-			return 0, 0, false
-		}
-		hi = v.Hi.Float64()
-	}
-	return min(lo, hi), max(lo, hi), true
-}
-
-func (b *builder) lowerEdge(s setting, c *syntax.Cond) *model.Cond {
-	of := b.lower(s, c.Kids[0])
-	place := s.place(c.Span)
-	if !of.Known() {
-		return unknownAt(place)
-	}
-	kind := map[syntax.CondOp]model.EdgeKind{syntax.CondBegins: model.Begins, syntax.CondEnds: model.Ends, syntax.CondStays: model.Stays}[c.Op]
-	id := len(b.d.Edges)
-	b.d.Edges = append(b.d.Edges, model.Edge{Of: of, Place: place})
-	return atom(place, model.Atom{Kind: model.AtomEdge, Index: id, Edge: kind})
-}
-
 // test lowers what is said of one subject.
-func (b *builder) test(s setting, c *syntax.Cond) *model.Cond {
+func (b *builder) test(s scene, c *syntax.Cond) *model.Cond {
 	place := s.place(c.Span)
 	switch c.Subject.Kind {
 	case syntax.SubjectEvery, syntax.SubjectAny:
@@ -216,7 +126,7 @@ func (b *builder) test(s setting, c *syntax.Cond) *model.Cond {
 }
 
 // testOne is for one thing, the number-th of a group if that is not negative.
-func (b *builder) testOne(s setting, c *syntax.Cond, number int) *model.Cond {
+func (b *builder) testOne(s scene, c *syntax.Cond, number int) *model.Cond {
 	place := s.place(c.Span)
 	ref := c.Subject.A
 	t, ok := b.resolveEach(s.y, ref, number)
@@ -241,7 +151,7 @@ func (b *builder) testOne(s setting, c *syntax.Cond, number int) *model.Cond {
 
 // mayName tells whether a condition may name a thing: what decides what a controller
 // does may only name what belongs to the controller.
-func (b *builder) mayName(s setting, ref *syntax.Ref, t thing) bool {
+func (b *builder) mayName(s scene, ref *syntax.Ref, t thing) bool {
 	if !s.acts || t.what == anOption {
 		return true
 	}
@@ -256,7 +166,7 @@ func (b *builder) mayName(s setting, ref *syntax.Ref, t thing) bool {
 	return false
 }
 
-func (b *builder) actsOnlyOnWhatItReads(s setting, ref *syntax.Ref, t thing) {
+func (b *builder) actsOnlyOnWhatItReads(s scene, ref *syntax.Ref, t thing) {
 	f := diag.Finding{
 		Rule: "wrong-kind", Place: s.place(ref.Span), Subject: s.owner.Path,
 		Message: "a controller acts only on what it reads, and `" + ref.String() + "` is " + article(wordOf(t)) + " outside of it",
@@ -274,7 +184,7 @@ func (b *builder) actsOnlyOnWhatItReads(s setting, ref *syntax.Ref, t thing) {
 }
 
 // comparison reports a measured subject of which nothing is compared.
-func (b *builder) comparison(s setting, c *syntax.Cond, t thing) bool {
+func (b *builder) comparison(s scene, c *syntax.Cond, t thing) bool {
 	switch c.Pred {
 	case syntax.PredAbove, syntax.PredBelow, syntax.PredAtLeast, syntax.PredAtMost, syntax.PredBetween:
 		return true
@@ -284,7 +194,7 @@ func (b *builder) comparison(s setting, c *syntax.Cond, t thing) bool {
 }
 
 // compare lowers a comparison, checking that both sides are of one dimension.
-func (b *builder) compare(s setting, c *syntax.Cond, dim unit.Dim, make func(model.Cmp, syntax.Quantity) *model.Cond) *model.Cond {
+func (b *builder) compare(s scene, c *syntax.Cond, dim unit.Dim, make func(model.Cmp, syntax.Quantity) *model.Cond) *model.Cond {
 	place := s.place(c.Span)
 	if c.Value == nil {
 		return unknownAt(place)
@@ -314,7 +224,7 @@ func (b *builder) compare(s setting, c *syntax.Cond, dim unit.Dim, make func(mod
 	return unknownAt(place)
 }
 
-func (b *builder) testCompare(s setting, c *syntax.Cond, t thing) *model.Cond {
+func (b *builder) testCompare(s scene, c *syntax.Cond, t thing) *model.Cond {
 	place := s.place(c.Span)
 	switch t.what {
 	case aQuantity:
@@ -336,94 +246,6 @@ func (b *builder) testCompare(s setting, c *syntax.Cond, t thing) *model.Cond {
 	f := "`" + c.Subject.A.String() + "` is " + article(wordOf(t)) + ": it has no value to compare"
 	b.wrong(s.y, c.Span, t, f, b.askable(t))
 	return unknownAt(place)
-}
-
-// measure lowers `current through X`, `volts A to B` and `volts at A`.
-func (b *builder) measure(s setting, x *syntax.Subject) (model.Measure, unit.Dim, bool) {
-	m := model.Measure{A: model.None, B: model.None, Element: model.None, Load: model.None}
-	switch x.Kind {
-	case syntax.CurrentThrough:
-		t, ok := b.resolve(s.y, x.A)
-		if !ok {
-			return m, unit.Current, false
-		}
-		if s.acts && t.home != s.y { // its own drivers and shunts it may measure
-			b.actsOnlyOnWhatItReads(s, x.A, t)
-			return m, unit.Current, false
-		}
-		m.Kind = model.Amps
-		m.Element, ok = b.elementOf(t)
-		if !ok {
-			b.wrong(s.y, x.A.Span, t, "current does not run through one piece of `"+x.A.String()+"`", "name a wire, fuse, coil, load, resistor, diode, supply, driver or a contact with one throw")
-		}
-		return m, unit.Current, ok && m.Element != model.None
-	case syntax.VoltsBetween:
-		m.Kind = model.Volts
-		p, ok1 := b.measured(s, x.A)
-		q, ok2 := b.measured(s, x.B)
-		m.A, m.B = p, q
-		return m, unit.Voltage, ok1 && ok2
-	}
-	m.Kind = model.Volts
-	p, ok := b.measured(s, x.A)
-	if ok && b.d.Ground == model.None {
-		if !b.alone {
-			b.noGround(s, x.A)
-		}
-		ok = false
-	}
-	m.A, m.B = p, b.d.Ground
-	return m, unit.Voltage, ok
-}
-
-// measured finds a point at which volts are taken; a controller takes them at its own
-// pins.
-func (b *builder) measured(s setting, ref *syntax.Ref) (model.NodeID, bool) {
-	n, ok := b.node(s.y, ref, 0)
-	if ok && s.acts {
-		t, _ := b.resolve(s.y, ref)
-		if t.home != s.y {
-			b.actsOnlyOnWhatItReads(s, ref, t)
-			return n, false
-		}
-	}
-	return n, ok
-}
-
-// elementOf is the one element of a thing.
-func (b *builder) elementOf(t thing) (model.ElementID, bool) {
-	m := b.d
-	switch t.what {
-	case aWire:
-		return m.Wires[t.id].Element, true
-	case aFuse:
-		return m.Fuses[t.id].Element, true
-	case aCoil:
-		return m.Coils[t.id].Element, true
-	case aLoad:
-		return m.Loads[t.id].Element, true
-	case aResistor:
-		return m.Resistors[t.id].Element, true
-	case aDiode:
-		return m.Diodes[t.id].Element, true
-	case aSupply:
-		return m.Supplies[t.id].Element, true
-	case aDriver:
-		return m.Drivers[t.id].Element, true
-	case aWay:
-		if ways := m.Connectors[t.id].WayElem; int(t.way) <= len(ways) {
-			return ways[t.way-1], true
-		}
-	case aContact:
-		c := &m.Contacts[t.id]
-		switch c.Form {
-		case model.Make:
-			return c.WorkElem, true
-		case model.Break:
-			return c.RestElem, true
-		}
-	}
-	return model.None, false
 }
 
 // position finds a position among those of a setting, reporting one that is none.
@@ -463,13 +285,4 @@ func (b *builder) noSuchState(y *body, w syntax.Word, d *name.Def, states []stri
 	}
 	didYouMean(&f, nearest(w.Text, states))
 	b.report(y, nil, f)
-}
-
-func (b *builder) noGround(s setting, ref *syntax.Ref) {
-	b.report(s.y, nil, diag.Finding{
-		Rule: "no-ground", Place: s.place(ref.Span), Subject: s.owner.Path,
-		Message: "`" + ref.String() + "` is held against ground, but the design has none",
-		Why:     "without a zero only differences between two points mean anything",
-		Help:    "declare it: ground block, or write volts A to B",
-	})
 }

@@ -74,7 +74,7 @@ func (b *builder) decideThing(y *body, it *name.Item, x entity) {
 // there or open: nothing that it turns on may be the circuit's own solution, and it
 // can't be a moment.
 func (b *builder) hardware(y *body, owner *model.Info, c clause) *model.Cond {
-	when := b.condition(setting{y: y, owner: owner}, c, "cond")
+	when := b.condition(scene{y: y, owner: owner}, c, "cond")
 	b.noMoments(y, when)
 	return b.follow(when, owner)
 }
@@ -187,7 +187,7 @@ func (b *builder) decideBeat(y *body, it *name.Item, id int) {
 	}
 	t.On, t.Off = on.Float64(), off.Float64()
 	if c := it.Stmt.Clause(kinds.BeatWhile); c != nil {
-		t.While = b.condition(setting{y: y, owner: &t.Info, acts: y.controller != model.None}, c, "cond")
+		t.While = b.condition(scene{y: y, owner: &t.Info, acts: y.controller != model.None}, c, "cond")
 	}
 	if t.Controller != model.None {
 		t.While = model.And(t.While, memoryIs(b.d.Controllers[t.Controller].Powered, t.Place, 1))
@@ -198,7 +198,7 @@ func (b *builder) decideBeat(y *body, it *name.Item, id int) {
 func (b *builder) decideTimer(y *body, it *name.Item, id int) {
 	t := b.d.Timers[id]
 	st := it.Stmt
-	s := setting{y: y, owner: &t.Info, acts: y.controller != model.None}
+	s := scene{y: y, owner: &t.Info, acts: y.controller != model.None}
 	c := st.Clause(kinds.TimerRuns)
 	if f := st.Clause(kinds.TimerStarts); f != nil {
 		c, t.Starts = f, true
@@ -220,7 +220,7 @@ func (b *builder) decideTimer(y *body, it *name.Item, id int) {
 }
 
 // timerCases reads how long a timer lasts: one time, or rows by case.
-func (b *builder) timerCases(s setting, it *name.Item, t *model.Timer) []model.TimerCase {
+func (b *builder) timerCases(s scene, it *name.Item, t *model.Timer) []model.TimerCase {
 	lasts := it.Stmt.Clause(kinds.TimerLasts)
 	var cases []model.TimerCase
 	if lasts != nil {
@@ -297,7 +297,7 @@ func (b *builder) decideMachine(y *body, it *name.Item, id int) {
 	if m.Controller != model.None {
 		m.Reset = memoryIs(b.d.Controllers[m.Controller].Powered, m.Place, 0)
 	}
-	s := setting{y: y, owner: &m.Info, acts: y.controller != model.None}
+	s := scene{y: y, owner: &m.Info, acts: y.controller != model.None}
 	var out []model.Transition
 	b.eachRow(y, it.Stmt.Body, kinds.From, func(st *syntax.Stmt) {
 		if t, ok := b.transition(s, st, d, names); ok {
@@ -307,7 +307,7 @@ func (b *builder) decideMachine(y *body, it *name.Item, id int) {
 	b.d.Machines[id].Transitions = out
 }
 
-func (b *builder) transition(s setting, st *syntax.Stmt, d *name.Def, names []string) (model.Transition, bool) {
+func (b *builder) transition(s scene, st *syntax.Stmt, d *name.Def, names []string) (model.Transition, bool) {
 	h := st.Head()
 	t := model.Transition{Any: h.Any, Place: st.Place(st.Line)}
 	ok := !st.Broken || h.To != nil

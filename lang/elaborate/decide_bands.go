@@ -18,7 +18,7 @@ type watched struct {
 }
 
 // watch finds what a path stands for as something that varies.
-func (b *builder) watch(s setting, ref *syntax.Ref) (watched, bool) {
+func (b *builder) watch(s scene, ref *syntax.Ref) (watched, bool) {
 	w := watched{quantity: model.None, reading: model.None}
 	t, ok := b.resolve(s.y, ref)
 	if !ok || !b.mayName(s, ref, t) {
@@ -65,7 +65,7 @@ func (b *builder) decideThreshold(y *body, it *name.Item, id int) {
 
 func (b *builder) readThreshold(y *body, it *name.Item, t *model.Threshold) bool {
 	st := it.Stmt
-	s := setting{y: y, owner: &t.Info, acts: y.controller != model.None}
+	s := scene{y: y, owner: &t.Info, acts: y.controller != model.None}
 	c := st.Clause(kinds.ThresholdSubject)
 	if c == nil {
 		return false
@@ -203,7 +203,7 @@ func (b *builder) decideBands(id int) {
 	b.d.Bands[id] = t
 }
 
-func (b *builder) band(s setting, t *model.Bands, i int, st *syntax.Stmt, w watched, known bool) {
+func (b *builder) band(s scene, t *model.Bands, i int, st *syntax.Stmt, w watched, known bool) {
 	band := &t.Bands[i]
 	band.Keeps = st.Has(kinds.BandKeeps)
 	if c := st.Clause(kinds.BandEnters); c != nil {
@@ -329,7 +329,7 @@ func (b *builder) claimBands(y *body, it *name.Item, id int) {
 		var claims []*model.Cond
 		owner := bands[row].Info
 		for _, c := range st.All(kinds.BandClaim) {
-			claims = append(claims, b.condition(setting{y: y, owner: &owner}, c, "cond"))
+			claims = append(claims, b.condition(scene{y: y, owner: &owner}, c, "cond"))
 		}
 		if len(claims) > 0 {
 			b.d.Bands[id].Bands[row].Claim = model.And(claims...)

@@ -12,7 +12,7 @@ import (
 // coilMemory is the memory of a coil that has its own armature. A coil that says
 // neither when it pulls in nor when it drops out, but moves or is asked for something,
 // has one too, with values that are assumed.
-func (b *builder) coilMemory(s setting, c *syntax.Cond, id model.CoilID, t thing) (model.MemoryID, bool) {
+func (b *builder) coilMemory(s scene, c *syntax.Cond, id model.CoilID, t thing) (model.MemoryID, bool) {
 	k := &b.d.Coils[id]
 	if k.Armature != model.None {
 		a := &b.d.Armatures[k.Armature]
@@ -229,7 +229,7 @@ func (b *builder) moveContact(id int) {
 		}
 	case st.Has(kinds.ContactMadeWhen):
 		owner := k.Info
-		when := b.condition(setting{y: o.y, owner: &owner}, st.Clause(kinds.ContactMadeWhen), "cond")
+		when := b.condition(scene{y: o.y, owner: &owner}, st.Clause(kinds.ContactMadeWhen), "cond")
 		b.noMoments(o.y, when)
 		made := b.follow(when, &owner)
 		b.d.Contacts[id].When, b.d.Contacts[id].Made = when, made

@@ -191,19 +191,19 @@ func (b *builder) lowerCondition(id int, place diag.Place) bool {
 	})
 }
 
-// in is the setting of the deciding things of a body.
-func (b *builder) in(o origin, owner *model.Info) setting {
-	return setting{y: o.y, owner: owner, acts: o.y.controller != model.None}
+// in is the scene of the deciding things of a body.
+func (b *builder) in(o origin, owner *model.Info) scene {
+	return scene{y: o.y, owner: owner, acts: o.y.controller != model.None}
 }
 
 // lowerArg lowers the condition that a part took, in the body that gave it.
-func (b *builder) lowerArg(id int, s setting, place diag.Place) *model.Cond {
+func (b *builder) lowerArg(id int, s scene, place diag.Place) *model.Cond {
 	a := &b.args[id]
 	if a.cond == nil {
 		return unknownAt(place)
 	}
 	ok := b.once(lazyKey{anArg, id}, a.def.Path(), place, func() {
-		c := b.lower(setting{y: a.from, owner: s.owner}, a.cond)
+		c := b.lower(scene{y: a.from, owner: s.owner}, a.cond)
 		b.args[id].lowered = c
 	})
 	if !ok {

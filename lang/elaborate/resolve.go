@@ -20,22 +20,23 @@ type thing struct {
 // resolve follows a path from a body and notes its use. ok is false where it leads to
 // nothing, or to something unknown; whoever is to blame has then been reported.
 func (b *builder) resolve(y *body, ref *syntax.Ref) (thing, bool) {
-	return b.follow1(y, ref, -1, false)
+	return b.walk(y, ref, -1, false)
 }
 
 // resolveEach is resolve for a path through a repeated fit without its number: the
 // number-th of the group is taken, counted from 0.
 func (b *builder) resolveEach(y *body, ref *syntax.Ref, number int) (thing, bool) {
-	return b.follow1(y, ref, number, false)
+	return b.walk(y, ref, number, false)
 }
 
 // resolveAnything is resolve for faults and acceptances, which speak of hardware and
 // may name what a part does not show.
 func (b *builder) resolveAnything(y *body, ref *syntax.Ref) (thing, bool) {
-	return b.follow1(y, ref, -1, true)
+	return b.walk(y, ref, -1, true)
 }
 
-func (b *builder) follow1(y *body, ref *syntax.Ref, number int, anything bool) (thing, bool) {
+// walk follows a path part by part; see the three ways to call it.
+func (b *builder) walk(y *body, ref *syntax.Ref, number int, anything bool) (thing, bool) {
 	if ref == nil || len(ref.Parts) == 0 {
 		return thing{}, false
 	}

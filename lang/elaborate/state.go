@@ -12,7 +12,7 @@ import (
 func nearest(word string, among []string) string { return near.Best(word, slices.Values(among)) }
 
 // testTrue lowers a condition that is just a name.
-func (b *builder) testTrue(s setting, c *syntax.Cond, t thing) *model.Cond {
+func (b *builder) testTrue(s scene, c *syntax.Cond, t thing) *model.Cond {
 	place := s.place(c.Span)
 	switch t.what {
 	case aThreshold:
@@ -32,7 +32,7 @@ func (b *builder) testTrue(s setting, c *syntax.Cond, t thing) *model.Cond {
 }
 
 // testIs lowers `is W` and `is any of W, W`.
-func (b *builder) testIs(s setting, c *syntax.Cond, t thing) *model.Cond {
+func (b *builder) testIs(s scene, c *syntax.Cond, t thing) *model.Cond {
 	place := s.place(c.Span)
 	if names, kind := b.namedStates(t); names != nil {
 		var in []int
@@ -96,7 +96,7 @@ func (b *builder) decided(t thing, place diag.Place) bool {
 }
 
 // testState lowers `is W` for what has states that the language names.
-func (b *builder) testState(s setting, c *syntax.Cond, t thing, w syntax.Word) *model.Cond {
+func (b *builder) testState(s scene, c *syntax.Cond, t thing, w syntax.Word) *model.Cond {
 	place := s.place(c.Span)
 	states, lowered := b.stateOf(s, c, t, w)
 	if lowered != nil {
@@ -166,7 +166,7 @@ func (b *builder) askable(t thing) string {
 
 // stateOf lowers one word said of a thing; where it says nothing it returns what could
 // be said instead.
-func (b *builder) stateOf(s setting, c *syntax.Cond, t thing, w syntax.Word) ([]string, *model.Cond) {
+func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]string, *model.Cond) {
 	place := s.place(c.Span)
 	word := w.Text
 	is := func(yes bool, k *model.Cond) *model.Cond {

@@ -12,7 +12,7 @@ import (
 )
 
 // nodeState lowers `is live`, `is grounded` and `is floating` of a point.
-func (b *builder) nodeState(s setting, c *syntax.Cond, t thing, word string) ([]string, *model.Cond) {
+func (b *builder) nodeState(s scene, c *syntax.Cond, t thing, word string) ([]string, *model.Cond) {
 	place := s.place(c.Span)
 	var kind model.AtomKind
 	switch word {

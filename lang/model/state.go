@@ -95,11 +95,11 @@ type Timer struct {
 	// T or longer, running that it was true less than T ago, done that it is true now.
 	// Run is C.
 	InLast bool
-	Run *Cond
+	Run    *Cond
 	// Stop sends it to idle at once, of whichever form it is; nil: never. That of a
 	// controller holds the loss of power too.
-	Stop   *Cond
-	Cases  []TimerCase
+	Stop  *Cond
+	Cases []TimerCase
 	// Lowered is set when it stands for a `for` or `in the last` of a condition.
 	Lowered bool
 }

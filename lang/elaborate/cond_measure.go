@@ -1,0 +1,105 @@
+package elaborate
+
+import (
+	"pintle/lang/diag"
+	"pintle/lang/model"
+	"pintle/lang/syntax"
+	"pintle/lang/unit"
+)
+
+// measure lowers `current through X`, `volts A to B` and `volts at A`.
+func (b *builder) measure(s scene, x *syntax.Subject) (model.Measure, unit.Dim, bool) {
+	m := model.Measure{A: model.None, B: model.None, Element: model.None, Load: model.None}
+	switch x.Kind {
+	case syntax.CurrentThrough:
+		t, ok := b.resolve(s.y, x.A)
+		if !ok {
+			return m, unit.Current, false
+		}
+		if s.acts && t.home != s.y { // its own drivers and shunts it may measure
+			b.actsOnlyOnWhatItReads(s, x.A, t)
+			return m, unit.Current, false
+		}
+		m.Kind = model.Amps
+		m.Element, ok = b.elementOf(t)
+		if !ok {
+			b.wrong(s.y, x.A.Span, t, "current does not run through one piece of `"+x.A.String()+"`", "name a wire, fuse, coil, load, resistor, diode, supply, driver or a contact with one throw")
+		}
+		return m, unit.Current, ok && m.Element != model.None
+	case syntax.VoltsBetween:
+		m.Kind = model.Volts
+		p, ok1 := b.measured(s, x.A)
+		q, ok2 := b.measured(s, x.B)
+		m.A, m.B = p, q
+		return m, unit.Voltage, ok1 && ok2
+	}
+	m.Kind = model.Volts
+	p, ok := b.measured(s, x.A)
+	if ok && b.d.Ground == model.None {
+		if !b.alone {
+			b.noGround(s, x.A)
+		}
+		ok = false
+	}
+	m.A, m.B = p, b.d.Ground
+	return m, unit.Voltage, ok
+}
+
+// measured finds a point at which volts are taken; a controller takes them at its own
+// pins.
+func (b *builder) measured(s scene, ref *syntax.Ref) (model.NodeID, bool) {
+	n, ok := b.node(s.y, ref, 0)
+	if ok && s.acts {
+		t, _ := b.resolve(s.y, ref)
+		if t.home != s.y {
+			b.actsOnlyOnWhatItReads(s, ref, t)
+			return n, false
+		}
+	}
+	return n, ok
+}
+
+// elementOf is the one element of a thing.
+func (b *builder) elementOf(t thing) (model.ElementID, bool) {
+	m := b.d
+	switch t.what {
+	case aWire:
+		return m.Wires[t.id].Element, true
+	case aFuse:
+		return m.Fuses[t.id].Element, true
+	case aCoil:
+		return m.Coils[t.id].Element, true
+	case aLoad:
+		return m.Loads[t.id].Element, true
+	case aResistor:
+		return m.Resistors[t.id].Element, true
+	case aDiode:
+		return m.Diodes[t.id].Element, true
+	case aSupply:
+		return m.Supplies[t.id].Element, true
+	case aDriver:
+		return m.Drivers[t.id].Element, true
+	case aWay:
+		if ways := m.Connectors[t.id].WayElem; int(t.way) <= len(ways) {
+			return ways[t.way-1], true
+		}
+	case aContact:
+		c := &m.Contacts[t.id]
+		switch c.Form {
+		case model.Make:
+			return c.WorkElem, true
+		case model.Break:
+			return c.RestElem, true
+		}
+	}
+	return model.None, false
+}
+
+func (b *builder) noGround(s scene, ref *syntax.Ref) {
+	b.report(s.y, nil, diag.Finding{
+		Rule: "no-ground", Place: s.place(ref.Span), Subject: s.owner.Path,
+		Message: "`" + ref.String() + "` is held against ground, but the design has none",
+		Why:     "without a zero only differences between two points mean anything",
+		Help:    "declare it: ground block, or write volts A to B",
+	})
+}
