@@ -135,11 +135,14 @@ func (t text) evidence(e diag.Evidence, about diag.Place) {
 	}
 	t.row("", clean(title)+":")
 	for i, line := range e.Lines {
-		mark := "-"
-		if e.Kind == diag.Trace || e.Kind == diag.Chain || e.Kind == diag.Path {
-			mark = fmt.Sprintf("%d.", i+1)
+		// Traces and chains carry numbers and indentation of their own.
+		s := "  " + clean(line.Text)
+		switch e.Kind {
+		case diag.Path:
+			s = fmt.Sprintf("  %-3s %s", fmt.Sprintf("%d.", i+1), clean(line.Text))
+		case diag.Interval, diag.Values:
+			s = "  - " + clean(line.Text)
 		}
-		s := fmt.Sprintf("  %-3s %s", mark, clean(line.Text))
 		if !line.Place.IsZero() {
 			at := fmt.Sprintf("line %d", line.File.LineOf(line.Start)+1)
 			if line.File.Name != nameOf(about) {

@@ -107,7 +107,7 @@ func contradicted(p *rule.Pass, c claim) {
 		return
 	}
 	if t := c.verdict.Trace; t != nil {
-		f.Evidence = []diag.Evidence{{Kind: diag.Trace, Title: "the way there", Lines: t.Lines()}}
+		f.Evidence = []diag.Evidence{{Kind: diag.Trace, Lines: t.Lines()}}
 	}
 	f.Related = []diag.Related{{Place: span(c.band), Note: "the band"}}
 	p.Report(f)
@@ -140,7 +140,7 @@ func edgeMismatch() rule.Rule {
 					Help:    "a band includes its lower end and not its upper one; let the threshold do the same (`sets at` and `clears below` on the way up)",
 				}
 				if t := c.verdict.Trace; t != nil {
-					f.Evidence = []diag.Evidence{{Kind: diag.Trace, Title: "the way there", Lines: t.Lines()}}
+					f.Evidence = []diag.Evidence{{Kind: diag.Trace, Lines: t.Lines()}}
 				}
 				p.Report(f)
 			}
@@ -186,7 +186,7 @@ func entry(p *rule.Pass, b partition, band *model.Band) {
 			Help:    "say how it is entered: `enters as BAND`",
 		}
 		if v.Trace != nil {
-			f.Evidence = []diag.Evidence{{Kind: diag.Trace, Title: "the way there", Lines: v.Trace.Lines()}}
+			f.Evidence = []diag.Evidence{{Kind: diag.Trace, Lines: v.Trace.Lines()}}
 		}
 		p.Report(f)
 	}
