@@ -14,8 +14,9 @@ type Limits struct {
 	// on either side of it.
 	FeedDrop, GroundDrop Drop
 	// WireTable names the table that gives the rated current of a wire by its
-	// cross-section.
+	// cross-section, unless Wiring.WireAmps does.
 	WireTable string
+	Wiring
 	// Nodes bounds the decision nodes alive at once while states are searched,
 	// Zones the timed states of one exact search in time. A question that meets
 	// one of them is undecided.
@@ -30,6 +31,7 @@ func DefaultLimits() Limits {
 		FeedDrop:   Drop{Percent: 5},
 		GroundDrop: Drop{Volts: 0.3},
 		WireTable:  "thin-wall",
+		Wiring:     DefaultWiring(),
 		Nodes:      4_000_000,
 		Zones:      20_000,
 	}

@@ -65,8 +65,9 @@ type document struct {
 		FeedDrop   *Drop   `toml:"voltage_drop_feed"`
 		GroundDrop *Drop   `toml:"voltage_drop_ground"`
 		WireTable  *string `toml:"wire_table"`
-		Nodes      *int    `toml:"nodes"`
-		Zones      *int    `toml:"zones"`
+		wiringDocument
+		Nodes *int `toml:"nodes"`
+		Zones *int `toml:"zones"`
 	} `toml:"limits"`
 	Paths struct {
 		LeaveOut []string `toml:"leave_out"`
@@ -77,6 +78,7 @@ type document struct {
 var keys = []string{
 	"rules", "limits", "paths",
 	"limits.voltage_drop_feed", "limits.voltage_drop_ground", "limits.wire_table",
+	"limits.wire_amps", "limits.fuse_share", "limits.unfused_length", "limits.unfused_area", "limits.sensor_ground",
 	"limits.nodes", "limits.zones",
 	"paths.leave_out",
 }
@@ -130,6 +132,7 @@ func Parse(name, text string, rules []string) (*Settings, error) {
 		}
 		s.Limits.WireTable = *t
 	}
+	doc.Limits.apply(&s.Limits.Wiring, &p)
 	for _, l := range []struct {
 		key  string
 		from *int

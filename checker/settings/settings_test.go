@@ -24,6 +24,11 @@ no-feed = "off"
 voltage_drop_feed = "3 %"
 voltage_drop_ground = "250 mV"
 wire_table = "thin-wall"
+wire_amps = { "1 mm2" = "12 A", "18 AWG" = "9 A" }
+fuse_share = "70 %"
+unfused_length = "20 cm"
+unfused_area = "16 mm2"
+sensor_ground = "50 mV"
 nodes = 1000
 zones = 50
 
@@ -35,6 +40,10 @@ leave_out = ["faulty", "old/*"]
 		Rules: map[string]diag.Severity{"sneak-path": diag.Warning, "no-feed": diag.Off},
 		Limits: Limits{
 			FeedDrop: Drop{Percent: 3}, GroundDrop: Drop{Volts: 0.25}, WireTable: "thin-wall",
+			Wiring: Wiring{
+				WireAmps:  []WireAmps{{Area: 0.82305, Amps: 9}, {Area: 1, Amps: 12}},
+				FuseShare: 70, UnfusedLength: 0.2, UnfusedArea: 16, SensorGround: 0.05,
+			},
 			Nodes: 1000, Zones: 50,
 		},
 		LeaveOut: []string{"faulty", "old/*"},
@@ -68,6 +77,10 @@ func TestParseErrorsNameTheNearest(t *testing.T) {
 		{"[limits]\nvoltage_drop_ground = 3\n", `s.toml:2: `},
 		{"[limits]\nwire_table = \"thinwall\"\n",
 			`s.toml:2: there is no wire table called "thinwall"; the nearest is "thin-wall"`},
+		{"[limits]\nunfused_length = \"2 V\"\n", `s.toml:2: limits.unfused_length: "2 V" is no length above 0`},
+		{"[limits]\nfuse_share = \"0 %\"\n", `s.toml:2: limits.fuse_share: "0 %" is no percentage above 0`},
+		{"[limits]\nwire_amps = { \"1 mm2\" = \"2\" }\n", `s.toml:2: limits.wire_amps: "2" is no current above 0`},
+		{"[limits]\nwire_amps = { \"1 m\" = \"2 A\" }\n", `s.toml:2: limits.wire_amps: "1 m" is no cross-section above 0`},
 		{"[limits]\nnodes = 0\n", `s.toml:2: limits.nodes must be at least 1`},
 		{"[paths]\nleave_out = [\"/abs\"]\n", `s.toml:2: "/abs" is no path below this folder`},
 		{"[paths]\nleave_out = [\"a[\"]\n", `s.toml:2: "a[" is no path below this folder`},

@@ -1,0 +1,83 @@
+// Package evidence puts what the engines found into the form in which findings carry
+// it: where a finding stands, the way of a current, the moves of a trace, numbers.
+package evidence
+
+import (
+	"fmt"
+	"math"
+
+	"pintle/checker/circuit"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+	"pintle/lang/unit"
+)
+
+// Site is where a finding about the surroundings of a thing stands: at the thing, or,
+// where that lies inside something made of a part, where the part was put in place. What
+// is wrong with a circuit is seldom wrong with a part.
+func Site(d *model.Design, i *model.Info) diag.Place {
+	place := i.NamePlace
+	if place.IsZero() {
+		place = i.Place
+	}
+	for f := i.Fit; f != model.None; f = d.Fits[f].Parent {
+		if fit := &d.Fits[f]; fit.Part != "" && fit.Kind == "fit" {
+			place = fit.Place
+		}
+	}
+	return place
+}
+
+// Elsewhere tells whether a thing lies in a body that describes something outside of the
+// description, within bounds only.
+func Elsewhere(d *model.Design, i *model.Info) bool {
+	for f := i.Fit; f != model.None; f = d.Fits[f].Parent {
+		if d.Fits[f].Elsewhere {
+			return true
+		}
+	}
+	return false
+}
+
+// Path tells a way of a current, element by element, with the current in each.
+func Path(d *model.Design, title string, way []circuit.Step) diag.Evidence {
+	out := diag.Evidence{Kind: diag.Path, Title: title}
+	for _, st := range way {
+		e := &d.Elements[st.Element]
+		from, to := e.A, e.B
+		if st.Reverse {
+			from, to = to, from
+		}
+		out.Lines = append(out.Lines, Line(&e.Info, "%s: %s to %s, %s", e.Path, d.Nodes[from].Path, d.Nodes[to].Path, Amps(st.Amps)))
+	}
+	return out
+}
+
+// Moves tells how a state is come to; nothing where nothing is known of it.
+func Moves(title string, t *system.Trace) []diag.Evidence {
+	if t == nil {
+		return nil
+	}
+	lines := t.Lines()
+	if len(lines) == 0 {
+		lines = []diag.Line{{Text: "from the start, before anything is moved"}}
+	}
+	return []diag.Evidence{{Kind: diag.Trace, Title: title, Lines: lines}}
+}
+
+// Values are numbers, a line each.
+func Values(title string, lines ...diag.Line) diag.Evidence {
+	return diag.Evidence{Kind: diag.Values, Title: title, Lines: lines}
+}
+
+// Line speaks of a thing.
+func Line(i *model.Info, format string, args ...any) diag.Line {
+	return diag.Line{Text: fmt.Sprintf(format, args...), Place: i.Place}
+}
+
+// Amps writes the magnitude of a current.
+func Amps(x float64) string { return unit.Format(math.Abs(x), unit.Current) }
+
+// Volts writes the magnitude of a voltage.
+func Volts(x float64) string { return unit.Format(math.Abs(x), unit.Voltage) }
