@@ -41,19 +41,19 @@ var contextNames = []struct {
 	c    Context
 	name string
 }{
-	{InTop, "the top level"},
-	{InPart, "a part"},
-	{InFit, "a fit"},
-	{InBench, "a bench"},
-	{InChart, "a chart"},
-	{InTimer, "a timer"},
-	{InResult, "a result"},
-	{InModes, "`modes`"},
-	{InBands, "`bands`"},
-	{InDrive, "a drive"},
+	{InTop, "at the top level"},
+	{InPart, "in a part"},
+	{InFit, "in a fit"},
+	{InBench, "on a bench"},
+	{InChart, "in a chart"},
+	{InTimer, "in a timer"},
+	{InResult, "in a result"},
+	{InModes, "in `modes`"},
+	{InBands, "in `bands`"},
+	{InDrive, "in a drive"},
 }
 
-// Phrases names the contexts in c for people, in their order: "a part".
+// Phrases names the contexts in c for people, in their order: "in a part".
 func (c Context) Phrases() []string {
 	var out []string
 	for _, n := range contextNames {

@@ -173,7 +173,7 @@ func isClause(text string) bool {
 					pattern.WriteString(".*")
 				}
 			}
-			if regexp.MustCompile(pattern.String() + "$").MatchString(text) && (f.Literal() != "" || strings.ToLower(text) != text || strings.ContainsAny(text, "0123456789/") || f.Elems[0].Slot.Type == SlotChoice || f.Elems[0].Slot.Type == SlotColour) {
+			if regexp.MustCompile(pattern.String()+"$").MatchString(text) && (f.Literal() != "" || strings.ToLower(text) != text || strings.ContainsAny(text, "0123456789/") || f.Elems[0].Slot.Type == SlotChoice || f.Elems[0].Slot.Type == SlotColour) {
 				return true
 			}
 		}

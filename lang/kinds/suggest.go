@@ -19,6 +19,25 @@ func Suggest(word string, in Context) string {
 	})
 }
 
+// meant are words of the trade that are no kinds, with what says them here.
+var meant = map[string]string{
+	"battery": "supply", "alternator": "supply", "source": "supply", "earth": "ground", "cable": "wire", "lead": "wire",
+	"plug": "connector", "socket": "connector", "sensor": "sender", "output": "driver", "pipe": "hose", "vacuum": "origin",
+	"variant": "option", "include": "use", "import": "use", "terminal": "pin", "junction": "splice", "busbar": "node",
+	"test": "drive", "scenario": "drive", "state": "mode", "variable": "quantity",
+	"relay": "fit", "switch": "fit", "lamp": "fit", "bulb": "fit", "motor": "fit", "solenoid": "fit", "valve": "fit",
+	"controller": "fit", "module": "fit", "component": "fit",
+}
+
+// Meant helps with a word of the trade that is no kind; "" where there is none.
+func Meant(word string) string {
+	kind, ok := meant[word]
+	if !ok {
+		return ""
+	}
+	return "that is said with `" + kind + "`: " + Named(kind)[0].Doc
+}
+
 // SuggestColour names the colour that was probably meant by a word that is none; "" if
 // nothing is near.
 func SuggestColour(word string) string {

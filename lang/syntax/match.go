@@ -18,7 +18,8 @@ type fail struct {
 	words int    // literal words that matched
 	dims  dimSet // for failUnit: what would be taken
 	value unit.Value
-	note  string // for failNumber: what is wrong
+	note  string // for failNumber: what is wrong; for failUnit instead of the usual words
+	inner bool   // of failWord: the word belongs to what fills a slot
 }
 
 type failWhy uint8
@@ -33,6 +34,7 @@ const (
 	failBadUnit          // a unit that there is none of
 	failNumber           // a number that can't be
 	failTrailing         // the form matched, and something follows
+	failComma            // something follows that wants a comma before it
 	failCond             // a condition
 	failParen            // a parenthesis that is not closed
 	failDeep             // parentheses nested too deep
@@ -178,7 +180,17 @@ func (p *parser) misses(f *kinds.Form, start int) bool {
 		return false
 	}
 	p.i, p.slotNow = next, f.Elems[0].Slot
-	p.literal(f.Elems[1].Word, 1)
+	word := f.Elems[1].Word
+	slip := near.Distance(p.textAt(next), word) == 1
+	switch first, second := p.kindAt(start), p.kindAt(next); {
+	case slip:
+	case first == Number:
+		// More likely a quantity with something wrong about it.
+		return !p.failed(fail{why: failWord, word: word, start: next, at: start})
+	case second == Comma || second == Newline:
+		return !p.failed(fail{why: failStart, start: start, at: start})
+	}
+	p.literal(word, 1)
 	return true
 }
 
@@ -191,7 +203,9 @@ func (p *parser) mayBegin(s *kinds.Slot, at int) bool {
 		return k == Number || k == Mixed || !s.Written && (k == NameTok || k == PathTok)
 	case kinds.SlotName, kinds.SlotWord, kinds.SlotCount:
 		return k == NameTok || k == Number || k == Mixed
-	case kinds.SlotPin, kinds.SlotRef, kinds.SlotRefs, kinds.SlotCall:
+	case kinds.SlotRef:
+		return k == NameTok || k == PathTok // a number is more likely short of its unit
+	case kinds.SlotPin, kinds.SlotRefs, kinds.SlotCall:
 		return k == NameTok || k == PathTok || k == Number || k == Mixed
 	case kinds.SlotColour, kinds.SlotChoice:
 		return k == NameTok

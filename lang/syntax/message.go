@@ -1,12 +1,14 @@
 package syntax
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
 
 	"pintle/lang/diag"
 	"pintle/lang/kinds"
+	"pintle/lang/near"
 	"pintle/lang/source"
 	"pintle/lang/unit"
 )
@@ -52,10 +54,14 @@ func (p *parser) explain(start int) {
 	switch f.why {
 	case failUnit:
 		span = p.quantitySpan(at, f.at)
+		if f.note != "" {
+			p.reportRule("unit-mismatch", span, f.note, "")
+			return
+		}
 		p.reportRule("unit-mismatch", span, phrase(f.dims)+" is expected here, for example `"+example(f.dims)+"`; `"+
 			f.value.String()+"` is "+f.value.Dim().Phrase(), "")
 	case failNoUnit:
-		p.report(p.spanAt(at), "`"+p.textAt(at)+"` needs a unit here, for example `"+p.textAt(at)+" "+unitFor(f.dims)+"`", "")
+		p.noUnit(at, f.dims)
 	case failBadUnit:
 		p.badUnit(f)
 	case failNumber:
@@ -66,17 +72,26 @@ func (p *parser) explain(start int) {
 		p.report(p.spanAt(at), "parentheses are nested more than "+strconv.Itoa(maxNesting)+" deep", "give parts of the condition a name with `condition`")
 	case failCond:
 		p.report(p.spanAt(at), p.instead(f.word, at), "")
+	case failComma:
+		p.missingComma(at)
 	case failSlot:
+		if f.slot.Type == kinds.SlotChoice {
+			p.noChoice(f.slot, at)
+			return
+		}
 		p.report(p.spanAt(at), p.instead(expected(f.slot)+" is expected here, for example `"+f.slot.Example()+"`", at), "")
 	case failTrailing:
 		p.trailing(at)
 	case failWord:
-		if f.start-start == f.words {
+		if f.start-start == f.words && p.kindAt(at) == NameTok {
 			p.unknownClause(start)
 			return
 		}
-		p.report(p.spanAt(at), p.instead("`"+f.word+"` is expected after `"+p.excerpt(at-1, at)+"`", at),
-			"the clause is written `"+kinds.Reading(f.form)+"`")
+		help := ""
+		if !f.inner && f.form != nil {
+			help = "the clause is written `" + kinds.Reading(f.form) + "`"
+		}
+		p.report(p.spanAt(at), p.instead("`"+f.word+"` is expected after "+p.before(at), at), help)
 	default:
 		p.unknownClause(start)
 	}
@@ -106,13 +121,73 @@ func (p *parser) trailing(at int) {
 		p.report(p.spanAt(at), "nothing is opened that this parenthesis could close", "take it away")
 		return
 	}
-	if p.inParens == 0 && p.kindAt(at) == NameTok && p.beginsForm(at) {
-		prev := p.spanAt(at - 1)
-		p.report(p.spanAt(at), "a comma is missing before `"+text+"`", "")
-		p.findings[len(p.findings)-1].Fixes = insertion("write the comma", source.Span{Start: prev.End, End: prev.End}, ",")
+	if p.inParens == 0 && p.another(at) {
+		p.missingComma(at)
 		return
 	}
-	p.report(p.spanAt(at), "`"+text+"` is not understood after `"+p.excerpt(at-1, at)+"`", "a clause ends with a comma or with its line")
+	p.report(p.spanAt(at), "`"+text+"` is not understood after "+p.before(at), "a clause ends with a comma or with its line")
+}
+
+// before quotes what stands before a token: a word, or a number with its unit.
+func (p *parser) before(at int) string {
+	from := at - 1
+	if k := p.kindAt(from); (k == NameTok || k == Percent) && from > 0 && p.kindAt(from-1) == Number {
+		from--
+	}
+	return "`" + p.excerpt(from, at) + "`"
+}
+
+func (p *parser) missingComma(at int) {
+	prev := p.spanAt(at - 1)
+	p.report(p.spanAt(at), "a comma is missing before `"+p.excerpt(at, at+1)+"`", "")
+	p.findings[len(p.findings)-1].Fixes = insertion("write the comma", source.Span{Start: prev.End, End: prev.End}, ",")
+}
+
+// another tells whether another clause begins at a token, and may be said besides the
+// one before.
+func (p *parser) another(at int) bool {
+	if p.kindAt(at) == NameTok && p.beginsForm(at) {
+		return true
+	}
+	was, i, mark := p.fail, p.i, len(p.findings)
+	defer func() { p.fail, p.i, p.findings = was, i, p.findings[:mark] }()
+	for _, f := range p.kind.Bare() {
+		if (f.Max != 1 || f.Tally != was.form.Tally) && p.mayBegin(f.Elems[0].Slot, at) && p.try(f, at, mark) {
+			return true
+		}
+	}
+	return false
+}
+
+func (p *parser) noUnit(at int, dims dimSet) {
+	if p.strange(at + 1) {
+		return
+	}
+	text := p.textAt(at)
+	// 1,5 mm2: in many countries decimals are written with a comma.
+	if p.kindAt(at+1) == Comma && p.kindAt(at+2) == Number && p.sigs[at+1].end == p.sigs[at+2].start && p.sigs[at].end == p.sigs[at+1].start {
+		whole := p.quantitySpan(at, at+3)
+		point := text + "." + p.textAt(at+2)
+		p.report(whole, "decimals are written with a point: `"+point+"`", "")
+		p.findings[len(p.findings)-1].Fixes = insertion("write the point", whole, point)
+		return
+	}
+	p.report(p.spanAt(at), "`"+text+"` needs a unit here, for example `"+text+" "+unitFor(dims)+"`", "")
+}
+
+func (p *parser) noChoice(s *kinds.Slot, at int) {
+	message := "`" + strings.Join(s.Choices, "`, `") + "`"
+	if i := strings.LastIndex(message, ", "); i >= 0 {
+		message = message[:i] + " or" + message[i+1:]
+	}
+	message = p.instead(message+" is expected here", at)
+	var fixes []diag.Fix
+	if best := near.Best(p.textAt(at), slices.Values(s.Choices)); best != "" {
+		message += "; did you mean `" + best + "`?"
+		fixes = insertion("write "+best, p.spanAt(at), best)
+	}
+	p.report(p.spanAt(at), message, "")
+	p.findings[len(p.findings)-1].Fixes = fixes
 }
 
 // beginsForm tells whether the literal words of a form stand here.
@@ -165,10 +240,21 @@ func (p *parser) unknownClause(start int) {
 	for ; p.kindAt(end) == NameTok && len(words) < 3; end++ {
 		words = append(words, p.textAt(end))
 	}
-	shown := p.excerpt(start, min(max(end, start+1), start+2))
+	// As many words as it takes to see that it is none of the language's.
+	known := 1
+	if f := kind.Suggest(words); f != nil {
+		for n, w := range strings.Fields(f.Literal()) {
+			if n >= len(words) || words[n] != w {
+				break
+			}
+			known = n + 2
+		}
+	}
+	shown := p.excerpt(start, min(max(end, start+1), start+known))
+	wide := p.quantitySpan(start, start+max(1, min(known, len(words))))
 	message := "`" + kind.Name + "` says nothing that begins with `" + shown + "`"
 	if f := kind.Suggest(words); f != nil {
-		p.report(p.quantitySpan(start, start+max(1, min(2, len(words)))), message+"; did you mean `"+f.Literal()+"`?",
+		p.report(wide, message+"; did you mean `"+f.Literal()+"`?",
 			"the clause is written `"+kinds.Reading(f)+"`")
 		return
 	}
@@ -176,7 +262,7 @@ func (p *parser) unknownClause(start int) {
 	for _, f := range kind.Forms {
 		all = append(all, "`"+kinds.Reading(f)+"`")
 	}
-	p.report(p.quantitySpan(start, start+max(1, min(2, len(words)))), message, "it may say "+strings.Join(all, ", "))
+	p.report(wide, message, "it may say "+strings.Join(all, ", "))
 }
 
 func (p *parser) twice(c *Clause, all []*Clause) {
@@ -188,20 +274,24 @@ func (p *parser) twice(c *Clause, all []*Clause) {
 			break
 		}
 	}
-	message := "`" + name(f) + "` is said twice"
+	message := name(f) + " is said twice"
 	if first.Form != f {
-		message = "`" + name(f) + "` and `" + name(first.Form) + "` exclude each other"
+		message = name(f) + " and " + name(first.Form) + " exclude each other"
 	}
 	p.reportRule("clause-twice", c.Span, message, "take one of the two away")
 	p.findings[len(p.findings)-1].Related = []diag.Related{{Place: diag.Place{Span: first.Span}, Note: "it is said here first"}}
 }
 
-// name is how a clause is called in a finding: by its words, or by its whole pattern.
+// name is how a clause is called in a finding: by its words, by what it measures, or by
+// its whole pattern.
 func name(f *kinds.Form) string {
 	if l := f.Literal(); l != "" {
-		return l
+		return "`" + l + "`"
 	}
-	return kinds.Reading(f)
+	if s := f.Elems[0].Slot; len(f.Elems) == 1 && s.Type == kinds.SlotQuantity && len(s.Dims) > 0 {
+		return phrase(dims(s))
+	}
+	return "`" + kinds.Reading(f) + "`"
 }
 
 func (p *parser) missing(f *kinds.Form, have int) {
@@ -216,8 +306,15 @@ func (p *parser) missing(f *kinds.Form, have int) {
 			ways = append(ways, "`"+kinds.Reading(other)+"`")
 		}
 	}
-	p.reportRule("missing-clause", end, "`"+p.kind.Name+"` does not say "+strings.Join(ways, " or "),
-		f.Doc+" Write for example `"+f.Example()+"`.")
+	help := "write for example `" + f.Example() + "`"
+	if len(ways) == 1 {
+		ways[0] = name(f)
+		if f.Literal() != "" {
+			ways[0] = "`" + kinds.Reading(f) + "`"
+		}
+		help = f.Doc + " Write for example `" + f.Example() + "`."
+	}
+	p.reportRule("missing-clause", end, "`"+p.kind.Name+"` needs "+list(ways, "or"), help)
 }
 
 // unknownKind reports a statement whose first word is no kind.
@@ -242,7 +339,7 @@ func (p *parser) unknownKind(c *cutStmt, t *tree) {
 		message += "; did you mean `" + s + "`?"
 		fixes = insertion("write "+s, t.word.Span, s)
 	}
-	p.report(t.word.Span, message, "")
+	p.report(t.word.Span, message, kinds.Meant(t.word.Text))
 	p.findings[0].Fixes = fixes
 	// What it was meant to declare is unknown, not missing.
 	for p.i++; p.nameHere(); p.i += 2 {
@@ -255,8 +352,12 @@ func (p *parser) unknownKind(c *cutStmt, t *tree) {
 }
 
 func (p *parser) misplaced(c *cutStmt) {
-	p.reportRule("kind-misplaced", p.spanAt(p.i-1), "`"+p.kind.Name+"` has no place in "+list(c.in.Phrases(), "or"),
-		"it stands in "+list(p.kind.Where.Phrases(), "or"))
+	var where kinds.Context
+	for _, k := range kinds.Named(p.kind.Name) {
+		where |= k.Where
+	}
+	p.reportRule("kind-misplaced", p.spanAt(p.i-1), "`"+p.kind.Name+"` has no place "+c.in.Phrases()[0],
+		"it stands "+list(where.Phrases(), "or"))
 }
 
 func list(words []string, last string) string {

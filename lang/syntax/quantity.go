@@ -28,11 +28,11 @@ func (p *parser) quantity(s *kinds.Slot) (Node, bool) {
 			p.i++
 			q.Ranged = true
 		} else if s.Shape == kinds.Range {
-			return nil, p.failed(fail{why: failWord, word: "to", start: p.i, at: p.i})
+			return nil, p.failed(fail{why: failWord, word: "to", start: p.i, at: p.i, inner: true})
 		}
 	case kinds.Pair:
 		if !p.isWord(p.i, "and") {
-			return nil, p.failed(fail{why: failWord, word: "and", start: p.i, at: p.i})
+			return nil, p.failed(fail{why: failWord, word: "and", start: p.i, at: p.i, inner: true})
 		}
 		p.i++
 		q.Ranged = true
@@ -279,7 +279,8 @@ func (p *parser) tolerance(q *Quantity) bool {
 		q.Tol, err = unit.PercentTolerance(m.number)
 	} else {
 		if q.Param == nil && m.unit.AsDifference().Dim != q.Value.Unit.AsDifference().Dim {
-			return p.failed(fail{why: failUnit, start: m.start, at: p.i, dims: 1<<unit.Percentage | 1<<q.Value.Dim(), value: unit.New(m.number, m.unit)})
+			return p.failed(fail{why: failUnit, start: m.start, at: p.i,
+				note: "a tolerance is in percent, or measures what its value measures; `" + unit.New(m.number, m.unit).String() + "` is " + m.unit.Dim.Phrase()})
 		}
 		q.Tol, err = unit.AbsoluteTolerance(m.number, m.unit)
 	}

@@ -387,10 +387,13 @@ func (p *parser) call() (Node, bool) {
 		}
 		p.inParens--
 		if p.kindAt(p.i) != CloseParen {
-			if p.i < p.end {
-				return nil, p.failed(fail{why: failTrailing, start: p.i, at: p.i})
+			switch {
+			case p.i >= p.end:
+				return nil, p.failed(fail{why: failParen, start: open, at: p.i})
+			case p.nameHere() && len(c.Args) > 0:
+				return nil, p.failed(fail{why: failComma, start: p.i, at: p.i})
 			}
-			return nil, p.failed(fail{why: failParen, start: open, at: p.i})
+			return nil, p.failed(fail{why: failTrailing, start: p.i, at: p.i})
 		}
 		p.i++
 	}

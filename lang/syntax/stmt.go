@@ -84,16 +84,40 @@ func (p *parser) colon() bool {
 	case p.kindAt(p.i) == Colon:
 		p.i++
 		return p.i < p.end
-	}
-	if p.strange(p.i) {
+	case p.reported() || p.strange(p.i):
+		p.broken = true
 		return false
 	}
-	last := p.sigs[p.i-1]
-	at := source.Span{Start: int(last.end), End: int(last.end)}
-	p.report(p.spanAt(p.i), "a colon is missing before `"+p.excerpt(p.i, p.i+1)+"`",
-		"write `"+p.textAt(p.i-1)+": "+p.textAt(p.i)+"`")
-	p.findings[len(p.findings)-1].Fixes = insertion("write the colon", at, ":")
-	return true
+	here := p.spanAt(p.i)
+	before := source.Span{Start: int(p.sigs[p.i-1].end), End: int(p.sigs[p.i-1].end)}
+	shown := "`" + p.excerpt(p.i, p.i+1) + "`"
+	switch form := p.kind.Head; {
+	case (form == kinds.HeadNames || form == kinds.HeadPins) && p.kindAt(p.i) == Comma && p.i+1 == p.end:
+		p.broken = true
+		p.report(here, "a name is expected after this comma", "")
+		return false
+	case (form == kinds.HeadNames || form == kinds.HeadPins) && p.nameHere():
+		p.broken = true
+		p.report(here, "a comma is missing before "+shown, "")
+		p.findings[len(p.findings)-1].Fixes = insertion("write the comma", before, ",")
+		return false
+	case form == kinds.HeadUse && p.isWord(p.i, "as"):
+		p.broken = true
+		p.report(here, "a short name is expected after `as`", "write `as relays`")
+		return false
+	case len(p.kind.Forms) == 0:
+		p.broken = true
+		p.report(here, shown+" is not understood here: `"+p.kind.Name+"` takes no clauses", "end the line before it")
+		return false
+	case p.kindAt(p.i) == Comma:
+		p.report(here, "a colon stands before the first clause, not a comma", "")
+		p.findings[len(p.findings)-1].Fixes = insertion("write a colon", here, ":")
+		p.i++
+	default:
+		p.report(here, "a colon is missing before "+shown, "")
+		p.findings[len(p.findings)-1].Fixes = insertion("write the colon", before, ":")
+	}
+	return p.i < p.end
 }
 
 // clauses reads the clauses behind the colon. Of several that are wrong only the first
