@@ -40,6 +40,7 @@ type argument struct {
 	lowered *model.Cond
 	ent     entity
 	linked  bool
+	done    progress // of lowering the condition
 	used    int
 }
 

@@ -36,10 +36,9 @@ type builder struct {
 	steps   int     // statements seen, to look at the context now and then
 
 	// lowering of things that conditions may name before their turn
-	sources  [aFile + 1][]origin
-	progress map[lazyKey]progress
-	stack    []ringLink
-	afters   []after
+	sources [aFile + 1][]origin
+	stack   []ringLink
+	afters  []after
 
 	taint     map[taintKey]bool
 	followers map[*model.Cond]model.MemoryID
@@ -123,9 +122,8 @@ type body struct {
 func (e *elaboration) newBuilder(choice []int) *builder {
 	b := &builder{
 		elaboration: e, choice: choice,
-		d:        &model.Design{File: e.files[0].Src, Ground: model.None},
-		progress: map[lazyKey]progress{},
-		guards:   map[*name.Guard]truth{}, optionUses: make([]int, len(e.options)),
+		d:      &model.Design{File: e.files[0].Src, Ground: model.None},
+		guards: map[*name.Guard]truth{}, optionUses: make([]int, len(e.options)),
 		taint:     map[taintKey]bool{},
 		followers: map[*model.Cond]model.MemoryID{},
 		timers:    map[timerKey]model.TimerID{},

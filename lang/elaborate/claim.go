@@ -79,14 +79,21 @@ func (b *builder) symptom(y *body, st *syntax.Stmt, d *name.Def) {
 	b.d.Symptoms = append(b.d.Symptoms, s)
 }
 
+var assumptionForms = map[kinds.FormID]model.AssumptionKind{
+	kinds.AssumeNever: model.AssumeNever, kinds.AssumeAlways: model.AssumeAlways,
+	kinds.AssumeFalls: model.AssumeFalls, kinds.AssumeRises: model.AssumeRises, kinds.AssumeMoves: model.AssumeMoves,
+}
+
+var requireForms = map[kinds.FormID]model.RequireKind{
+	kinds.RequireNever: model.Never, kinds.RequireAlways: model.Always, kinds.RequirePossible: model.Possible,
+	kinds.RequireApart: model.Apart, kinds.RequireWithin: model.Within, kinds.RequireWhenever: model.Whenever,
+	kinds.RequireRepeats: model.Repeats,
+}
+
 func (b *builder) assumption(y *body, st *syntax.Stmt, d *name.Def) {
 	a := model.Assumption{Info: b.info(y, d), Quantity: model.None, Setting: model.None, Position: model.None, Cond: model.Unknown}
-	forms := map[kinds.FormID]model.AssumptionKind{
-		kinds.AssumeNever: model.AssumeNever, kinds.AssumeAlways: model.AssumeAlways,
-		kinds.AssumeFalls: model.AssumeFalls, kinds.AssumeRises: model.AssumeRises, kinds.AssumeMoves: model.AssumeMoves,
-	}
 	for _, c := range st.Clauses() {
-		form, ok := forms[c.Form.ID]
+		form, ok := assumptionForms[c.Form.ID]
 		if !ok || c.Broken {
 			continue
 		}
@@ -147,11 +154,6 @@ func (b *builder) inputsOnly(y *body, c *model.Cond) {
 
 func (b *builder) requirement(y *body, st *syntax.Stmt, d *name.Def) {
 	r := model.Requirement{Info: b.info(y, d), Text: headText(st), A: model.Unknown, X: model.None, Y: model.None}
-	forms := map[kinds.FormID]model.RequireKind{
-		kinds.RequireNever: model.Never, kinds.RequireAlways: model.Always, kinds.RequirePossible: model.Possible,
-		kinds.RequireApart: model.Apart, kinds.RequireWithin: model.Within, kinds.RequireWhenever: model.Whenever,
-		kinds.RequireRepeats: model.Repeats,
-	}
 	s := scene{y: y, owner: &r.Info}
 	for _, c := range st.Clauses() {
 		if c.Broken {
@@ -161,7 +163,7 @@ func (b *builder) requirement(y *body, st *syntax.Stmt, d *name.Def) {
 			r.Despite, r.DespitePlace = true, st.Place(c.Span)
 			continue
 		}
-		form, ok := forms[c.Form.ID]
+		form, ok := requireForms[c.Form.ID]
 		if !ok {
 			continue
 		}

@@ -90,7 +90,13 @@ func (b *builder) lowerEdge(s scene, c *syntax.Cond) *model.Cond {
 	if !of.Known() {
 		return unknownAt(place)
 	}
-	kind := map[syntax.CondOp]model.EdgeKind{syntax.CondBegins: model.Begins, syntax.CondEnds: model.Ends, syntax.CondStays: model.Stays}[c.Op]
+	kind := model.Stays
+	switch c.Op {
+	case syntax.CondBegins:
+		kind = model.Begins
+	case syntax.CondEnds:
+		kind = model.Ends
+	}
 	id := len(b.d.Edges)
 	b.d.Edges = append(b.d.Edges, model.Edge{Of: of, Place: place})
 	return atom(place, model.Atom{Kind: model.AtomEdge, Index: id, Edge: kind})

@@ -163,7 +163,7 @@ func sides(sets unit.Value, sf kinds.FormID, clears unit.Value, cf kinds.FormID)
 // partition itself.
 func (b *builder) lowerBands(id int, place diag.Place) bool {
 	t := &b.d.Bands[id]
-	return b.once(lazyKey{aBands, id}, t.Path, place, func() { b.decideBands(id) })
+	return b.once(lazyKey{aBands, id}, t.Path, place, b.decideBands)
 }
 
 func (b *builder) decideBands(id int) {

@@ -155,7 +155,7 @@ func (b *builder) idleClauses(it *name.Item, a *model.Armature) {
 	if !a.Latching {
 		return
 	}
-	own := origin{b.bodies[0], it}
+	own := origin{y: b.bodies[0], it: it}
 	idle(own, kinds.ArmaturePullsIn, "each coil moves a latching armature at its own pull-in voltage")
 	idle(own, kinds.ArmatureDropsOut, "a latching armature stays without current")
 	for _, id := range [...]model.CoilID{a.Set, a.Release} {

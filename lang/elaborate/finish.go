@@ -26,6 +26,7 @@ func (b *builder) size() {
 	for i := range b.args {
 		b.linkArg(&b.args[i])
 	}
+	b.growElements()
 }
 
 // finish does what is known only of the whole design.

@@ -23,7 +23,6 @@ func (b *builder) grow(s *name.Scope) {
 	m := b.d
 	m.Nodes = slices.Grow(m.Nodes, n[kinds.Pin]+n[kinds.Node]+n[kinds.Splice]+2*n[kinds.Supply]+4*n[kinds.Connector]+4*n[kinds.Fit])
 	m.Wires = slices.Grow(m.Wires, n[kinds.Wire])
-	m.Elements = slices.Grow(m.Elements, n[kinds.Wire]+2*n[kinds.Fit]+2*n[kinds.Connector])
 	m.Fits = slices.Grow(m.Fits, n[kinds.Fit])
 	m.Coils = slices.Grow(m.Coils, n[kinds.Coil])
 	m.Contacts = slices.Grow(m.Contacts, n[kinds.Contact])
@@ -33,4 +32,16 @@ func (b *builder) grow(s *name.Scope) {
 	m.Memories = slices.Grow(m.Memories, n[kinds.Threshold]+n[kinds.Fit]/4)
 	m.Requirements = slices.Grow(m.Requirements, len(s.Claims))
 	b.bodies = slices.Grow(b.bodies, n[kinds.Fit])
+}
+
+// growElements makes room for what will conduct, once everything is declared.
+func (b *builder) growElements() {
+	m := b.d
+	n := len(m.Wires) + len(m.Contacts) + len(m.Coils) + len(m.Loads) + len(m.Resistors) + len(m.Diodes) + len(m.Fuses) +
+		len(m.Supplies) + len(m.Drivers) + len(m.Readings) + len(m.Controllers) + 3*len(m.Charts)
+	for i := range m.Connectors {
+		n += m.Connectors[i].Ways
+	}
+	m.Elements = slices.Grow(m.Elements, n)
+	m.Memories = slices.Grow(m.Memories, len(m.Coils))
 }

@@ -10,10 +10,11 @@ import (
 	"pintle/lang/syntax"
 )
 
-// origin is where a thing of a table comes from in the text.
+// origin is where a thing of a table comes from in the text, and how far it is lowered.
 type origin struct {
-	y  *body
-	it *name.Item
+	y    *body
+	it   *name.Item
+	done progress
 }
 
 // progress of what conditions may name before its turn.
@@ -50,7 +51,7 @@ func (b *builder) prepare(y *body) {
 				for len(*list) <= int(x.id) {
 					*list = append(*list, origin{})
 				}
-				(*list)[x.id] = origin{y, it}
+				(*list)[x.id] = origin{y: y, it: it}
 			}
 			switch x.what {
 			case aMachine:
@@ -142,20 +143,28 @@ func (b *builder) bandNames(id int) []string {
 // once runs f for a thing unless that was done before. It returns false, after
 // reporting the ring, where f of the same thing is under way: the thing would have to
 // be known to become known.
-func (b *builder) once(key lazyKey, path string, place diag.Place, f func()) bool {
-	switch b.progress[key] {
+func (b *builder) once(key lazyKey, path string, place diag.Place, f func(id int)) bool {
+	done := b.progressOf(key)
+	switch *done {
 	case finished:
 		return true
 	case inProgress:
 		b.ring(key, place)
 		return false
 	}
-	b.progress[key] = inProgress
+	*done = inProgress
 	b.stack = append(b.stack, ringLink{key, path})
-	f()
+	f(key.id)
 	b.stack = b.stack[:len(b.stack)-1]
-	b.progress[key] = finished
+	*done = finished
 	return true
+}
+
+func (b *builder) progressOf(key lazyKey) *progress {
+	if key.what == anArg {
+		return &b.args[key.id].done
+	}
+	return &b.sources[key.what][key.id].done
 }
 
 // ring reports conditions that turn on themselves, naming each on the way.
@@ -179,16 +188,16 @@ func (b *builder) ring(key lazyKey, place diag.Place) {
 }
 
 func (b *builder) lowerCondition(id int, place diag.Place) bool {
-	n := &b.d.Conditions[id]
-	return b.once(lazyKey{aCondition, id}, n.Path, place, func() {
-		o := b.sources[aCondition][id]
-		s := b.in(o, &n.Info)
-		c := b.condition(s, o.it.Stmt.Clause(kinds.ConditionIs), "cond")
-		if c == nil {
-			c = model.Unknown
-		}
-		b.d.Conditions[id].Cond = c
-	})
+	return b.once(lazyKey{aCondition, id}, b.d.Conditions[id].Path, place, b.decideCondition)
+}
+
+func (b *builder) decideCondition(id int) {
+	o := b.sources[aCondition][id]
+	c := b.condition(b.in(o, &b.d.Conditions[id].Info), o.it.Stmt.Clause(kinds.ConditionIs), "cond")
+	if c == nil {
+		c = model.Unknown
+	}
+	b.d.Conditions[id].Cond = c
 }
 
 // in is the scene of the deciding things of a body.
@@ -202,7 +211,7 @@ func (b *builder) lowerArg(id int, s scene, place diag.Place) *model.Cond {
 	if a.cond == nil {
 		return unknownAt(place)
 	}
-	ok := b.once(lazyKey{anArg, id}, a.def.Path(), place, func() {
+	ok := b.once(lazyKey{anArg, id}, a.def.Path(), place, func(int) {
 		c := b.lower(scene{y: a.from, owner: s.owner}, a.cond)
 		b.args[id].lowered = c
 	})
@@ -214,7 +223,7 @@ func (b *builder) lowerArg(id int, s scene, place diag.Place) *model.Cond {
 
 func (b *builder) lowerResult(id int, place diag.Place) bool {
 	r := &b.d.Results[id]
-	return b.once(lazyKey{aResult, id}, r.Path, place, func() {
+	return b.once(lazyKey{aResult, id}, r.Path, place, func(int) {
 		o := b.sources[aResult][id]
 		i := 0
 		var rest []*model.Cond
@@ -258,7 +267,7 @@ func (b *builder) secondOtherwise(y *body, st *syntax.Stmt, first diag.Place) {
 // changeover on its working throw.
 func (b *builder) contactMade(id int, place diag.Place) *model.Cond {
 	k := &b.d.Contacts[id]
-	ok := b.once(lazyKey{aContact, id}, k.Path, place, func() { b.moveContact(id) })
+	ok := b.once(lazyKey{aContact, id}, k.Path, place, b.moveContact)
 	if !ok || b.d.Contacts[id].Made == nil {
 		return unknownAt(place)
 	}
@@ -268,7 +277,7 @@ func (b *builder) contactMade(id int, place diag.Place) *model.Cond {
 // driverOn is the condition under which a controller's output is on.
 func (b *builder) driverOn(id int, place diag.Place) *model.Cond {
 	v := &b.d.Drivers[id]
-	ok := b.once(lazyKey{aDriver, id}, v.Path, place, func() { b.decideDriver(id) })
+	ok := b.once(lazyKey{aDriver, id}, v.Path, place, b.decideDriver)
 	if !ok || b.d.Drivers[id].On == nil {
 		return unknownAt(place)
 	}

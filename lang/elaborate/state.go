@@ -209,9 +209,13 @@ func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]st
 		if t.what == anOrigin {
 			port = int(b.d.Origins[t.id].Port)
 		}
-		kind, ok := map[string]model.AtomKind{"fed": model.AtomFed, "vented": model.AtomVented, "neither": model.AtomNeither}[word]
-		if ok {
-			return nil, atom(place, model.Atom{Kind: kind, Index: port})
+		switch word {
+		case "fed":
+			return nil, atom(place, model.Atom{Kind: model.AtomFed, Index: port})
+		case "vented":
+			return nil, atom(place, model.Atom{Kind: model.AtomVented, Index: port})
+		case "neither":
+			return nil, atom(place, model.Atom{Kind: model.AtomNeither, Index: port})
 		}
 		return []string{"fed", "vented", "neither"}, nil
 	case anInput:

@@ -94,7 +94,13 @@ func loadOhm(q syntax.Quantity, volts float64, place diag.Place) (model.Param, b
 
 // wireTwoEnds is for resistors, diodes and fuses.
 func (b *builder) wireTwoEnds(y *body, it *name.Item, x entity) bool {
-	form := map[what]kinds.FormID{aResistor: kinds.ResistorEnds, aDiode: kinds.DiodeEnds, aFuse: kinds.FuseEnds}[x.what]
+	form := kinds.ResistorEnds
+	switch x.what {
+	case aDiode:
+		form = kinds.DiodeEnds
+	case aFuse:
+		form = kinds.FuseEnds
+	}
 	p, q, ok := b.ends(y, it.Stmt, form)
 	if !ok {
 		return false
