@@ -203,16 +203,6 @@ func (c *cutter) statement() {
 	c.open = append(c.open, openBlock{stmt: index, indent: c.ownIndent(), in: c.inside(s)})
 }
 
-// lacksBrace tells whether the `{` of a statement was forgotten: there are closing braces
-// to spare, the kind has a body, and what follows is indented like one.
-func (c *cutter) lacksBrace(s cutStmt) bool {
-	if !c.extra || s.kind == nil || s.kind.Body == kinds.NoBody || c.at >= len(c.sigs)-1 {
-		return false
-	}
-	next := c.sigs[c.at]
-	return next.first && next.kind == NameTok && c.indent(c.at) > c.ownIndent() && len(kinds.Named(c.word(c.at))) > 0
-}
-
 // inside is the context of the body of a statement; 0 where nobody can know.
 func (c *cutter) inside(s cutStmt) kinds.Context {
 	k := s.kind
@@ -247,31 +237,6 @@ func (c *cutter) skipBody(index int32) {
 				c.at++
 				return
 			}
-		}
-	}
-}
-
-// leaveByIndent closes the blocks out of which a line seems to have stepped: its kind
-// is one that may stand further out, and it is not indented deeper than what opened
-// the block.
-func (c *cutter) leaveByIndent(at int) {
-	if len(c.open) == 0 || c.sigs[at].kind != NameTok {
-		return
-	}
-	indent, word := c.indent(at), c.word(at)
-	if len(kinds.Named(word)) == 0 {
-		return
-	}
-	for n := len(c.open); n > 0 && c.open[n-1].indent >= indent; n-- {
-		out := kinds.InTop
-		if n > 1 {
-			out = c.open[n-2].in
-		}
-		if _, ok := kinds.Lookup(word, out); !ok && out != 0 {
-			continue
-		}
-		for len(c.open) >= n {
-			c.leave(-1)
 		}
 	}
 }
@@ -317,68 +282,6 @@ func (c *cutter) goesOn(last int) bool {
 		return w == "and" || w == "or"
 	}
 	return false
-}
-
-// strayLine tells whether a line can't be a statement, as it begins with no kind, and is
-// indented like the continuation of the line before: a comma or a colon was forgotten.
-func (c *cutter) strayLine(at int) bool {
-	switch c.sigs[at].kind {
-	case NameTok:
-		if len(kinds.Named(c.word(at))) > 0 {
-			return false
-		}
-	case PathTok, Number, Mixed, Text:
-	default:
-		return false
-	}
-	for i := at + 1; i < len(c.sigs)-1 && !c.sigs[i].first; i++ {
-		if k := c.sigs[i].kind; k == Colon || k == OpenBrace {
-			return false // a statement whose kind was forgotten
-		}
-	}
-	return c.indent(at) > c.ownIndent()
-}
-
-// nextStatement tells whether the next statement begins at a line although the one
-// before seems to go on: a line that was left half typed ends in a comma too. What
-// begins like a statement, and no deeper than this one, is one; where a `{` is missing,
-// what begins like one of its body as well.
-func (c *cutter) nextStatement(at int, s cutStmt) bool {
-	word := c.word(at)
-	k, ok := kinds.Lookup(word, s.in)
-	for n := len(c.open) - 1; !ok && n >= 0; n-- {
-		out := kinds.InTop
-		if n > 0 {
-			out = c.open[n-1].in
-		}
-		k, ok = kinds.Lookup(word, out)
-	}
-	if ok && c.beginsStatement(at, k) && c.indent(at) <= c.ownIndent() {
-		return true
-	}
-	if !c.extra || s.kind == nil || s.kind.Body == kinds.NoBody || c.sigs[at-1].kind != Colon {
-		return false
-	}
-	k, ok = kinds.Lookup(word, c.inside(s))
-	return ok && c.beginsStatement(at, k) && c.indent(at) > c.ownIndent()
-}
-
-// beginsStatement tells whether a line reads like the beginning of a statement of a
-// kind: the word, the head, and then a colon, a brace, or the end of the line if the
-// kind needs no clauses.
-func (c *cutter) beginsStatement(at int, k *kinds.Kind) bool {
-	i := at + 1
-	for ; i < len(c.sigs)-1 && !c.sigs[i].first; i++ {
-		switch t := c.sigs[i]; t.kind {
-		case Colon, OpenBrace:
-			return i > at+1 || k.Head == kinds.HeadOptionalName
-		case NameTok, PathTok, Number, Mixed, Comma, Text:
-		default:
-			return false
-		}
-	}
-	// The end of the line: only after a head, which is no clause.
-	return i > at+1 && !k.NeedsClause() && k.Body == kinds.NoBody
 }
 
 func (c *cutter) word(at int) string {

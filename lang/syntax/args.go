@@ -1,0 +1,109 @@
+package syntax
+
+import "pintle/lang/kinds"
+
+// anyQuantity is what an argument may be given.
+var anyQuantity = &kinds.Slot{Role: "value", Type: kinds.SlotQuantity, Shape: kinds.OneOrRange, Tolerance: true, Written: true}
+
+// argDefault reads a quantity, a whole number or a name.
+func (p *parser) argDefault() (Node, bool) {
+	switch p.kindAt(p.i) {
+	case NameTok, PathTok:
+		return p.ref(), true
+	case Number, Mixed:
+		if p.bareCount() {
+			return p.count()
+		}
+		return p.quantity(anyQuantity)
+	}
+	return nil, false
+}
+
+// bareCount tells whether a whole number without a unit stands here.
+func (p *parser) bareCount() bool {
+	if p.kindAt(p.i) != Number || !isWhole(p.textAt(p.i)) {
+		return false
+	}
+	switch p.kindAt(p.i + 1) {
+	case Comma, CloseParen, Newline:
+		return true
+	}
+	return p.isWord(p.i+1, "unless")
+}
+
+// call reads a part and what it is given.
+func (p *parser) call() (Node, bool) {
+	start := p.i
+	c := &Call{Part: p.ref()}
+	if c.Part == nil {
+		return nil, false
+	}
+	if p.kindAt(p.i) == OpenParen {
+		open := p.i
+		p.i++
+		p.inParens++
+		var ok bool
+		if p.kindAt(p.i) != CloseParen {
+			c.Args, ok = p.argList()
+			if !ok {
+				p.inParens--
+				return nil, false
+			}
+		}
+		p.inParens--
+		if p.kindAt(p.i) != CloseParen {
+			switch {
+			case p.i >= p.end:
+				return nil, p.failed(fail{why: failParen, start: open, at: p.i})
+			case p.nameHere() && len(c.Args) > 0:
+				return nil, p.failed(fail{why: failComma, start: p.i, at: p.i})
+			}
+			return nil, p.failed(fail{why: failTrailing, start: p.i, at: p.i})
+		}
+		p.i++
+	}
+	c.Span = p.from(start)
+	return c, true
+}
+
+// argList reads `rating 10 A, made when key is run`.
+func (p *parser) argList() ([]NamedArg, bool) {
+	var list []NamedArg
+	for {
+		start := p.i
+		if !p.nameHere() {
+			return nil, p.failed(fail{why: failCond, start: p.i, at: p.i, word: "the name of what the part takes, and its value, are expected here"})
+		}
+		a := NamedArg{Name: p.wordAt(p.i)}
+		p.i++
+		switch {
+		case p.isWord(p.i, "when"):
+			p.i++
+			cond, ok := p.cond()
+			if !ok {
+				return nil, false
+			}
+			a.Cond = cond
+		default:
+			n, ok := p.argDefault()
+			if !ok {
+				return nil, p.failed(fail{why: failCond, start: p.i, at: p.i, word: "a value is expected after `" + a.Name.Text + "`: a quantity, a name, or `when` and a condition"})
+			}
+			switch n := n.(type) {
+			case *Quantity:
+				a.Quantity = n
+			case *Count:
+				a.Count = n
+			case *Ref:
+				a.Ref = n
+			}
+		}
+		a.Span = p.from(start)
+		list = append(list, a)
+		// On a bench `with` may be repeated before each argument.
+		if p.kindAt(p.i) != Comma || p.inParens == 0 && p.isWord(p.i+1, "with") {
+			return list, true
+		}
+		p.i++
+	}
+}

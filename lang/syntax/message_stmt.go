@@ -1,0 +1,102 @@
+package syntax
+
+import (
+	"pintle/lang/diag"
+	"pintle/lang/kinds"
+	"pintle/lang/source"
+)
+
+func (p *parser) twice(c *Clause, all []*Clause) {
+	f := c.Form
+	first := all[0]
+	for _, other := range all {
+		if other.Form.Tally == f.Tally {
+			first = other
+			break
+		}
+	}
+	message := name(f) + " is said twice"
+	if first.Form != f {
+		message = name(f) + " and " + name(first.Form) + " exclude each other"
+	}
+	p.reportRule("clause-twice", c.Span, message, "take one of the two away")
+	p.findings[len(p.findings)-1].Related = []diag.Related{{Place: diag.Place{Span: first.Span}, Note: "it is said here first"}}
+}
+
+// name is how a clause is called in a finding: by its words, by what it measures, or by
+// its whole pattern.
+func name(f *kinds.Form) string {
+	if l := f.Literal(); l != "" {
+		return "`" + l + "`"
+	}
+	if s := f.Elems[0].Slot; len(f.Elems) == 1 && s.Type == kinds.SlotQuantity && len(s.Dims) > 0 {
+		return phrase(dims(s))
+	}
+	return "`" + kinds.Reading(f) + "`"
+}
+
+func (p *parser) missing(f *kinds.Form, have int) {
+	end := source.Span{Start: p.endOff(), End: p.endOff()}
+	if p.kind.Forms[f.Tally].Min > 1 && have > 0 {
+		p.reportRule("missing-clause", end, "`"+p.kind.Name+"` needs at least two of `"+kinds.Reading(f)+"`", f.Doc)
+		return
+	}
+	var ways []string
+	for _, other := range p.kind.Forms {
+		if other.Tally == f.Tally {
+			ways = append(ways, "`"+kinds.Reading(other)+"`")
+		}
+	}
+	help := "write for example `" + f.Example() + "`"
+	if len(ways) == 1 {
+		ways[0] = name(f)
+		if f.Literal() != "" {
+			ways[0] = "`" + kinds.Reading(f) + "`"
+		}
+		help = f.Doc + " Write for example `" + f.Example() + "`."
+	}
+	p.reportRule("missing-clause", end, "`"+p.kind.Name+"` needs "+list(ways, "or"), help)
+}
+
+// unknownKind reports a statement whose first word is no kind.
+func (p *parser) unknownKind(c *cutStmt, t *tree) {
+	p.broken = true
+	if p.kindAt(p.i) != NameTok {
+		if !p.strange(p.i) {
+			p.report(p.spanAt(p.i), "a statement begins with its kind, not with `"+p.excerpt(p.i, p.i+1)+"`", "write for example `wire W1: …`")
+		}
+		return
+	}
+	t.word = p.wordAt(p.i)
+	message := "`" + shorten(t.word.Text) + "` is no kind of statement"
+	if k := p.kindAt(p.i + 1); k == Colon || k == Newline && c.brace >= 0 {
+		p.report(t.word.Span, message, "write what it is before the name, for example `fit "+shorten(t.word.Text)+": …`")
+		t.head.Names, t.head.Span = []Word{t.word}, t.word.Span
+		t.word = Word{Span: source.Span{Start: t.word.Start, End: t.word.Start}}
+		return
+	}
+	var fixes []diag.Fix
+	if s := kinds.Suggest(t.word.Text, c.in); s != "" {
+		message += "; did you mean `" + s + "`?"
+		fixes = insertion("write "+s, t.word.Span, s)
+	}
+	p.report(t.word.Span, message, kinds.Meant(t.word.Text))
+	p.findings[0].Fixes = fixes
+	// What it was meant to declare is unknown, not missing.
+	for p.i++; p.nameHere(); p.i += 2 {
+		t.head.Names = append(t.head.Names, p.wordAt(p.i))
+		if p.kindAt(p.i+1) != Comma {
+			break
+		}
+	}
+	t.head.Span = p.from(int(c.from) + 1)
+}
+
+func (p *parser) misplaced(c *cutStmt) {
+	var where kinds.Context
+	for _, k := range kinds.Named(p.kind.Name) {
+		where |= k.Where
+	}
+	p.reportRule("kind-misplaced", p.spanAt(p.i-1), "`"+p.kind.Name+"` has no place "+c.in.Phrases()[0],
+		"it stands "+list(where.Phrases(), "or"))
+}
