@@ -187,18 +187,38 @@ func (m *model) toFinal(d *during, b logic.Ref) logic.Ref {
 	return f.Or(stayed, moved)
 }
 
+// onward is the set of resting states that one move leads to from u, idle moves
+// that change nothing aside.
+func (m *model) onward(u logic.Ref) logic.Ref {
+	f := m.f
+	out := logic.Never
+	for i := 0; i < len(m.events); {
+		e, next := &m.events[i], logic.Never
+		for ; i < len(m.events) && m.events[i].Var == e.Var; i++ {
+			next = f.Or(next, m.happen(&m.events[i], u))
+		}
+		if next != logic.Never {
+			out = f.Or(out, m.respond(next, m.workOf(e)))
+		}
+	}
+	return out
+}
+
 // beginning is the set of resting states from which the first part of some move
 // leads into b; idle moves lead into idle.
 func (m *model) beginning(b, idle logic.Ref) logic.Ref {
 	f := m.f
 	out := logic.Never
-	for i := range m.events {
-		e := &m.events[i]
-		if e.Kind == MoveIdle {
-			out = f.Or(out, m.happening(e, idle))
-		} else {
-			out = f.Or(out, m.happening(e, b))
+	for i := 0; i < len(m.events); {
+		e, from := &m.events[i], logic.Never
+		for ; i < len(m.events) && m.events[i].Var == e.Var; i++ {
+			if e.Kind == MoveIdle {
+				from = f.Or(from, m.happening(&m.events[i], idle))
+			} else {
+				from = f.Or(from, m.happening(&m.events[i], b))
+			}
 		}
+		out = f.Or(out, from)
 	}
 	return f.And(out, m.reached.all)
 }

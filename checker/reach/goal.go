@@ -10,16 +10,19 @@ type goal struct {
 	final, start, first, second logic.Ref
 }
 
-// route is how far every resting state is from a goal, in moves.
+// route finds the traces to a goal: forwards, move by move, until the goal is
+// met, then backwards from there among the states that were met. Where traces
+// are short, as they mostly are, both stay small although the whole set is not.
 type route struct {
 	m    *model
 	d    *during
 	goal goal
+	near logic.Ref // the resting states of the goal
 	// partly holds the resting states from which a move passes through first
 	// or second, and afterFirst, onStep where that move then goes.
 	partly, afterFirst, onStep logic.Ref
-	layers                     []logic.Ref // layers[k]: nearest at k moves
-	upTo                       []logic.Ref // upTo[k]: at k moves or fewer
+	seen                       []logic.Ref // seen[k]: within k moves of the start
+	left                       []logic.Ref // left[k]: k more moves can end in the goal, in time for a trace of len(left)-1
 }
 
 // atStepGoal looks for states that the machines read: in the middle of a move,
@@ -29,8 +32,7 @@ func (m *model) atStepGoal(d *during, b logic.Ref) goal {
 	return goal{first: f.And(d.atStep, b), final: f.And(m.reached.all, b)}
 }
 
-// route prepares the search for g: backwards from the goal, so that inputs
-// which have no part in it cost nothing.
+// route prepares the search for g.
 func (m *model) route(g goal) (*route, error) {
 	d, err := m.pass()
 	if err != nil {
@@ -46,31 +48,46 @@ func (m *model) route(g goal) (*route, error) {
 		r.afterFirst = f.Or(m.before(g.first, d.first), m.toStep(d, r.onStep))
 		r.partly = m.beginning(r.afterFirst, r.onStep)
 	}
-	near := f.And(g.final, m.reached.all)
-	r.layers, r.upTo = []logic.Ref{near}, []logic.Ref{near}
+	r.near = f.And(g.final, m.reached.all)
+	r.seen = []logic.Ref{m.reached.initial}
 	return r, f.Err()
 }
 
-// extend adds a layer. It returns false if there is none.
+// live lists what a collection must keep.
+func (r *route) live(more ...logic.Ref) []logic.Ref {
+	out := append(more, r.near, r.partly, r.afterFirst, r.onStep, r.goal.final, r.goal.start, r.goal.first, r.goal.second)
+	return append(append(out, r.seen...), r.left...)
+}
+
+// extend goes one move further from the start. It returns false if that leads
+// nowhere new.
 func (r *route) extend() bool {
-	f, k := r.m.f, len(r.layers)-1
-	next := r.m.preceding(r.d, r.layers[k])
-	if k == 0 {
-		next = f.Or(next, r.partly)
+	f, k := r.m.f, len(r.seen)-1
+	fresh := r.seen[k]
+	if k > 0 {
+		fresh = f.Diff(fresh, r.seen[k-1])
 	}
-	next = f.Diff(next, r.upTo[k])
-	r.layers = append(r.layers, next)
-	r.upTo = append(r.upTo, f.Or(r.upTo[k], next))
-	return next != logic.Never
+	next := f.Or(r.seen[k], r.m.onward(fresh))
+	r.seen = append(r.seen, next)
+	if f.Crowded() {
+		f.Collect(r.live()...)
+	}
+	return next != r.seen[k]
 }
 
 // length finds the number of moves of the shortest traces; -1 if there is no
 // trace at all.
 func (r *route) length() (int, error) {
 	f := r.m.f
+	if r.near == logic.Never && r.partly == logic.Never {
+		return -1, f.Err()
+	}
 	for k := 0; ; k++ {
-		if f.And(r.layers[k], r.m.reached.initial) != logic.Never {
+		if f.And(r.seen[k], r.near) != logic.Never {
 			return k, nil
+		}
+		if f.And(r.seen[k], r.partly) != logic.Never {
+			return k + 1, nil
 		}
 		more := r.extend()
 		if err := f.Err(); err != nil {
@@ -78,6 +95,26 @@ func (r *route) length() (int, error) {
 		}
 		if !more {
 			return -1, nil
+		}
+	}
+}
+
+// aim finds, for traces of exactly n moves, which states lie on one with k
+// moves to go.
+func (r *route) aim(n int) {
+	f := r.m.f
+	for len(r.seen) <= n {
+		r.extend()
+	}
+	r.left = []logic.Ref{f.And(r.near, r.seen[n])}
+	for k := 1; k <= n; k++ {
+		before := r.m.preceding(r.d, r.left[k-1])
+		if k == 1 {
+			before = f.Or(before, r.partly)
+		}
+		r.left = append(r.left, f.And(before, r.seen[n-k]))
+		if f.Crowded() {
+			f.Collect(r.live()...)
 		}
 	}
 }

@@ -86,27 +86,36 @@ func plant(t testing.TB, wiring string, memories, quantities int) *System {
 	return sys
 }
 
-// BenchmarkWhole decides everything about a whole plant at once, without
-// slicing: the exact reachable set and one never.
-func BenchmarkWhole(b *testing.B) {
+// benchmark asks one plant after another. Where the answer is Undecided, that
+// is reported: it is where the engine ends.
+func benchmark(b *testing.B, o Options) {
+	ctx := context.Background()
 	for _, wiring := range []string{"thresholds", "chain", "ring", "far", "wound"} {
 		for _, n := range []int{10, 20, 40, 60, 80} {
 			b.Run(fmt.Sprintf("%s/%d", wiring, n), func(b *testing.B) {
 				sys := plant(b, wiring, n, 12)
+				last := logic.Var(len(sys.Vars) - 1)
 				for b.Loop() {
-					e, err := New(sys, Options{Unsliced: true})
+					e, err := New(sys, o)
 					require.NoError(b, err)
-					x, err := e.States(context.Background())
+					v, err := e.Possible(ctx, sys.Space.Is(last, 1))
 					require.NoError(b, err)
-					last := logic.Var(len(sys.Vars) - 1)
-					v, err := e.Possible(context.Background(), sys.Space.Is(last, 1))
-					require.NoError(b, err)
-					require.Equal(b, Holds, v.Outcome)
+					require.NotEqual(b, Fails, v.Outcome)
+					b.ReportMetric(float64(count(v.Outcome == Undecided)), "undecided")
 					b.ReportMetric(float64(v.Work.Peak), "nodes")
 					b.ReportMetric(float64(v.Work.Images), "images")
-					b.ReportMetric(float64(x.States.BitLen()), "bits")
+					if v.Trace != nil {
+						b.ReportMetric(float64(len(v.Trace.Steps)), "moves")
+					}
 				}
 			})
 		}
 	}
 }
+
+// BenchmarkWhole decides about whole plants at once: the exact reachable set
+// and a shortest trace to one memory, without slicing.
+func BenchmarkWhole(b *testing.B) { benchmark(b, Options{Unsliced: true}) }
+
+// BenchmarkSliced asks the same question as the checker does.
+func BenchmarkSliced(b *testing.B) { benchmark(b, Options{}) }

@@ -188,11 +188,9 @@ func (m *model) start(d *during, p logic.Point) (*Trace, bool) {
 // moves, from the first states to start from. budget bounds the moves tried.
 func (r *route) walk(n int, budget *int, yield func(*Trace) bool) {
 	m, f := r.m, r.m.f
-	for len(r.layers) <= n {
-		r.extend()
-	}
-	m.points(f.And(r.upTo[n], m.reached.initial), manyOutcomes, func(p logic.Point) bool {
-		if n > 0 && f.Has(r.layers[0], p) {
+	r.aim(n)
+	m.points(f.And(r.left[n], m.reached.initial), manyOutcomes, func(p logic.Point) bool {
+		if n > 0 && f.Has(r.near, p) {
 			return true
 		}
 		t, ok := m.start(r.d, p)
@@ -211,9 +209,9 @@ func (r *route) follow(t *Trace, p logic.Point, n int, budget *int, yield func(*
 		out.Steps = append([]Step(nil), t.Steps...)
 		return yield(&out)
 	}
-	want := r.upTo[n-1]
+	want := r.left[n-1]
 	if n > 1 { // a goal met earlier belongs to a shorter trace
-		want = f.Diff(want, r.layers[0])
+		want = f.Diff(want, r.near)
 	}
 	more := true
 	try := func(st Step) bool {
