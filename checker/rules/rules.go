@@ -6,11 +6,12 @@ import (
 
 	"pintle/checker/rule"
 	"pintle/checker/rules/bands"
+	"pintle/checker/rules/states"
 )
 
 // Groups are the groups of rules in the order of the reference.
 func Groups() []rule.Group {
-	return []rule.Group{bands.Group()}
+	return []rule.Group{bands.Group(), states.Group()}
 }
 
 // All returns the catalogue of all rules. The error tells what is wrong with a rule;

@@ -1,0 +1,214 @@
+package states
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+
+	"pintle/checker/drive"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+// requirements calls f for those that could be read, with their verdict.
+func requirements(p *rule.Pass, f func(*model.Requirement, system.Verdict)) {
+	for i := range p.Design.Requirements {
+		r := &p.Design.Requirements[i]
+		if r.Broken || !r.A.Known() || !r.B.Known() {
+			continue
+		}
+		f(r, p.Verdict(i))
+	}
+}
+
+// claimed is how people call a requirement: by its text, if it has one.
+func claimed(r *model.Requirement) string {
+	if r.Text != "" {
+		return fmt.Sprintf("%s (%q)", r.Name, r.Text)
+	}
+	return r.Name
+}
+
+func requirementViolated() rule.Rule {
+	return rule.Rule{
+		Name:     "requirement-violated",
+		Severity: diag.Error,
+		Summary:  "a requirement that does not hold",
+		Why:      "what was never to happen, or always to be so, is otherwise in the car as described",
+		Doc:      pages.Of("requirement-violated"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			requirements(p, func(r *model.Requirement, v system.Verdict) {
+				if r.Form == model.Possible || r.Form == model.Apart {
+					return // never-possible and not-apart speak of these
+				}
+				violated(p, r, v)
+			})
+			despite(p)
+		},
+	}
+}
+
+func violated(p *rule.Pass, r *model.Requirement, v system.Verdict) {
+	f := diag.Finding{Place: r.NamePlace, Subject: r.Path, Evidence: rule.Way(v.Trace)}
+	switch v.Outcome {
+	case system.Fails:
+		f.Message = claimed(r) + " does not hold: " + counterexample(p.Design, r)
+		f.Help = "follow the moves: they lead to it"
+	case system.HoldsNominally:
+		f.Severity = diag.Warning
+		f.Message = fmt.Sprintf("%s holds for nominal values only: not with %s", claimed(r), v.Corner)
+		f.Help = "give the circuit more margin, or state its limits closer"
+	case system.Undecided:
+		p.Undecided(r.NamePlace, r.Path, v.Why)
+		return
+	case system.Holds:
+		if v.NominalOnly {
+			p.Undecided(r.NamePlace, r.Path, "it holds for nominal values; "+v.Why)
+		}
+		return
+	default:
+		return
+	}
+	p.Report(f)
+}
+
+// counterexample says what can be the case.
+func counterexample(d *model.Design, r *model.Requirement) string {
+	a := d.Words(r.A)
+	switch r.Form {
+	case model.Never:
+		return a + " can be"
+	case model.Always:
+		return a + " can fail to be"
+	case model.Whenever:
+		return fmt.Sprintf("%s can be without %s", d.Words(r.B), a)
+	case model.Within:
+		return fmt.Sprintf("%s can be for longer than %s without %s", d.Words(r.B), r.Time, a)
+	case model.Repeats:
+		return fmt.Sprintf("%s can stay away for longer than %s", a, r.Time)
+	}
+	return a
+}
+
+// despite says that nothing is known yet of requirements that are to hold despite any
+// one fault: as a part of the design that has not been looked at, never as passed.
+func despite(p *rule.Pass) {
+	for i := range p.Design.Requirements {
+		if r := &p.Design.Requirements[i]; r.Despite && !r.Broken {
+			p.Undecided(r.DespitePlace, r.Path,
+				"single faults are not tried yet; only the sound design was looked at")
+		}
+	}
+}
+
+func requirementVacuous() rule.Rule {
+	return rule.Rule{
+		Name:     "requirement-vacuous",
+		Severity: diag.Warning,
+		Summary:  "a requirement that holds only because its condition never occurs",
+		Why:      "it looks proved, and nothing was looked at",
+		Doc:      pages.Of("requirement-vacuous"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			requirements(p, func(r *model.Requirement, v system.Verdict) {
+				if v.Outcome != system.Holds || !v.Vacuous || r.B == nil {
+					return
+				}
+				p.Report(diag.Finding{Place: r.NamePlace, Subject: r.Path,
+					Message: fmt.Sprintf("%s says nothing: %s never comes to be", claimed(r), p.Design.Words(r.B)),
+					Help:    "check the condition after `whenever`"})
+			})
+		},
+	}
+}
+
+func neverPossible() rule.Rule {
+	return rule.Rule{
+		Name:     "never-possible",
+		Severity: diag.Error,
+		Summary:  "something that is required to be possible and is not",
+		Why:      "the thing that the circuit is there for can't happen, whatever the driver does",
+		Doc:      pages.Of("never-possible"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			requirements(p, func(r *model.Requirement, v system.Verdict) {
+				if r.Form != model.Possible {
+					return
+				}
+				f := diag.Finding{Place: r.NamePlace, Subject: r.Path}
+				switch v.Outcome {
+				case system.Fails:
+					f.Message = fmt.Sprintf("%s: %s can never be", claimed(r), p.Design.Words(r.A))
+					f.Help = "look for the first thing on its way that never comes: a feed, an earth, a threshold"
+				case system.HoldsNominally:
+					f.Severity = diag.Warning
+					f.Message = fmt.Sprintf("%s: %s can be for nominal values only, not with %s", claimed(r), p.Design.Words(r.A), v.Corner)
+					f.Help = "give the circuit more margin, or state its limits closer"
+				case system.Undecided:
+					p.Undecided(r.NamePlace, r.Path, v.Why)
+					return
+				default:
+					return
+				}
+				p.Report(f)
+			})
+		},
+	}
+}
+
+func scenarioFailed() rule.Rule {
+	return rule.Rule{
+		Name:     "scenario-failed",
+		Severity: diag.Error,
+		Summary:  "a drive that does not see what it expects",
+		Why:      "the description and what it is expected to do differ, and one of them is wrong about the car",
+		Doc:      pages.Of("scenario-failed"),
+		Needs:    rule.Drives,
+		Run: func(p *rule.Pass) {
+			said := map[diag.Place]bool{} // one finding an expectation, whatever the pace
+			for _, run := range p.Drives() {
+				d := &p.Design.Drives[run.Drive]
+				if run.Err != nil {
+					unfinished(p, d, run.Err)
+					continue
+				}
+				for _, f := range run.Failures {
+					if !said[f.Place] {
+						said[f.Place] = true
+						p.Report(failed(d, f))
+					}
+				}
+			}
+		},
+	}
+}
+
+func unfinished(p *rule.Pass, d *model.Drive, err error) {
+	if errors.Is(err, drive.ErrHunts) {
+		p.Report(diag.Finding{Place: d.NamePlace, Subject: d.Path,
+			Message: fmt.Sprintf("%s can't be driven to its end: %v", d.Name, err),
+			Help:    "see the finding `hunting`"})
+		return
+	}
+	p.Undecided(d.NamePlace, d.Path, err.Error())
+}
+
+func failed(d *model.Drive, f drive.Failure) diag.Finding {
+	name := fmt.Sprintf("step %d", f.Step+1)
+	if n := d.Steps[f.Step].Name; n != "" && n != strconv.Itoa(f.Step+1) {
+		name = n // it was given one
+	}
+	out := diag.Finding{Place: f.Place, Subject: d.Path,
+		Message: fmt.Sprintf("%s of %s expects %s; at %s %s", name, d.Name, f.Expected, f.When(), f.Seen),
+		Help:    "follow the causes below to the first that is not as it should be"}
+	if f.Pace != drive.Middle {
+		out.Message += " (with " + f.Pace.String() + ")"
+	}
+	if len(f.Chain) > 0 {
+		out.Evidence = []diag.Evidence{{Kind: diag.Chain, Title: "because", Lines: f.Chain}}
+	}
+	return out
+}

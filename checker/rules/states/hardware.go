@@ -1,0 +1,190 @@
+package states
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"pintle/checker/reach"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func hunting() rule.Rule {
+	return rule.Rule{
+		Name:     "hunting",
+		Severity: diag.Error,
+		Summary:  "relays, thresholds or levels that go on switching and never settle",
+		Why:      "it buzzes, burns its contacts, and what it feeds is neither on nor off",
+		Doc:      pages.Of("hunting"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			hunts, err := p.System().Hunts(p.Ctx)
+			p.StopOn(err)
+			for _, h := range hunts {
+				reportHunt(p, h)
+			}
+			loops, err := p.System().Livelocks(p.Ctx)
+			p.StopOn(err)
+			for _, l := range loops {
+				reportLoop(p, l)
+			}
+		},
+	}
+}
+
+func reportHunt(p *rule.Pass, h system.Hunt) {
+	if len(h.Memories) == 0 {
+		return
+	}
+	var names []string
+	var related []diag.Related
+	for i, id := range h.Memories {
+		m := &p.Design.Memories[id]
+		// A follower is no thing of its own.
+		if m.MemKind == model.MemFollow && len(h.Memories) > 1 {
+			continue
+		}
+		names = append(names, m.Path)
+		if i > 0 {
+			related = append(related, diag.Related{Place: m.NamePlace, Note: "switches with it"})
+		}
+	}
+	first := &p.Design.Memories[h.Memories[0]]
+	what := names[0] + " goes on switching and never settles"
+	if len(names) > 1 {
+		what = strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1] + " go on switching and never settle"
+	}
+	p.Report(diag.Finding{Place: first.NamePlace, Subject: first.Path, Message: what,
+		Help:     "what switches it must not be undone by its own switching; a flasher is written as a `beat`",
+		Related:  related,
+		Evidence: rule.Way(h.Trace)})
+}
+
+func reportLoop(p *rule.Pass, l system.Livelock) {
+	var turning []*model.Machine
+	for _, st := range l.Cycle {
+		for _, f := range st.Fired {
+			if f.Machine < len(p.Design.Machines) {
+				if m := &p.Design.Machines[f.Machine]; !slices.Contains(turning, m) {
+					turning = append(turning, m)
+				}
+			}
+		}
+	}
+	if len(turning) == 0 {
+		return
+	}
+	p.Report(diag.Finding{Place: turning[0].NamePlace, Subject: turning[0].Path,
+		Message:  fmt.Sprintf("%s goes round through its modes for ever although nothing moves", turning[0].Path),
+		Help:     "let a mode that is entered stay until something changes",
+		Evidence: rule.Way(l.Trace)})
+}
+
+func race() rule.Rule {
+	return rule.Rule{
+		Name:     "race",
+		Severity: diag.Warning,
+		Summary:  "an outcome that hangs on which of two elements is faster",
+		Why:      "it works on one car and not on the next, or with a new relay and not with an old one",
+		Doc:      pages.Of("race"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			races, err := p.System().Races(p.Ctx)
+			p.StopOn(err)
+			for _, r := range races {
+				reportRace(p, r)
+			}
+		},
+	}
+}
+
+func reportRace(p *rule.Pass, r system.Race) {
+	one, other := memoryOf(p, r.First), memoryOf(p, r.Second)
+	if one == nil || other == nil {
+		return // one of them is no hardware with a name
+	}
+	ev := rule.Way(r.Trace)
+	ev = append(ev, diag.Evidence{Kind: diag.Values, Title: "what comes of it", Lines: []diag.Line{
+		{Text: fmt.Sprintf("if %s is faster: %s", one.Path, ending(p, r.First, r.AfterFirst)), Place: one.NamePlace},
+		{Text: fmt.Sprintf("if %s is faster: %s", other.Path, ending(p, r.Second, r.AfterSecond)), Place: other.NamePlace},
+	}})
+	p.Report(diag.Finding{Place: one.NamePlace, Subject: one.Path,
+		Message:  fmt.Sprintf("what comes of it hangs on whether %s or %s is faster", one.Path, other.Path),
+		Help:     "let one of them wait for the other: feed it through the other's contact, or give it a time",
+		Related:  []diag.Related{{Place: other.NamePlace, Note: "the other one"}},
+		Evidence: ev})
+}
+
+// memoryOf is the memory that a change is about, or nil.
+func memoryOf(p *rule.Pass, c reach.Change) *model.Memory {
+	if r := p.System().Role(c.Var); r.Kind == system.RoleMemory {
+		return &p.Design.Memories[r.Index]
+	}
+	return nil
+}
+
+// ending tells where hardware comes to: the last state of everything that changed.
+func ending(p *rule.Pass, first reach.Change, after []reach.Change) string {
+	var order []*model.Memory
+	last := map[*model.Memory]int{}
+	for _, c := range append([]reach.Change{first}, after...) {
+		m := memoryOf(p, c)
+		if m == nil || m.MemKind == model.MemFollow {
+			continue
+		}
+		if _, seen := last[m]; !seen {
+			order = append(order, m)
+		}
+		last[m] = c.To
+	}
+	words := make([]string, len(order))
+	for i, m := range order {
+		words[i] = m.Path + " is " + m.States[last[m]]
+	}
+	return strings.Join(words, ", ")
+}
+
+func bothWindings() rule.Rule {
+	return rule.Rule{
+		Name:     "both-windings",
+		Severity: diag.Warning,
+		Summary:  "the set and the release winding of a latching armature are energised at once",
+		Why:      "which of them wins is chance, and both get hot",
+		Doc:      pages.Of("both-windings"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			for i := range p.Design.Armatures {
+				a := &p.Design.Armatures[i]
+				if a.Latching && !a.Broken && a.Memory != model.None {
+					both(p, a)
+				}
+			}
+		},
+	}
+}
+
+func both(p *rule.Pass, a *model.Armature) {
+	v, occurs, known := possible(p, a.NamePlace, a.Path,
+		system.All(system.On(pulls(p.Design, a.Set)), system.On(pulls(p.Design, a.Release))), atRest(p))
+	if !known || !occurs {
+		return
+	}
+	p.Report(diag.Finding{Place: a.NamePlace, Subject: a.Path,
+		Message:  fmt.Sprintf("both windings of %s can be energised at once", a.Path),
+		Help:     "let what feeds the one shut off the other",
+		Related:  []diag.Related{{Place: p.Design.Coils[a.Set].NamePlace, Note: "sets it"}, {Place: p.Design.Coils[a.Release].NamePlace, Note: "releases it"}},
+		Evidence: rule.Way(v.Trace)})
+}
+
+// pulls is where a winding of a latching armature has the volts to move it.
+func pulls(d *model.Design, id model.CoilID) *model.Cond {
+	k := &d.Coils[id]
+	return &model.Cond{Op: model.CondAtom, Place: k.Place, Atom: model.Atom{
+		Kind: model.AtomMeasure, Cmp: model.AtLeast,
+		Measure: model.Measure{Kind: model.AbsVolts, A: k.A, B: k.B, Element: model.None, Load: model.None},
+		Level:   model.Exactly(k.PullIn.Float64()),
+	}}
+}

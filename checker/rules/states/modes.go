@@ -1,0 +1,286 @@
+package states
+
+import (
+	"fmt"
+	"slices"
+
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func machines(p *rule.Pass, f func(model.MachineID, *model.Machine)) {
+	for i := range p.Design.Machines {
+		if m := &p.Design.Machines[i]; !m.Broken {
+			f(model.MachineID(i), m)
+		}
+	}
+}
+
+func modeUnreachable() rule.Rule {
+	return rule.Rule{
+		Name:       "mode-unreachable",
+		Severity:   diag.Warning,
+		Summary:    "a mode that is never entered",
+		Why:        "what is written for that mode never happens on the car",
+		Doc:        pages.Of("mode-unreachable"),
+		Needs:      rule.States,
+		Everywhere: true,
+		Run: func(p *rule.Pass) {
+			if p.Design.Bench {
+				return // a bench need not try everything
+			}
+			machines(p, func(id model.MachineID, m *model.Machine) {
+				for k := range m.Modes {
+					mode := &m.Modes[k]
+					_, occurs, known := possible(p, mode.NamePlace, mode.Path, system.InMode(id, k), atRest(p))
+					switch {
+					case !known:
+					case occurs:
+						p.Clear(mode.Path)
+					default:
+						p.Report(diag.Finding{Place: mode.NamePlace, Subject: mode.Path,
+							Message: fmt.Sprintf("%s never comes to %s", m.Path, mode.Name),
+							Help:    "check the transitions that lead there" + leadingTo(m, k),
+							Related: into(m, k)})
+					}
+				}
+			})
+		},
+	}
+}
+
+func leadingTo(m *model.Machine, mode int) string {
+	if len(into(m, mode)) == 0 {
+		return ": none does"
+	}
+	return ""
+}
+
+// into lists the transitions that lead to a mode.
+func into(m *model.Machine, mode int) []diag.Related {
+	var out []diag.Related
+	for _, t := range m.Transitions {
+		if t.To == mode {
+			out = append(out, diag.Related{Place: t.Place, Note: "leads there, but is never taken"})
+		}
+	}
+	return out
+}
+
+func modeTrap() rule.Rule {
+	return rule.Rule{
+		Name:       "mode-trap",
+		Severity:   diag.Warning,
+		Summary:    "a mode that is entered and never left, although transitions lead out of it",
+		Why:        "once there the controller stays there until its power goes",
+		Doc:        pages.Of("mode-trap"),
+		Needs:      rule.States,
+		Everywhere: true,
+		Run: func(p *rule.Pass) {
+			if p.Design.Bench {
+				return
+			}
+			machines(p, func(id model.MachineID, m *model.Machine) {
+				for k := range m.Modes {
+					out := outOf(m, k)
+					if len(out) == 0 {
+						continue // meant to be the end
+					}
+					mode := &m.Modes[k]
+					in, occurs, known := possible(p, mode.NamePlace, mode.Path, system.InMode(id, k), atRest(p))
+					if !known || !occurs {
+						continue
+					}
+					_, leaves, known := possible(p, mode.NamePlace, mode.Path, system.Leaves(id, k), atStep(p))
+					switch {
+					case !known:
+					case leaves:
+						p.Clear(mode.Path)
+					default:
+						p.Report(diag.Finding{Place: mode.NamePlace, Subject: mode.Path,
+							Message:  fmt.Sprintf("%s comes to %s and never leaves it", m.Path, mode.Name),
+							Help:     "none of the transitions out of it can ever fire there; check their conditions",
+							Related:  out,
+							Evidence: rule.Way(in.Trace)})
+					}
+				}
+			})
+		},
+	}
+}
+
+// outOf lists the transitions that lead from a mode to another.
+func outOf(m *model.Machine, mode int) []diag.Related {
+	var out []diag.Related
+	for _, t := range m.Transitions {
+		if t.To != mode && slices.Contains(t.From, mode) {
+			out = append(out, diag.Related{Place: t.Place, Note: "leads out, but is never taken from there"})
+		}
+	}
+	return out
+}
+
+func modeSame() rule.Rule {
+	return rule.Rule{
+		Name:     "mode-same",
+		Severity: diag.Warning,
+		Summary:  "two modes that nothing can tell apart",
+		Why:      "either one of them is too many, or what makes the difference was forgotten",
+		Doc:      pages.Of("mode-same"),
+		Needs:    rule.Design,
+		Run: func(p *rule.Pass) {
+			if p.Design.Bench {
+				return
+			}
+			machines(p, func(id model.MachineID, m *model.Machine) {
+				sets, known := mentions(p.Design, id)
+				if !known || len(sets) == 0 {
+					return
+				}
+				for i := range m.Modes {
+					for k := i + 1; k < len(m.Modes); k++ {
+						if alike(m, sets, i, k) {
+							p.Report(diag.Finding{Place: m.Modes[k].NamePlace, Subject: m.Modes[k].Path,
+								Message: fmt.Sprintf("nothing tells %s from %s", m.Modes[k].Name, m.Modes[i].Name),
+								Help:    "leave one out, or say what is different in it",
+								Related: []diag.Related{{Place: m.Modes[i].NamePlace, Note: "the other mode"}}})
+						}
+					}
+				}
+			})
+		},
+	}
+}
+
+// mentions collects the sets of modes that conditions ask for. known is false where a
+// condition of the design could not be read: it might ask for any.
+func mentions(d *model.Design, id model.MachineID) (sets [][]int, known bool) {
+	known = true
+	d.EachCond(func(c *model.Cond) {
+		known = known && c.Known()
+		c.Atoms(func(c *model.Cond) {
+			if c.Atom.Kind == model.AtomMachine && model.MachineID(c.Atom.Index) == id {
+				sets = append(sets, c.Atom.In)
+			}
+		})
+	})
+	return sets, known
+}
+
+// alike tells whether two modes are asked for together always, and left together.
+func alike(m *model.Machine, sets [][]int, i, k int) bool {
+	for _, s := range sets {
+		if slices.Contains(s, i) != slices.Contains(s, k) {
+			return false
+		}
+	}
+	for _, t := range m.Transitions {
+		between := t.To == i || t.To == k
+		if !between && slices.Contains(t.From, i) != slices.Contains(t.From, k) {
+			return false
+		}
+	}
+	return true
+}
+
+func transitionNever() rule.Rule {
+	return rule.Rule{
+		Name:       "transition-never",
+		Severity:   diag.Warning,
+		Summary:    "a transition that never fires",
+		Why:        "whoever wrote it expects it to happen",
+		Doc:        pages.Of("transition-never"),
+		Needs:      rule.States,
+		Everywhere: true,
+		Run: func(p *rule.Pass) {
+			if p.Design.Bench {
+				return
+			}
+			machines(p, func(id model.MachineID, m *model.Machine) {
+				for k := range m.Transitions {
+					neverFires(p, id, m, k)
+				}
+			})
+		},
+	}
+}
+
+func neverFires(p *rule.Pass, id model.MachineID, m *model.Machine, k int) {
+	t := &m.Transitions[k]
+	// The transitions of a machine have no names; the place tells them apart.
+	subject := fmt.Sprintf("%s.%s", m.Path, m.Modes[t.To].Name)
+	key := fmt.Sprintf("%s#%d", m.Path, k)
+	if !t.When.Known() || !enters(p, id, m, t) {
+		return
+	}
+	_, fires, known := possible(p, t.Place, subject, system.Fires(id, k), atStep(p))
+	if !known {
+		return
+	}
+	if fires {
+		p.Clear(key)
+		return
+	}
+	f := diag.Finding{Place: t.Place, Subject: key,
+		Message: fmt.Sprintf("this transition to %s never fires", m.Modes[t.To].Name),
+		Help:    "its condition is never true in a mode that it leads from"}
+	if _, enabled, known := possible(p, t.Place, subject, system.Enabled(id, k), atStep(p)); known && enabled {
+		f.Help = "whenever its condition is true, a transition written before it is taken instead"
+	}
+	p.Report(f)
+}
+
+// enters tells whether the machine ever comes to a mode from which a transition leads;
+// where it does not, that is the finding.
+func enters(p *rule.Pass, id model.MachineID, m *model.Machine, t *model.Transition) bool {
+	for _, from := range t.From {
+		if _, occurs, known := possible(p, m.NamePlace, m.Path, system.InMode(id, from), atRest(p)); known && occurs {
+			return true
+		}
+	}
+	return false
+}
+
+func transitionAmbiguous() rule.Rule {
+	return rule.Rule{
+		Name:     "transition-ambiguous",
+		Severity: diag.Warning,
+		Summary:  "two transitions to different modes that can fire at once",
+		Why:      "which one is taken hangs on the order in which they are written, and that is easily changed by accident",
+		Doc:      pages.Of("transition-ambiguous"),
+		Source: "disjointness of mode tables: Heitmeyer, Jeffords and Labaw, ACM TOSEM 5(3), 1996; " +
+			"the cruise control table of Atlee and Gannon, IEEE TSE 19(1), 1993, as checked by Owre, Rushby and Shankar, SRI-CSL-95-12",
+		Needs: rule.States,
+		Run: func(p *rule.Pass) {
+			machines(p, func(id model.MachineID, m *model.Machine) {
+				for i := range m.Transitions {
+					for k := i + 1; k < len(m.Transitions); k++ {
+						ambiguous(p, id, m, i, k)
+					}
+				}
+			})
+		},
+	}
+}
+
+func ambiguous(p *rule.Pass, id model.MachineID, m *model.Machine, i, k int) {
+	a, b := &m.Transitions[i], &m.Transitions[k]
+	common := slices.ContainsFunc(a.From, func(x int) bool { return slices.Contains(b.From, x) })
+	// `from any`, written first, is how one says that something goes before all others.
+	if !common || a.To == b.To || a.Any || !a.When.Known() || !b.When.Known() {
+		return
+	}
+	both := system.All(system.Enabled(id, i), system.Enabled(id, k))
+	v, occurs, known := possible(p, b.Place, m.Path, both, atStep(p))
+	if !known || !occurs {
+		return
+	}
+	p.Report(diag.Finding{Place: b.Place, Subject: m.Path,
+		Message: fmt.Sprintf("%s can go to %s and to %s at once; %s is taken because it is written first",
+			m.Path, m.Modes[a.To].Name, m.Modes[b.To].Name, m.Modes[a.To].Name),
+		Help:     "let one of the conditions exclude the other",
+		Related:  []diag.Related{{Place: a.Place, Note: "the one that is taken"}},
+		Evidence: rule.Way(v.Trace)})
+}
