@@ -43,6 +43,7 @@ type builder struct {
 	taint     map[taintKey]bool
 	followers map[*model.Cond]model.MemoryID
 	timers    map[timerKey]model.TimerID
+	failed    []entity // what could not be placed
 	later     []func() // conditions behind memory, lowered when nothing is in progress
 }
 
@@ -245,7 +246,6 @@ func (b *builder) fileBody(s *name.Scope) *body {
 
 // run goes through the passes.
 func (b *builder) run() {
-	passes := [...]func(*body){b.link, b.wire, b.join, b.decide, b.claim}
 	declared := len(b.bodies)
 	for _, y := range b.bodies {
 		b.grow(y.scope)
@@ -259,15 +259,25 @@ func (b *builder) run() {
 		b.declareFits(b.bodies[i])
 	}
 	b.size()
-	for _, pass := range passes {
-		for _, y := range b.bodies {
-			if b.stop() {
-				return
-			}
-			pass(y)
-		}
-	}
+	b.pass(b.link)
+	b.pass(b.wire)
+	b.leaveOut()
+	b.pass(b.join)
+	b.pass(b.observe)
+	b.pass(b.decide)
+	b.pass(b.claim)
 	b.finish()
+}
+
+// pass goes over all bodies. When the context ends it leaves the rest; a design that
+// was not finished is not given out.
+func (b *builder) pass(f func(*body)) {
+	for _, y := range b.bodies {
+		if b.stop() {
+			return
+		}
+		f(y)
+	}
 }
 
 // stop looks at the context now and then.

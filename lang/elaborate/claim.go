@@ -134,6 +134,10 @@ func (b *builder) assumption(y *body, st *syntax.Stmt, d *name.Def) {
 			}
 		}
 	}
+	if a.Broken {
+		b.d.Incomplete = append(b.d.Incomplete, a.Info)
+		return
+	}
 	b.d.Assumptions = append(b.d.Assumptions, a)
 }
 
@@ -188,6 +192,10 @@ func (b *builder) requirement(y *body, st *syntax.Stmt, d *name.Def) {
 		default:
 			r.A = b.condition(s, c, "cond")
 		}
+	}
+	if r.Broken && r.Form == model.Apart {
+		b.d.Incomplete = append(b.d.Incomplete, r.Info) // without its nodes there is nothing to ask
+		return
 	}
 	b.d.Requirements = append(b.d.Requirements, r)
 }

@@ -145,7 +145,7 @@ func (b *builder) stepClause(y *body, st *syntax.Stmt, c clause, s *model.Step) 
 	case kinds.StepSeeEnd, kinds.StepSee:
 		see(model.AtEnd, nil)
 	case kinds.StepFail:
-		a, ok := b.fail(y, st, c)
+		a, ok := b.failure(y, st, c)
 		if !ok {
 			return false
 		}

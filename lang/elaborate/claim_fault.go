@@ -22,7 +22,7 @@ func (b *builder) fault(y *body, st *syntax.Stmt, d *name.Def) {
 		case kinds.FaultSwap:
 			a, ok = b.swap(y, st, c)
 		case kinds.FaultFail:
-			a, ok = b.fail(y, st, c)
+			a, ok = b.failure(y, st, c)
 		}
 		if ok {
 			f.Actions = append(f.Actions, a)
@@ -82,7 +82,7 @@ var modesOf = map[what][]model.FaultMode{
 	aSender:    {model.FaultSilent, model.FaultStuck},
 }
 
-func (b *builder) fail(y *body, st *syntax.Stmt, c clause) (model.FaultAction, bool) {
+func (b *builder) failure(y *body, st *syntax.Stmt, c clause) (model.FaultAction, bool) {
 	a := model.FaultAction{Place: st.Place(c.Span)}
 	r := c.Ref("thing")
 	t, ok := b.resolveAnything(y, r)

@@ -83,6 +83,7 @@ func (b *builder) elementOf(t thing) (model.ElementID, bool) {
 		if ways := m.Connectors[t.id].WayElem; int(t.way) <= len(ways) {
 			return ways[t.way-1], true
 		}
+		return model.None, true // it plugs onto pins that could not be understood
 	case aContact:
 		c := &m.Contacts[t.id]
 		switch c.Form {

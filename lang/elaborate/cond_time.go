@@ -57,7 +57,7 @@ func (b *builder) runTimer(id model.TimerID, run, stop *model.Cond) {
 	if t.Controller == model.None {
 		return
 	}
-	off := memoryIs(b.d.Controllers[t.Controller].Powered, t.Place, 0)
+	off := b.powered(t.Controller, t.Place, 0)
 	if stop == nil {
 		t.Stop = off
 	} else {

@@ -53,8 +53,6 @@ func (b *builder) decideThing(y *body, it *name.Item, x entity) {
 	case aDriver:
 		on := b.driverOn(id, b.d.Drivers[id].Place)
 		b.d.Elements[b.d.Drivers[id].Element].Closed = on
-	case aThreshold:
-		b.decideThreshold(y, it, id)
 	case aTimer:
 		b.decideTimer(y, it, id)
 	case aBeat:
@@ -173,7 +171,7 @@ func (b *builder) decideDriver(id int) {
 	}
 	on := when
 	if v.Controller != model.None {
-		on = model.And(b.follow(when, &v.Info), memoryIs(b.d.Controllers[v.Controller].Powered, v.Place, 1))
+		on = model.And(b.follow(when, &v.Info), b.powered(v.Controller, v.Place, 1))
 	}
 	b.d.Drivers[id].When, b.d.Drivers[id].On = when, on
 }
@@ -190,7 +188,7 @@ func (b *builder) decideBeat(y *body, it *name.Item, id int) {
 		t.While = b.condition(scene{y: y, owner: &t.Info, acts: y.controller != model.None}, c, "cond")
 	}
 	if t.Controller != model.None {
-		t.While = model.And(t.While, memoryIs(b.d.Controllers[t.Controller].Powered, t.Place, 1))
+		t.While = model.And(t.While, b.powered(t.Controller, t.Place, 1))
 	}
 	b.d.Beats[id] = t
 }
@@ -295,7 +293,7 @@ func (b *builder) decideMachine(y *body, it *name.Item, id int) {
 		}
 	}
 	if m.Controller != model.None {
-		m.Reset = memoryIs(b.d.Controllers[m.Controller].Powered, m.Place, 0)
+		m.Reset = b.powered(m.Controller, m.Place, 0)
 	}
 	s := scene{y: y, owner: &m.Info, acts: y.controller != model.None}
 	var out []model.Transition

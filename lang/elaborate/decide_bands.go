@@ -53,6 +53,20 @@ func (w watched) atom(c model.Cmp, v unit.Value, place diag.Place) *model.Cond {
 	return atom(place, model.Atom{Kind: model.AtomQuantity, Index: int(w.quantity), Cmp: c, Value: v})
 }
 
+// observe reads the thresholds of a body, before any condition can name them.
+func (b *builder) observe(y *body) {
+	for _, it := range y.live {
+		if it.Stmt.Kind.ID != kinds.Threshold {
+			continue
+		}
+		for _, d := range it.Defs {
+			if x := y.ents[d.Index]; x.what == aThreshold {
+				b.decideThreshold(y, it, int(x.id))
+			}
+		}
+	}
+}
+
 func (b *builder) decideThreshold(y *body, it *name.Item, id int) {
 	t := b.d.Thresholds[id]
 	ok := b.readThreshold(y, it, &t)
@@ -95,9 +109,8 @@ func (b *builder) readThreshold(y *body, it *name.Item, t *model.Threshold) bool
 	set := w.atom(t.SetsCmp, sets, t.SetsPlace)
 	clear := w.atom(t.ClearsCmp, clears, t.ClearsPlace)
 	if t.Controller != model.None {
-		powered := b.d.Controllers[t.Controller].Powered
-		set = model.And(set, memoryIs(powered, t.Place, 1))
-		clear = model.Or(clear, memoryIs(powered, t.Place, 0))
+		set = model.And(set, b.powered(t.Controller, t.Place, 1))
+		clear = model.Or(clear, b.powered(t.Controller, t.Place, 0))
 	}
 	mem := &b.d.Memories[t.Memory]
 	mem.Rules = []model.Rule{{From: []int{1}, To: 0, When: clear}, {From: []int{0}, To: 1, When: set}}

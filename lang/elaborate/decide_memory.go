@@ -83,6 +83,10 @@ func milli(v float64) unit.Num { return unit.Ratio(int64(v*1000+0.5), 1000) }
 func (b *builder) decideArmature(y *body, it *name.Item, id int) {
 	a := &b.d.Armatures[id]
 	mem := a.Memory
+	if a.Broken {
+		b.d.Memories[mem].Broken = true
+		return
+	}
 	b.idleClauses(it, a)
 	if a.Latching {
 		b.latch(y, it, a)

@@ -8,7 +8,9 @@
 //
 //	declare  every name gets its place in a table; parts are put in place
 //	link     arguments and armatures find what they are about
-//	wire     elements, passages, connectors: what needs no condition
+//	wire     elements, passages, connectors: what needs no condition; what can't be
+//	         placed is then left out
+//	observe  thresholds and the media of hoses
 //	decide   conditions, and everything that has one
 //	claim    requirements, drives, symptoms, faults, acceptances
 //	finish   what is known only of the whole design
@@ -175,7 +177,9 @@ func (e *elaboration) designs() []*model.Design {
 			break
 		}
 		e.where = e.combinationName(c)
-		out = append(out, e.build(c, e.where))
+		if d := e.build(c, e.where); !e.stopped() {
+			out = append(out, d)
+		}
 	}
 	e.where = ""
 	return out
@@ -200,7 +204,9 @@ func (e *elaboration) benches() []*model.Design {
 			if bench.Kind != kinds.Bench || bench.Inner == nil || e.stopped() {
 				continue
 			}
-			out = append(out, e.buildBench(part, bench))
+			if d := e.buildBench(part, bench); !e.stopped() {
+				out = append(out, d)
+			}
 		}
 	}
 	return out

@@ -123,6 +123,9 @@ func TestPrefixes(t *testing.T) {
 			n := whole.Tokens.Span(i).End
 			f := syntax.Parse(source.NewFile(name, text[name][:n]), nil)
 			r := elaborate.Elaborate(context.Background(), f, l)
+			for _, d := range r.Designs {
+				sound(t, d)
+			}
 			for _, x := range r.Findings {
 				if x.Place.File == nil || x.Start < 0 || x.End > len(x.File.Text) || x.Start > x.End {
 					t.Fatalf("%s, %d bytes: place of %q", name, n, x.Message)

@@ -36,7 +36,7 @@ func (b *builder) testIs(s scene, c *syntax.Cond, t thing) *model.Cond {
 	place := s.place(c.Span)
 	if names, kind := b.namedStates(t); names != nil {
 		var in []int
-		known := b.decided(t, place)
+		known := b.decided(t, place) && !b.infoOf(t.entity).Broken
 		for _, w := range c.Words {
 			p, ok := b.position(s.y, t.def, names, w, t.def.Inner)
 			if !ok {

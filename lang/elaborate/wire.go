@@ -12,12 +12,13 @@ import (
 // wire makes the elements and passages of a body: all that needs no condition.
 func (b *builder) wire(y *body) {
 	for _, it := range y.live {
+		if it.Stmt.Kind.ID == kinds.Powered {
+			b.wirePowered(y, it) // the rest of the body asks for it
+		}
+	}
+	for _, it := range y.live {
 		if b.stop() {
 			return
-		}
-		if it.Stmt.Kind.ID == kinds.Powered {
-			b.wirePowered(y, it)
-			continue
 		}
 		for _, d := range it.Defs {
 			if d.In != y.scope || d.Index >= len(y.ents) || isClaim(d.Kind) || d.Kind == kinds.Bench {
@@ -27,9 +28,24 @@ func (b *builder) wire(y *body) {
 			if !b.wireThing(y, it, x) {
 				y.ents[d.Index] = entity{what: unknown}
 				b.incomplete(y, it)
+				b.fail(x)
 			}
 		}
 	}
+}
+
+// fail notes that a thing can't be placed.
+func (b *builder) fail(x entity) {
+	if x.what != wireGroup {
+		b.failed = append(b.failed, x)
+		return
+	}
+	for _, id := range b.wires[x.id] {
+		if b.d.Wires[id].Element == model.None {
+			b.failed = append(b.failed, entity{what: aWire, id: int32(id)})
+		}
+	}
+	b.wires[x.id] = nil
 }
 
 // wireThing returns false where the thing can't be placed in the design.

@@ -15,7 +15,7 @@ func (b *builder) wirePowered(y *body, it *name.Item) {
 	}
 	k := b.d.Controllers[y.controller]
 	h := it.Stmt.Head()
-	if k.Place != it.Stmt.Place(it.Stmt.Line) || h.From == nil || h.To == nil {
+	if k.Place != it.Stmt.Place(it.Stmt.Line) {
 		return
 	}
 	plus, ok1 := b.node(y, h.From, 0)
@@ -24,6 +24,7 @@ func (b *builder) wirePowered(y *body, it *name.Item) {
 	mem := &b.d.Memories[k.Powered]
 	if !ok1 || !ok2 || !ok3 {
 		k.Broken, mem.Broken = true, true
+		k.Plus, k.Minus = b.someNode(plus, minus, k.Info), b.someNode(minus, plus, k.Info)
 		b.d.Controllers[y.controller] = k
 		b.incomplete(y, it)
 		return
@@ -49,6 +50,30 @@ func (b *builder) wirePowered(y *body, it *name.Item) {
 		}
 	}
 	b.d.Controllers[y.controller] = k
+}
+
+// powered asks whether a controller has its working voltage (1) or not (0); that is not
+// known where its `powered` line could not be read.
+func (b *builder) powered(id model.ControllerID, place diag.Place, state int) *model.Cond {
+	k := &b.d.Controllers[id]
+	if k.Broken {
+		return unknownAt(place)
+	}
+	return memoryIs(k.Powered, place, state)
+}
+
+// someNode stands in for a pin that could not be understood: another one that could, or
+// a node of its own. What is computed with it means nothing, and its owner says so by
+// being broken, but nobody stumbles over it.
+func (b *builder) someNode(n, other model.NodeID, owner model.Info) model.NodeID {
+	switch {
+	case n != model.None:
+		return n
+	case other != model.None:
+		return other
+	}
+	owner.Kind, owner.Broken, owner.Used = "pin", true, 0
+	return b.newNode(owner)
 }
 
 // supplyVolts is the highest nominal supply, or 12 V where there is none.
@@ -138,7 +163,7 @@ func (b *builder) wirePulls(y *body, it *name.Item, id model.ReadingID, r *model
 	pull := func(ohm, volts model.Param, closed *model.Cond) {
 		r.Pull = b.element(model.Element{Info: r.Info, Type: model.ElemPull, A: minus, B: r.Pin, Ohm: ohm, Volts: volts, Closed: closed, Of: int(id)})
 	}
-	powered := memoryIs(b.d.Controllers[y.controller].Powered, it.Stmt.Place(it.Stmt.Line), 1)
+	powered := b.powered(y.controller, it.Stmt.Place(it.Stmt.Line), 1)
 	if c := st.Clause(kinds.InputPulledDown); c != nil {
 		if q, ok := b.quantity(y, c, "resistance"); ok && b.positive(y, it, c, q.Value) {
 			pull(param(q, st.Place(c.Span)), model.Param{}, nil)

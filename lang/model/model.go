@@ -394,7 +394,8 @@ type Connector struct {
 	WayElem []ElementID
 }
 
-// Controller is a fit that acts only on what it reads and only while powered.
+// Controller is a fit that acts only on what it reads and only while powered. One that
+// is Broken may have any node for a pin that could not be understood.
 type Controller struct {
 	Info
 	Plus, Minus NodeID

@@ -39,7 +39,7 @@ type fileIndex struct {
 func NewIndex(files []*Scope) *Index {
 	x := &Index{files: files, byFile: make(map[*source.File]*fileIndex, len(files))}
 	for _, s := range files {
-		x.byFile[s.File.Src] = &fileIndex{scope: s}
+		x.byFile[s.File.Src] = &fileIndex{scope: s, uses: make([]Use, 0, 3*len(s.Items))}
 	}
 	return x
 }
