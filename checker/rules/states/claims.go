@@ -117,6 +117,10 @@ func requirementVacuous() rule.Rule {
 				if v.Outcome != system.Holds || !v.Vacuous || r.B == nil {
 					return
 				}
+				// `within` is trivially kept, too, where what is wanted comes at once.
+				if _, occurs, known := possible(p, r.NamePlace, r.Path, system.On(r.B), atRest(p)); !known || occurs {
+					return
+				}
 				p.Report(diag.Finding{Place: r.NamePlace, Subject: r.Path,
 					Message: fmt.Sprintf("%s says nothing: %s never comes to be", claimed(r), p.Design.Words(r.B)),
 					Help:    "check the condition after `whenever`"})
