@@ -28,7 +28,7 @@ func Format(file *syntax.File) (string, []diag.Finding) {
 	if !sound(file) {
 		return file.Src.Text, file.Findings
 	}
-	p := &printer{file: file, text: file.Src.Text, ts: file.Tokens}
+	p := newPrinter(file)
 	p.out.Grow(len(p.text) + len(p.text)/8)
 	p.stmts(file.Stmts, 0)
 	p.gap(p.ts.Len(), 0)
@@ -75,7 +75,8 @@ func one(file *syntax.File, s *syntax.Stmt, depth int) (diag.Edit, bool) {
 	if strings.TrimLeft(text[start:s.Span.Start], " \t") != "" {
 		start, lead = s.Span.Start, ""
 	}
-	p := &printer{file: file, text: text, ts: file.Tokens, at: max(file.Tokens.At(s.Span.Start), 0), fresh: true}
+	p := newPrinter(file)
+	p.at, p.fresh = max(file.Tokens.At(s.Span.Start), 0), true
 	p.stmt(s, depth)
 	replaced := lead + strings.TrimLeft(p.out.String(), " ")
 	if replaced == text[start:s.Span.End] {
@@ -123,6 +124,15 @@ type printer struct {
 	newlines int  // line breaks passed since the last thing that was written
 	opened   bool // the last thing written was the beginning of a body
 	fresh    bool // nothing was written into the current line
+
+	// Of the line at hand; kept for the next one.
+	rewriting rewriting
+	items     []item
+}
+
+func newPrinter(file *syntax.File) *printer {
+	return &printer{file: file, text: file.Src.Text, ts: file.Tokens,
+		rewriting: rewriting{text: map[int]string{}, calls: map[int]bool{}}}
 }
 
 func (p *printer) stmts(list []*syntax.Stmt, depth int) {

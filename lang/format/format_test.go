@@ -68,6 +68,9 @@ func TestLayout(t *testing.T) {
 			"supply battery: 12.6 V, from block to stud, inside 8 mohm, anywhere between 9 V and 15 V,\n    while engine_runs\n"},
 		{"broken", "ground   g\ncoyl   x :  1 to 2\nnode   a\n", "ground g\ncoyl   x :  1 to 2\nnode a\n"},
 		{"broken line, sound body", "fit  x :  4 off Plug {\npin   1\n}\n", "fit  x :  4 off Plug {\n    pin 1\n}\n"},
+		{"broken lines move together", "result r {\nrow a: when (x is\n    y\nrow b:  otherwise\n}\n",
+			"result r {\n    row a: when (x is\n        y\n    row b: otherwise\n}\n"},
+		{"blanks behind a comment", "## One. \f\nground g\n", "## One.\nground g\n"},
 		{"unbalanced", "fit   x: {\npin   1\n", "fit   x: {\npin   1\n"},
 		{"no text", "ground  g\x00", "ground  g\x00"},
 	}

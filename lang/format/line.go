@@ -26,7 +26,7 @@ type item struct {
 // canonical writes the line of a statement with its brace and returns the comments that
 // stand between the two.
 func (p *printer) canonical(s *syntax.Stmt, depth int) (late []string) {
-	items := p.items(s)
+	items := p.words(s)
 	if s.HasBody {
 		last := &items[len(items)-1]
 		late, last.comments = last.comments, nil
@@ -37,11 +37,11 @@ func (p *printer) canonical(s *syntax.Stmt, depth int) (late []string) {
 	return late
 }
 
-// items are the tokens of a statement's line without its brace.
-func (p *printer) items(s *syntax.Stmt) []item {
+// words are the tokens of a statement's line without its brace.
+func (p *printer) words(s *syntax.Stmt) []item {
 	r := p.rewrite(s)
 	p.skipTo(s.Line.Start)
-	var items []item
+	items := p.items[:0]
 	parens, colon := 0, false
 	var prev syntax.TokenKind
 	for ; p.at < p.ts.Len() && p.ts.Span(p.at).Start < s.Line.End; p.at++ {
@@ -103,6 +103,7 @@ func (p *printer) items(s *syntax.Stmt) []item {
 		prev = kind
 		items = append(items, it)
 	}
+	p.items = items
 	return items
 }
 
@@ -117,7 +118,9 @@ type rewriting struct {
 }
 
 func (p *printer) rewrite(s *syntax.Stmt) rewriting {
-	r := rewriting{text: map[int]string{}, calls: map[int]bool{}}
+	r := p.rewriting
+	clear(r.text)
+	clear(r.calls)
 	for _, c := range s.Clauses() {
 		for _, a := range c.Args {
 			w, ok := a.Node.(*syntax.Word)

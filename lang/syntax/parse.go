@@ -287,7 +287,7 @@ func (s *Stmt) Doc() string {
 		if i >= 0 && ts[i].Kind != Newline {
 			break // a comment behind another statement
 		}
-		lines = append(lines, strings.TrimPrefix(strings.TrimRight(rest, " \t"), " "))
+		lines = append(lines, strings.TrimPrefix(strings.TrimRight(rest, " \t\v\f"), " "))
 	}
 	for l, r := 0, len(lines)-1; l < r; l, r = l+1, r-1 {
 		lines[l], lines[r] = lines[r], lines[l]
