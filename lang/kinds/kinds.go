@@ -124,7 +124,7 @@ type Kind struct {
 	Inside Context
 	// Forms are the clauses, in the order of the reference and of the canonical text.
 	Forms []*Form
-	// AfterBody completes a statement for an editor: "coil ${1:name}: …".
+	// Snippet completes a statement in an editor: "coil ${1:name}: …".
 	Snippet string
 
 	byWord map[string][]*Form // forms whose pattern begins with that word
