@@ -1,0 +1,107 @@
+package circuits
+
+import (
+	"fmt"
+
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func alwaysEnergised() rule.Rule {
+	return rule.Rule{
+		Name:       "always-energised",
+		Severity:   diag.Warning,
+		Summary:    "a load or winding with a switch before it that acts in every reachable state, because that switch never opens",
+		Why:        "it cannot be switched off, runs the battery flat and wears out",
+		Doc:        page("always-energised"),
+		Needs:      rule.States,
+		Everywhere: true,
+		Run:        findAlwaysOn,
+	}
+}
+
+func findAlwaysOn(p *rule.Pass) {
+	v := look(p)
+	if v.d.Bench || v.restless() {
+		return
+	}
+	for i := range v.consumers {
+		c := &v.consumers[i]
+		if c.element == model.None || c.shares || c.Kind == "coil" && c.memory == model.None || v.elsewhere(c.Info) {
+			continue
+		}
+		if c.load == nil && c.Kind != "coil" {
+			continue // a controller may well be powered always
+		}
+		off, ok := v.s.PossibleHere(p.Ctx, system.Not(v.acts(c)))
+		p.StopOn(ok)
+		if off.Outcome != system.Fails {
+			p.Clear(c.Path)
+			continue
+		}
+		got, err := v.s.Always(p.Ctx, v.acts(c))
+		p.StopOn(err)
+		if got.Outcome != system.Holds || got.NominalOnly {
+			p.Clear(c.Path)
+			continue
+		}
+		st, on := v.find(c.Info, v.acts(c))
+		if on != yes {
+			continue
+		}
+		stuck := v.neverOpens(c, st)
+		if stuck == model.None {
+			p.Clear(c.Path)
+			continue
+		}
+		e := &v.d.Elements[stuck]
+		p.Report(diag.Finding{
+			Message:  fmt.Sprintf("%s is on in every state: %s never opens", c.Path, v.thing(e)),
+			Place:    v.site(c.Info),
+			Subject:  c.Path,
+			Help:     "change when the switch is made, or leave it out if the load is to run always",
+			Related:  []diag.Related{{Place: e.Place, Note: "conducts in every reachable state"}},
+			Evidence: []diag.Evidence{v.pathOf("the way of the current", st.way(c.element))},
+		})
+	}
+}
+
+// neverOpens is a switch on the way to a consumer that could cut it off, and conducts in
+// every reachable state. One whose condition is `always` says what it means.
+func (v *view) neverOpens(c *consumer, st *state) model.ElementID {
+	for _, s := range st.way(c.element) {
+		e := &v.d.Elements[s.Element]
+		if !v.switched(s.Element) || e.Type == model.ElemSupply || v.always(e.Closed) {
+			continue
+		}
+		if then := st.without(v.broken(s.Element)); then == nil || then.Carries(c.element) {
+			continue
+		}
+		got, err := v.s.PossibleHere(v.p.Ctx, system.Not(v.closed(s.Element)))
+		v.p.StopOn(err)
+		if got.Outcome == system.Fails {
+			return s.Element
+		}
+	}
+	return model.None
+}
+
+// always tells whether a condition says by itself that it always holds: apart from power.
+func (v *view) always(c *model.Cond) bool {
+	switch c.Op {
+	case model.CondTrue:
+		return true
+	case model.CondAnd:
+		for _, k := range c.Kids {
+			if !v.always(k) {
+				return false
+			}
+		}
+		return true
+	case model.CondAtom:
+		return c.Atom.Kind == model.AtomMemory && v.d.Memories[c.Atom.Index].MemKind == model.MemPowered
+	}
+	return false
+}

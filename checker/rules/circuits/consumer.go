@@ -1,0 +1,136 @@
+package circuits
+
+import (
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+// What counts as running.
+const (
+	// runsFrom is the share of its rated volts from which a load without named levels
+	// counts as running. Common practice, no source: below it a filament stays dark and
+	// a motor stands.
+	runsFrom = 0.10
+	// feels is the share of its rated volts below which a load is taken to carry
+	// nothing.
+	feels = 0.01
+)
+
+// consumer is something that a circuit is there to feed: a load, a winding or a
+// controller.
+type consumer struct {
+	*model.Info
+	element model.ElementID // None: a controller that draws nothing
+	a, b    model.NodeID
+	rated   float64        // V
+	runs    float64        // V, from which it does something; a winding's is what it pulls in at
+	memory  model.MemoryID // 1 while it acts: a winding's armature, a controller's power
+	load    *model.Load    // nil: no load
+	shares  bool           // a winding that moves an armature together with others
+}
+
+func (v *view) findConsumers() {
+	d := v.d
+	add := func(c consumer) {
+		if c.Broken || c.a < 0 || c.b < 0 || d.Nodes[c.a].Broken || d.Nodes[c.b].Broken {
+			return
+		}
+		if c.element != model.None {
+			v.byElement[c.element] = len(v.consumers)
+		}
+		v.consumers = append(v.consumers, c)
+	}
+	v.byElement = map[model.ElementID]int{}
+	for i := range d.Loads {
+		l := &d.Loads[i]
+		runs := runsFrom * l.Rated
+		for j, level := range l.Levels {
+			if at := level.Percent / 100 * l.Rated; j == 0 || at < runs {
+				runs = at
+			}
+		}
+		add(consumer{Info: &l.Info, element: l.Element, a: l.A, b: l.B, rated: l.Rated, runs: runs, memory: model.None, load: l})
+	}
+	for i := range d.Coils {
+		k := &d.Coils[i]
+		c := consumer{Info: &k.Info, element: k.Element, a: k.A, b: k.B, memory: k.Memory, rated: v.highest()}
+		if k.HasPull {
+			c.runs = k.PullIn.Float64()
+			c.rated = c.runs
+		}
+		if k.Armature != model.None {
+			if c.memory == model.None {
+				c.memory = d.Armatures[k.Armature].Memory
+			}
+			c.shares = len(d.Armatures[k.Armature].Moved) > 1
+		}
+		add(c)
+	}
+	for i := range d.Controllers {
+		k := &d.Controllers[i]
+		c := consumer{Info: &k.Info, element: k.Draw, a: k.Plus, b: k.Minus, memory: k.Powered}
+		c.runs = k.WorksFrom.Float64()
+		c.rated = c.runs
+		add(c)
+	}
+}
+
+// word is what a consumer is called.
+func (c *consumer) word() string {
+	switch {
+	case c.load != nil:
+		return "load"
+	case c.Kind == "coil":
+		return "winding"
+	}
+	return "controller"
+}
+
+// acts is where a consumer does what it is there for: a load at its lowest named level
+// (or a tenth of its rated volts), a winding pulled in, a controller powered.
+func (v *view) acts(c *consumer) system.Condition {
+	if c.memory != model.None {
+		return remembers(c.memory)
+	}
+	return v.across(c.a, c.b, c.runs)
+}
+
+// feelsAny is where more than a trace of volts stands across a consumer.
+func (v *view) feelsAny(c *consumer) system.Condition {
+	return v.across(c.a, c.b, feels*c.rated)
+}
+
+// direct is where a consumer has its feed and its return by metal (and diodes) alone.
+func (v *view) direct(c *consumer) system.Condition {
+	return system.Any(
+		system.All(v.live(c.a), v.returns(c.b)),
+		system.All(v.live(c.b), v.returns(c.a)))
+}
+
+// elsewhere tells whether a thing lies in a body that describes something outside only
+// within bounds.
+func (v *view) elsewhere(i *model.Info) bool {
+	for f := i.Fit; f != model.None; f = v.d.Fits[f].Parent {
+		if v.d.Fits[f].Elsewhere {
+			return true
+		}
+	}
+	return false
+}
+
+// site is where a finding about a thing stands: at the thing, or, where it is inside
+// something made of a part, where that was put in place. What is wrong with a circuit is
+// seldom wrong with a part.
+func (v *view) site(i *model.Info) diag.Place {
+	place := i.NamePlace
+	if place.IsZero() {
+		place = i.Place
+	}
+	for f := i.Fit; f != model.None; f = v.d.Fits[f].Parent {
+		if fit := &v.d.Fits[f]; fit.Part != "" && fit.Kind == "fit" {
+			place = fit.Place
+		}
+	}
+	return place
+}

@@ -1,0 +1,82 @@
+package circuits
+
+import (
+	"fmt"
+
+	"pintle/checker/circuit"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+)
+
+func dependsOnWarmth() rule.Rule {
+	return rule.Rule{
+		Name:     "depends-on-warmth",
+		Severity: diag.Warning,
+		Summary:  "a requirement that holds only while filaments are warm, or only while they are cold",
+		Why:      "what works on a long run fails in the first moment, or the other way round, and no workshop finds it",
+		Doc:      page("depends-on-warmth"),
+		Needs:    rule.States,
+		Run:      func(p *rule.Pass) { findNominalOnly(p, true) },
+	}
+}
+
+func dependsOnTolerance() rule.Rule {
+	return rule.Rule{
+		Name:     "depends-on-tolerance",
+		Severity: diag.Warning,
+		Summary:  "a requirement that holds at nominal values, but not within the stated tolerances and supply range",
+		Why:      "one vehicle of the series does it and the next does not, or it fails with a weak battery",
+		Doc:      page("depends-on-tolerance"),
+		Needs:    rule.States,
+		Run:      func(p *rule.Pass) { findNominalOnly(p, false) },
+	}
+}
+
+func findNominalOnly(p *rule.Pass, warmth bool) {
+	for i := range p.Design.Requirements {
+		r := &p.Design.Requirements[i]
+		if r.Broken {
+			continue
+		}
+		got := p.Verdict(i)
+		if got.Outcome != system.HoldsNominally || byWarmth(p.Circuit(), got.Where) != warmth {
+			continue
+		}
+		f := diag.Finding{
+			Message: fmt.Sprintf("%s holds at nominal values, but not with %s", r.Path, got.Corner),
+			Place:   r.NamePlace,
+			Subject: r.Path,
+			Help:    "leave more room: a level, resistance or supply range with which it holds at both ends",
+		}
+		if warmth {
+			f.Help = "leave more room between the levels that it speaks of and what a cold filament lets through"
+		}
+		if len(got.DependsOn) > 0 {
+			var lines []diag.Line
+			for _, d := range got.DependsOn {
+				lines = append(lines, diag.Line{Text: d})
+			}
+			f.Evidence = append(f.Evidence, diag.Evidence{Kind: diag.Values, Title: "it turns on", Lines: lines})
+		}
+		f.Evidence = append(f.Evidence, moves("with "+got.Corner, got.Trace)...)
+		p.Report(f)
+	}
+}
+
+// byWarmth tells whether a corner leaves the nominal one by the warmth of filaments and
+// by nothing else.
+func byWarmth(c *circuit.Circuit, k circuit.Corner) bool {
+	warm := !k.Cold()
+	for i, info := range c.Params() {
+		value, set := k.Value(circuit.ParamID(i))
+		switch {
+		case !set || value == info.Nominal:
+		case info.Kind == circuit.Warmth:
+			warm = false
+		default:
+			return false
+		}
+	}
+	return !warm
+}

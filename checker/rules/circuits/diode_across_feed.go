@@ -1,0 +1,83 @@
+package circuits
+
+import (
+	"fmt"
+	"strings"
+
+	"pintle/checker/circuit"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func diodeAcrossFeed() rule.Rule {
+	return rule.Rule{
+		Name:     "diode-across-feed",
+		Severity: diag.Error,
+		Summary:  "a diode that conducts straight from a feed to earth, with no load in the way",
+		Why:      "a clamp diode the wrong way round is a short circuit: the fuse, the diode or the driver goes when the winding is switched on",
+		Doc:      page("diode-across-feed"),
+		Needs:    rule.States,
+		Run:      findDiodesAcross,
+	}
+}
+
+func findDiodesAcross(p *rule.Pass) {
+	v := look(p)
+	told := map[model.ElementID]bool{} // diodes on a way that was told
+	for i := range v.d.Diodes {
+		k := &v.d.Diodes[i]
+		if k.Broken || told[k.Element] {
+			continue
+		}
+		e := &v.d.Elements[k.Element]
+		if e.Broken {
+			continue
+		}
+		c := system.All(v.live(e.A), v.returns(e.B), v.carries(k.Element, 1))
+		st, ok := v.find(&k.Info, c)
+		if ok != yes {
+			continue
+		}
+		way := st.way(k.Element)
+		if len(way) == 0 || !v.bare(way[1:]) {
+			continue
+		}
+		for _, s := range way {
+			told[s.Element] = true
+		}
+		help := "turn the diode round: its cathode belongs on the side of the feed"
+		if at, _, ok := strings.Cut(k.Path, "."); ok && v.inPart(&k.Info) {
+			help = fmt.Sprintf("change over the two wires at %s that the diode lies across", at)
+		}
+		v.p.Report(diag.Finding{
+			Message: fmt.Sprintf("%s lies across the feed and conducts: %s from %s to %s", k.Path, inAmps(st.Amps(k.Element)), v.d.Nodes[e.A].Path, v.d.Nodes[e.B].Path),
+			Place:   v.site(&k.Info),
+			Subject: k.Path,
+			Help:    help,
+			Evidence: append([]diag.Evidence{v.pathOf("the way of the current", way)},
+				moves("how it comes about", st.trace)...),
+		})
+	}
+}
+
+// bare tells whether a way runs through metal and diodes only.
+func (v *view) bare(way []circuit.Step) bool {
+	for _, s := range way {
+		if e := &v.d.Elements[s.Element]; !e.Metal && e.Type != model.ElemDiode {
+			return false
+		}
+	}
+	return true
+}
+
+// inPart tells whether a thing is inside something that was made of a part.
+func (v *view) inPart(i *model.Info) bool {
+	for f := i.Fit; f != model.None; f = v.d.Fits[f].Parent {
+		if v.d.Fits[f].Part != "" && v.d.Fits[f].Kind == "fit" {
+			return true
+		}
+	}
+	return false
+}

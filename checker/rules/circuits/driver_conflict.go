@@ -1,0 +1,96 @@
+package circuits
+
+import (
+	"fmt"
+
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+)
+
+func driverConflict() rule.Rule {
+	return rule.Rule{
+		Name:     "driver-conflict",
+		Severity: diag.Error,
+		Summary:  "a wire that one driver feeds while another earths it, or an input that two senders tell at once",
+		Why:      "two drivers against each other are a short circuit through both, and an input with two senders reads neither",
+		Doc:      page("driver-conflict"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			v := look(p)
+			v.driversAgainst()
+			v.sendersTogether()
+		},
+	}
+}
+
+func (v *view) driversAgainst() {
+	for i := range v.d.Drivers {
+		up := &v.d.Drivers[i]
+		if !up.Feeds || up.Broken {
+			continue
+		}
+		for j := range v.d.Drivers {
+			down := &v.d.Drivers[j]
+			if down.Feeds || down.Broken {
+				continue
+			}
+			st, ok := v.find(&down.Info, system.All(
+				v.closed(up.Element), v.closed(down.Element),
+				v.joined(up.Pin, down.Pin), v.live(up.From), v.returns(down.From)))
+			if ok != yes {
+				continue
+			}
+			way, _ := st.MetalPath(up.Pin, down.Pin)
+			ev := v.metalOf("from the one to the other", up.Pin, way)
+			evidence := moves("how it comes about", st.trace)
+			if len(way) > 0 {
+				evidence = append([]diag.Evidence{ev}, evidence...)
+			}
+			v.p.Report(diag.Finding{
+				Message:  fmt.Sprintf("%s earths what %s feeds at the same time: %s", down.Path, up.Path, inAmps(st.Amps(down.Element))),
+				Place:    v.site(&down.Info),
+				Subject:  down.Path,
+				Help:     "lock the two against each other in their conditions, or give each its own wire",
+				Related:  []diag.Related{{Place: up.Place, Note: "feeds the same wire"}},
+				Evidence: evidence,
+			})
+		}
+	}
+}
+
+func (v *view) sendersTogether() {
+	for i := range v.d.Readings {
+		r := &v.d.Readings[i]
+		if !r.Sender || r.Broken {
+			continue
+		}
+		for j, a := range r.Senders {
+			one := &v.d.Senders[a]
+			for _, b := range r.Senders[j+1:] {
+				other := &v.d.Senders[b]
+				if one.Broken || other.Broken {
+					continue
+				}
+				st, ok := v.find(&r.Info, system.All(v.joined(one.Pin, r.Pin), v.joined(other.Pin, r.Pin)))
+				if ok != yes {
+					continue
+				}
+				evidence := []diag.Evidence{}
+				if way, ok := st.MetalPath(one.Pin, other.Pin); ok && len(way) > 0 {
+					evidence = append(evidence, v.metalOf("from the one to the other", one.Pin, way))
+				}
+				v.p.Report(diag.Finding{
+					Message: fmt.Sprintf("%s is told by %s and by %s at once", r.Path, one.Path, other.Path),
+					Place:   v.site(&r.Info),
+					Subject: r.Path,
+					Help:    "give each sender an input of its own, or a switch that joins only one of them",
+					Related: []diag.Related{
+						{Place: one.Place, Note: "one sender"}, {Place: other.Place, Note: "the other"},
+					},
+					Evidence: append(evidence, moves("how it comes about", st.trace)...),
+				})
+			}
+		}
+	}
+}

@@ -1,0 +1,99 @@
+package circuits
+
+import (
+	"fmt"
+
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func feedsBack() rule.Rule {
+	return rule.Rule{
+		Name:     "feeds-back",
+		Severity: diag.Error,
+		Summary:  "a load that keeps running with its switch open, because an alternator or converter goes on feeding its rail",
+		Why:      "the engine does not stop with the key, or the battery switch cuts nothing off while the engine turns",
+		Doc:      page("feeds-back"),
+		Needs:    rule.States,
+		Run:      findFeedingBack,
+	}
+}
+
+func findFeedingBack(p *rule.Pass) {
+	v := look(p)
+	var stores []*model.Supply // give and take: batteries
+	for i := range v.d.Supplies {
+		if s := &v.d.Supplies[i]; !s.Broken && !v.d.Elements[s.Element].OneWay {
+			stores = append(stores, s)
+		}
+	}
+	if len(stores) == 0 {
+		return
+	}
+	for i := range v.d.Supplies {
+		s := &v.d.Supplies[i]
+		if s.Broken || !v.d.Elements[s.Element].OneWay {
+			continue
+		}
+		v.keepsFeeding(s, stores)
+	}
+}
+
+// onStore is where metal joins a consumer to the plus of a battery.
+func (v *view) onStore(c *consumer, stores []*model.Supply) system.Condition {
+	var any []system.Condition
+	for _, s := range stores {
+		any = append(any, v.joined(c.a, s.Plus), v.joined(c.b, s.Plus))
+	}
+	return anyOf(any)
+}
+
+// keepsFeeding looks for loads that a battery feeds over a switch, and that go on by a
+// one-way source while that switch is open.
+func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
+	var first *state
+	var victims []*consumer
+	for i := range v.consumers {
+		c := &v.consumers[i]
+		if c.element == model.None || c.runs <= 0 || v.isNear(c.Info, &s.Info) {
+			continue
+		}
+		acts := v.across(c.a, c.b, c.runs)
+		on := v.onStore(c, stores)
+		st, ok := v.find(c.Info, system.All(acts, system.On(s.While), system.Not(on)))
+		if ok != yes {
+			continue
+		}
+		if then := st.without(v.broken(s.Element)); then == nil || abs(volts(then, c)) >= c.runs {
+			continue // something else feeds it
+		}
+		// The rail has to be one that a battery feeds, and a switch takes off it.
+		if _, ok := v.can(c.Info, system.All(acts, on, system.Not(system.On(s.While)))); ok != yes {
+			continue
+		}
+		victims = append(victims, c)
+		if first == nil {
+			first = st
+		}
+	}
+	if first == nil {
+		return
+	}
+	c := victims[0]
+	v.p.Report(diag.Finding{
+		Message: fmt.Sprintf("%s goes on with its switch open: %s feeds it, %s", c.Path, s.Path, inVolts(volts(first.Solution, c))),
+		Place:   v.site(c.Info),
+		Subject: c.Path,
+		Help:    fmt.Sprintf("take %s to the battery's side of the switch, or put a diode in the way back", s.Path),
+		Related: append([]diag.Related{{Place: s.Place, Note: "goes on feeding"}}, related(victims[1:], "goes on with it")...),
+		Evidence: append([]diag.Evidence{
+			v.pathOf("the way of the current", first.way(c.element)), first.voltsOf(victims),
+		}, moves("how it comes about", first.trace)...),
+	})
+}
+
+// isNear tells whether two things lie in one fit: the field of an alternator is not one
+// of the loads that it feeds.
+func (v *view) isNear(a, b *model.Info) bool { return a.Fit == b.Fit && a.Fit != model.None }

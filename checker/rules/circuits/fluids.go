@@ -1,0 +1,198 @@
+package circuits
+
+import (
+	"fmt"
+	"slices"
+
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func fedAndVented() rule.Rule {
+	return rule.Rule{
+		Name:     "fed-and-vented",
+		Severity: diag.Warning,
+		Summary:  "a port that open passages join to its source and to air at once",
+		Why:      "it gets neither the one nor the other, and the pump draws false air",
+		Doc:      page("fed-and-vented"),
+		Needs:    rule.States,
+		Run:      findFedAndVented,
+	}
+}
+
+func findFedAndVented(p *rule.Pass) {
+	v := look(p)
+	told := map[model.PortID]bool{}
+	// Ends first: what is fed and vented is felt where the fluid is to do something.
+	order := v.ports()
+	for _, id := range order {
+		port := &v.d.Ports[id]
+		if port.Broken || port.OpenToAir || port.Origin != model.None || told[id] {
+			continue
+		}
+		trace, ok := v.can(&port.Info, system.FedAndVented(id))
+		if ok != yes {
+			continue
+		}
+		holds := v.holdsAt(trace)
+		fed, _ := v.p.Fluid().Way(id, false, holds)
+		vented, _ := v.p.Fluid().Way(id, true, holds)
+		for _, w := range append(slices.Clone(fed), vented...) {
+			told[v.d.Passages[w].A], told[v.d.Passages[w].B] = true, true
+		}
+		v.p.Report(diag.Finding{
+			Message: fmt.Sprintf("%s has %s and air at once", port.Path, medium(port)),
+			Place:   v.site(&port.Info),
+			Subject: port.Path,
+			Help:    "let the one passage close before the other opens, or lock the two against each other",
+			Evidence: append([]diag.Evidence{
+				v.passages("the way of the "+medium(port), fed), v.passages("the way of the air", vented),
+			}, moves("how it comes about", trace)...),
+		})
+	}
+}
+
+func medium(p *model.Port) string {
+	if p.Medium == "" {
+		return "its fluid"
+	}
+	return p.Medium
+}
+
+// ports lists all ports, those first that end a way: with nothing but hoses on them.
+func (v *view) ports() []model.PortID {
+	var ends, others []model.PortID
+	for i := range v.d.Ports {
+		if v.ends(model.PortID(i)) {
+			ends = append(ends, model.PortID(i))
+		} else {
+			others = append(others, model.PortID(i))
+		}
+	}
+	return append(ends, others...)
+}
+
+// ends tells whether a port is where a fluid is used: a hose comes to it and no passage
+// leads on from it.
+func (v *view) ends(id model.PortID) bool {
+	hoses := 0
+	for i := range v.d.Passages {
+		k := &v.d.Passages[i]
+		if k.A != id && k.B != id {
+			continue
+		}
+		if !k.Hose {
+			return false
+		}
+		hoses++
+	}
+	p := &v.d.Ports[id]
+	return hoses > 0 && p.Origin == model.None && !p.OpenToAir
+}
+
+// holdsAt evaluates conditions in the state that a trace ends in.
+func (v *view) holdsAt(t *system.Trace) func(*model.Cond) bool {
+	return func(c *model.Cond) bool {
+		e, err := v.s.Expr(v.p.Ctx, c)
+		v.p.StopOn(err)
+		return t.Holds(e)
+	}
+}
+
+func (v *view) passages(title string, way []model.PassageID) diag.Evidence {
+	ev := diag.Evidence{Kind: diag.Path, Title: title}
+	for _, id := range way {
+		k := &v.d.Passages[id]
+		ev.Lines = append(ev.Lines, diag.Line{
+			Text: fmt.Sprintf("%s: %s to %s", k.Path, v.d.Ports[k.A].Path, v.d.Ports[k.B].Path), Place: k.Place,
+		})
+	}
+	return ev
+}
+
+func fluidAbsentWhenNeeded() rule.Rule {
+	return rule.Rule{
+		Name:       "fluid-absent-when-needed",
+		Severity:   diag.Error,
+		Summary:    "a port where a fluid is used, or that a condition asks to be fed, is fed in no reachable state",
+		Why:        "the diaphragm, piston or injector never moves",
+		Doc:        page("fluid-absent-when-needed"),
+		Needs:      rule.States,
+		Everywhere: true,
+		Run:        findUnfed,
+	}
+}
+
+func findUnfed(p *rule.Pass) {
+	v := look(p)
+	if v.d.Bench || len(v.d.Origins) == 0 || len(v.d.Incomplete) > 0 || v.restless() {
+		return
+	}
+	asked := map[model.PortID]bool{}
+	v.d.EachCond(func(c *model.Cond) {
+		c.Atoms(func(a *model.Cond) {
+			if a.Atom.Kind == model.AtomFed {
+				asked[model.PortID(a.Atom.Index)] = true
+			}
+		})
+	})
+	for i := range v.d.Ports {
+		id := model.PortID(i)
+		port := &v.d.Ports[i]
+		if port.Broken || port.OpenToAir || port.Origin != model.None || v.elsewhere(&port.Info) || !asked[id] && !v.ends(id) {
+			continue
+		}
+		fed := atom(model.Atom{Kind: model.AtomFed, Index: i})
+		switch v.never(&port.Info, fed) {
+		case yes:
+			v.reportUnfed(id, port)
+		case no:
+			p.Clear(port.Path)
+		}
+	}
+}
+
+func (v *view) reportUnfed(id model.PortID, port *model.Port) {
+	f := diag.Finding{
+		Message: fmt.Sprintf("%s is never fed", port.Path),
+		Place:   v.site(&port.Info),
+		Subject: port.Path,
+		Help:    "look at when the passages on its way open, and when its source is there",
+	}
+	always := func(*model.Cond) bool { return true }
+	way, joined := v.p.Fluid().Way(id, false, always)
+	if !joined {
+		f.Message += fmt.Sprintf(": no way leads to it from any source of %s", medium(port))
+		f.Help = "lay a hose to it, or let the passage on its way pass in this direction"
+		v.p.Report(f)
+		return
+	}
+	f.Evidence = []diag.Evidence{v.passages("the way that it has", way)}
+	for _, w := range way {
+		k := &v.d.Passages[w]
+		if k.Open == nil {
+			continue
+		}
+		if _, ok := v.can(&port.Info, system.On(k.Open)); ok == no {
+			f.Message += fmt.Sprintf(": %s never opens", k.Path)
+			f.Related = []diag.Related{{Place: k.Place, Note: "open in no reachable state"}}
+			v.p.Report(f)
+			return
+		}
+	}
+	for i := range v.d.Origins {
+		o := &v.d.Origins[i]
+		if o.Present == nil || o.Broken {
+			continue
+		}
+		if _, ok := v.can(&port.Info, system.On(o.Present)); ok == no {
+			f.Related = append(f.Related, diag.Related{Place: o.Place, Note: "present in no reachable state"})
+		}
+	}
+	if len(f.Related) == 0 {
+		f.Message += ": its way is never open from end to end while its source is there"
+	}
+	v.p.Report(f)
+}

@@ -1,0 +1,223 @@
+package circuits
+
+import (
+	"fmt"
+	"math"
+
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func feedAndGroundNeverTogether() rule.Rule {
+	return rule.Rule{
+		Name:       "feed-and-ground-never-together",
+		Severity:   diag.Error,
+		Summary:    "a load or winding that has a feed at times and an earth at times, and never both at once",
+		Why:        "each side measures right by itself, and the load never works",
+		Doc:        page("feed-and-ground-never-together"),
+		Needs:      rule.States,
+		Everywhere: true,
+		Run: func(p *rule.Pass) {
+			each(p, apartInTime, func(s *starvation, c *consumer) {
+				a, b := c.a, c.b
+				fed, ok := s.can(c.Info, s.live(a))
+				earthed, ok2 := s.can(c.Info, s.returns(b))
+				if ok != yes || ok2 != yes {
+					a, b = b, a
+					fed, _ = s.can(c.Info, s.live(a))
+					earthed, _ = s.can(c.Info, s.returns(b))
+				}
+				evidence := moves("to where "+s.d.Nodes[a].Path+" is live", fed)
+				evidence = append(evidence, moves("to where "+s.d.Nodes[b].Path+" is earthed", earthed)...)
+				p.Report(diag.Finding{
+					Message:  fmt.Sprintf("%s never has its feed and its earth at the same time", c.Path),
+					Place:    s.site(c.Info),
+					Subject:  c.Path,
+					Help:     "look at the two conditions together: what switches the feed must leave the earth, and the other way round",
+					Evidence: evidence,
+				})
+			})
+		},
+	}
+}
+
+func neverEnergised() rule.Rule {
+	return rule.Rule{
+		Name:       "never-energised",
+		Severity:   diag.Warning,
+		Summary:    "a load, winding or controller that has feed and earth, and does not act in any reachable state",
+		Why:        "it is on the vehicle and does nothing",
+		Doc:        page("never-energised"),
+		Needs:      rule.States,
+		Everywhere: true,
+		Run: func(p *rule.Pass) {
+			each(p, neverOn, func(s *starvation, c *consumer) {
+				if _, others := s.inSeries(c); others != nil {
+					return // series-share tells it
+				}
+				f := diag.Finding{
+					Place:   s.site(c.Info),
+					Subject: c.Path,
+					Message: fmt.Sprintf("%s never runs", c.Path),
+					Help:    "change the conditions so that they can come together, or leave it out",
+				}
+				if c.load == nil {
+					f.Message = fmt.Sprintf("%s, a %s, is never energised", c.Path, c.word())
+				}
+				if never := s.neverMade(c); never != model.None {
+					e := &s.d.Elements[never]
+					if e.Type == model.ElemContact && s.d.Contacts[e.Of].By != model.None {
+						return // what moves it never does: that is told of the winding
+					}
+					f.Message += fmt.Sprintf(": %s is never made", s.thing(e))
+					f.Related = []diag.Related{{Place: e.Place, Note: "conducts in no reachable state"}}
+				}
+				if st, ok := s.find(c.Info, s.feelsAny(c)); ok == yes {
+					u := math.Abs(volts(st.Solution, c))
+					f.Message = fmt.Sprintf("%s never gets the %s that it needs", c.Path, inVolts(c.runs))
+					f.Help = "look for what drops the volts on its way, or state the level that is meant"
+					if c.element != model.None {
+						f.Evidence = append(f.Evidence, s.pathOf(fmt.Sprintf("with %s across it", inVolts(u)), st.way(c.element)))
+					}
+					f.Evidence = append(f.Evidence, moves("how that comes about", st.trace)...)
+				}
+				p.Report(f)
+			})
+		},
+	}
+}
+
+// neverMade is a switch between a consumer and its feed or earth that conducts in no
+// reachable state, where there is one.
+func (s *starvation) neverMade(c *consumer) model.ElementID {
+	for _, x := range [...]struct {
+		from model.NodeID
+		to   []bool
+	}{{c.a, s.plain(true)}, {c.b, s.plain(false)}, {c.b, s.plain(true)}, {c.a, s.plain(false)}} {
+		for _, id := range s.metalWay(x.from, x.to) {
+			if !s.switched(id) {
+				continue
+			}
+			if got, err := s.s.PossibleHere(s.p.Ctx, s.closed(id)); err == nil && got.Outcome == system.Fails {
+				return id
+			}
+		}
+	}
+	return model.None
+}
+
+// plain marks the plus terminals, or ground and the minus ones.
+func (s *starvation) plain(plus bool) []bool {
+	marks := make([]bool, len(s.d.Nodes))
+	for i := range s.d.Supplies {
+		if plus {
+			marks[s.d.Supplies[i].Plus] = true
+		} else {
+			marks[s.d.Supplies[i].Minus] = true
+		}
+	}
+	if !plus && s.d.Ground != model.None {
+		marks[s.d.Ground] = true
+	}
+	return marks
+}
+
+// metalWay is the shortest way through metal and diodes from a node to a marked one,
+// whatever conducts.
+func (s *starvation) metalWay(from model.NodeID, to []bool) []model.ElementID {
+	via := map[model.NodeID]model.ElementID{from: model.None}
+	for queue := []model.NodeID{from}; len(queue) > 0; queue = queue[1:] {
+		n := queue[0]
+		if to[n] {
+			var out []model.ElementID
+			for via[n] != model.None {
+				e := &s.d.Elements[via[n]]
+				out = append(out, via[n])
+				n = e.A + e.B - n
+			}
+			return out
+		}
+		for _, id := range s.at[n] {
+			e := &s.d.Elements[id]
+			if !e.Metal && e.Type != model.ElemDiode {
+				continue
+			}
+			y := e.A + e.B - n
+			if _, seen := via[y]; !seen {
+				via[y] = id
+				queue = append(queue, y)
+			}
+		}
+	}
+	return nil
+}
+
+func seriesShare() rule.Rule {
+	return rule.Rule{
+		Name:       "series-share",
+		Severity:   diag.Warning,
+		Summary:    "a load that stays below its lowest level only because another load is in series with it",
+		Why:        "both share the volts: a lamp stays dark, a motor hums and stands, and each is sound by itself",
+		Doc:        page("series-share"),
+		Needs:      rule.States,
+		Everywhere: true,
+		Run: func(p *rule.Pass) {
+			each(p, neverOn, func(s *starvation, c *consumer) {
+				st, others := s.inSeries(c)
+				if others == nil {
+					p.Clear(c.Path)
+					return
+				}
+				u := math.Abs(volts(st.Solution, c))
+				p.Report(diag.Finding{
+					Message: fmt.Sprintf("%s gets %s of the %s that it needs, in series with %s", c.Path, inVolts(u), inVolts(c.runs), list(paths(others))),
+					Place:   s.site(c.Info),
+					Subject: c.Path,
+					Help:    "feed each by itself, or state the level that is meant in series",
+					Related: related(others, "in series with it"),
+					Evidence: append([]diag.Evidence{
+						s.pathOf("the way of the current", st.way(c.element)),
+						st.voltsOf(append([]*consumer{c}, others...)),
+					}, moves("how it comes about", st.trace)...),
+				})
+			})
+		},
+	}
+}
+
+func related(cs []*consumer, note string) []diag.Related {
+	var out []diag.Related
+	for _, c := range cs {
+		out = append(out, diag.Related{Place: c.Place, Note: note})
+	}
+	return out
+}
+
+// inSeries finds a state in which a load that never acts has current, together with the
+// consumers in series with it, if it would act with those bridged.
+func (s *starvation) inSeries(c *consumer) (*state, []*consumer) {
+	if c.load == nil {
+		return nil, nil
+	}
+	st, ok := s.find(c.Info, s.feelsAny(c))
+	if ok != yes {
+		return nil, nil
+	}
+	var others []*consumer
+	var bridges []model.FaultAction
+	for _, o := range s.on(st.way(c.element)) {
+		if o.element != c.element {
+			others = append(others, o)
+			bridges = append(bridges, s.bridged(o.element))
+		}
+	}
+	if others == nil {
+		return nil, nil
+	}
+	if then := st.without(bridges...); then == nil || math.Abs(volts(then, c)) < c.runs {
+		return nil, nil
+	}
+	return st, others
+}

@@ -1,0 +1,117 @@
+package circuits
+
+import (
+	"fmt"
+	"slices"
+
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func notApart() rule.Rule {
+	return rule.Rule{
+		Name:     "not-apart",
+		Severity: diag.Error,
+		Summary:  "two points that a requirement wants apart are joined, by metal or through a load",
+		Why:      "a pack that is on the body at one point makes the next fault a short circuit, or a shock",
+		Doc:      page("not-apart"),
+		Source:   "ISO 6469-3 and UN R100 ask for isolation between the traction circuit and the body (from memory)",
+		Needs:    rule.States,
+		Run:      findJoined,
+	}
+}
+
+func findJoined(p *rule.Pass) {
+	v := look(p)
+	for i := range v.d.Requirements {
+		r := &v.d.Requirements[i]
+		if r.Form != model.Apart || r.Broken {
+			continue
+		}
+		switch got := p.Verdict(i); got.Outcome {
+		case system.Undecided:
+			p.Undecided(r.Place, r.Path, got.Why)
+			continue
+		case system.Fails:
+		default:
+			continue
+		}
+		st, ok := v.find(&r.Info, v.s.Conducts(r.X, r.Y))
+		if ok != yes {
+			continue
+		}
+		x, y := v.d.Nodes[r.X].Path, v.d.Nodes[r.Y].Path
+		way := st.anyWay(r.X, r.Y)
+		how := "by metal"
+		var loads []string
+		for _, e := range way {
+			if x := &v.d.Elements[e]; !x.Metal && x.Type != model.ElemSupply {
+				loads = append(loads, x.Path)
+			}
+		}
+		if loads != nil {
+			how = "through " + list(loads)
+		}
+		v.p.Report(diag.Finding{
+			Message: fmt.Sprintf("%s and %s are joined %s; %s wants them apart", x, y, how, r.Path),
+			Place:   r.NamePlace,
+			Subject: r.Path,
+			Help:    "take off the joint that should not be there, or measure through something that isolates",
+			Evidence: append([]diag.Evidence{v.metalOf("from "+x+" to "+y, r.X, way)},
+				moves("how it comes about", st.trace)...),
+		})
+	}
+}
+
+// anyWay is the plainest way between two nodes through elements of any kind that
+// conduct, whichever way a diode looks: with as few supplies as can be, then as few
+// elements that are no metal, then as few elements.
+func (s *state) anyWay(from, to model.NodeID) []model.ElementID {
+	cost := func(e *model.Element) int {
+		switch {
+		case e.Type == model.ElemSupply:
+			return 1 << 32
+		case !e.Metal:
+			return 1 << 16
+		}
+		return 1
+	}
+	type mark struct {
+		cost int
+		via  model.ElementID
+	}
+	best := map[model.NodeID]mark{from: {0, model.None}}
+	for changed := true; changed; {
+		changed = false
+		for i := range s.v.d.Elements {
+			e := &s.v.d.Elements[i]
+			if !s.Conducts(model.ElementID(i)) {
+				continue
+			}
+			for _, x := range [...][2]model.NodeID{{e.A, e.B}, {e.B, e.A}} {
+				near, ok := best[x[0]]
+				if !ok {
+					continue
+				}
+				if far, ok := best[x[1]]; !ok || near.cost+cost(e) < far.cost {
+					best[x[1]] = mark{near.cost + cost(e), model.ElementID(i)}
+					changed = true
+				}
+			}
+		}
+	}
+	var out []model.ElementID
+	for n := to; n != from; {
+		m, ok := best[n]
+		if !ok {
+			return nil
+		}
+		e := &s.v.d.Elements[m.via]
+		out = append(out, m.via)
+		n = e.A + e.B - n
+	}
+	slices.Reverse(out)
+	return out
+}

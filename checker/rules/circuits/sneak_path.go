@@ -1,0 +1,231 @@
+package circuits
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"pintle/checker/circuit"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func sneakPath() rule.Rule {
+	return rule.Rule{
+		Name:     "sneak-path",
+		Severity: diag.Error,
+		Summary:  "a load or winding that runs over a way that nobody drew: through other loads, one of them backwards or with its own feed or earth open",
+		Why:      "something glows, turns or pulls in although what is meant to switch it is open, and every part of it is sound",
+		Doc:      page("sneak-path"),
+		Source:   "sneak circuit analysis: MIL-STD-785B task 205, NASA practice PD-AP-1314; worked cases in sneak_test.go",
+		Needs:    rule.States,
+		Run:      findSneaks,
+	}
+}
+
+func findSneaks(p *rule.Pass) {
+	s := &sneaks{view: look(p), ways: map[model.ElementID]*habit{}, told: map[model.ElementID]bool{}}
+	for i := range s.consumers {
+		s.backwards(&s.consumers[i])
+	}
+	for i := range s.consumers {
+		s.forwards(&s.consumers[i])
+	}
+}
+
+// habit is how a consumer works when it has its feed and earth by metal alone.
+type habit struct {
+	direct     bool // it does at some time
+	aToB, bToA bool // with the current in this direction
+}
+
+type sneaks struct {
+	*view
+	ways map[model.ElementID]*habit
+	told map[model.ElementID]bool
+}
+
+// worth tells whether a consumer is looked at. Windings that share an armature are often
+// meant to run in series; requirements speak of those.
+func (s *sneaks) worth(c *consumer) bool { return c.element != model.None && c.runs > 0 && !c.shares }
+
+// habit asks how a consumer works by itself.
+func (s *sneaks) habit(c *consumer) *habit {
+	h := s.ways[c.element]
+	if h == nil {
+		h = &habit{}
+		s.ways[c.element] = h
+		if s.worth(c) {
+			_, one := s.can(c.Info, system.All(s.direct(c), s.above(c.a, c.b, c.runs)))
+			_, other := s.can(c.Info, system.All(s.direct(c), s.above(c.b, c.a, c.runs)))
+			h.aToB, h.bToA = one == yes, other == yes
+			// What is not known of one direction is not taken for never.
+			h.direct = (h.aToB || h.bToA) && one != unknown && other != unknown
+		}
+	}
+	return h
+}
+
+// backwards looks for a consumer that has a direction of its own and carries current
+// against it, in series, while somebody on the way acts.
+func (s *sneaks) backwards(c *consumer) {
+	h := s.habit(c)
+	if !h.direct || h.aToB && h.bToA {
+		return
+	}
+	against := s.above(c.b, c.a, feels*c.rated)
+	if h.bToA {
+		against = s.above(c.a, c.b, feels*c.rated)
+	}
+	s.search(c, system.All(system.Not(s.direct(c)), against), func(st *state, way []circuit.Step, cs []*consumer) bool {
+		victim := s.victim(st, cs)
+		if victim == nil || s.told[victim.element] {
+			return false
+		}
+		s.report(st, way, cs, victim, c)
+		return true
+	})
+}
+
+// forwards looks for a consumer that acts in series with others each of which works by
+// itself at other times. A load with two levels or more has one for this: what it does
+// at half its volts is meant.
+func (s *sneaks) forwards(c *consumer) {
+	if s.told[c.element] || !s.worth(c) || c.load != nil && len(c.load.Levels) > 1 || !s.habit(c).direct {
+		return
+	}
+	acts := system.All(s.across(c.a, c.b, c.runs), system.Not(s.direct(c)))
+	s.search(c, acts, func(st *state, way []circuit.Step, cs []*consumer) bool {
+		if s.selfHeld(c, way) {
+			return false // held-in-through-load tells it
+		}
+		for _, o := range cs {
+			if !s.habit(o).direct || s.told[o.element] {
+				return false
+			}
+		}
+		s.report(st, way, cs, c, nil)
+		return true
+	})
+}
+
+// search goes through the states in which a condition about a consumer holds and its
+// current runs through other consumers too, and over no switch that is there to put them
+// in series, until found says that it was right.
+func (s *sneaks) search(c *consumer, cond system.Condition, found func(*state, []circuit.Step, []*consumer) bool) {
+	for range manyWays {
+		st, ok := s.find(c.Info, cond)
+		if ok != yes {
+			return
+		}
+		way := st.way(c.element)
+		cs := s.on(way)
+		if len(cs) > 1 {
+			if link := s.link(c, way, cs); link != model.None {
+				cond = system.All(cond, system.Not(s.closed(link)))
+				continue
+			}
+			if found(st, way, cs) {
+				return
+			}
+		}
+		var closed []system.Condition
+		for _, w := range way {
+			if s.switched(w.Element) && s.d.Elements[w.Element].Type != model.ElemSupply {
+				closed = append(closed, s.closed(w.Element))
+			}
+		}
+		if len(closed) == 0 {
+			return
+		}
+		cond = system.All(cond, system.Not(system.All(closed...)))
+	}
+}
+
+// link is a switch on a way that is there to put its consumers in series: it carries
+// nothing while one of them has its feed and earth by itself.
+func (s *sneaks) link(c *consumer, way []circuit.Step, cs []*consumer) model.ElementID {
+	var alone []system.Condition
+	for _, o := range cs {
+		if o.runs > 0 {
+			alone = append(alone, system.All(s.direct(o), s.across(o.a, o.b, o.runs)))
+		}
+	}
+	for _, w := range way {
+		if !s.switched(w.Element) || s.d.Elements[w.Element].Type == model.ElemSupply {
+			continue
+		}
+		used := system.All(s.carries(w.Element, math.Abs(w.Amps)*feels), anyOf(alone))
+		if _, ok := s.can(c.Info, used); ok == no {
+			return w.Element
+		}
+	}
+	return model.None
+}
+
+// victim is the consumer that a finding is about: of those on the way that act, the last
+// one before earth.
+func (s *sneaks) victim(st *state, cs []*consumer) *consumer {
+	for _, c := range slices.Backward(cs) {
+		if s.worth(c) && s.habit(c).direct && math.Abs(volts(st.Solution, c)) >= c.runs {
+			return c
+		}
+	}
+	return nil
+}
+
+// selfHeld tells whether a winding's own contact is on a way.
+func (v *view) selfHeld(c *consumer, way []circuit.Step) bool {
+	if c.memory == model.None {
+		return false
+	}
+	for _, w := range way {
+		if e := &v.d.Elements[w.Element]; e.Type == model.ElemContact && v.d.Contacts[e.Of].By == c.memory {
+			return true
+		}
+	}
+	return false
+}
+
+func (s *sneaks) report(st *state, way []circuit.Step, cs []*consumer, victim, reversed *consumer) {
+	for _, c := range cs {
+		s.told[c.element] = true
+	}
+	var through []string
+	for _, c := range cs {
+		if c != victim {
+			through = append(through, c.Path)
+		}
+	}
+	u := volts(st.Solution, victim)
+	doing := victim.level(u)
+	if victim.load == nil {
+		doing = "pulls in"
+		if victim.memory != model.None && s.d.Memories[victim.memory].MemKind == model.MemPowered {
+			doing = "has power"
+		}
+	}
+	message := fmt.Sprintf("%s %s through %s", victim.Path, doing, list(through))
+	if reversed != nil && reversed != victim {
+		message += fmt.Sprintf(", backwards through %s", reversed.Path)
+		through = slices.DeleteFunc(through, func(t string) bool { return t == reversed.Path })
+		message = fmt.Sprintf("%s %s backwards through %s", victim.Path, doing, reversed.Path)
+		if len(through) > 0 {
+			message += ", by way of " + list(through)
+		}
+	} else if reversed == victim {
+		message = fmt.Sprintf("%s %s with its current reversed, through %s", victim.Path, doing, list(through))
+	}
+	s.p.Report(diag.Finding{
+		Message: fmt.Sprintf("%s: %s, %s", message, inVolts(u), inAmps(st.Amps(victim.element))),
+		Place:   s.site(victim.Info),
+		Subject: victim.Path,
+		Help:    "put a diode where the current may not come back, or give each side a feed and an earth of its own",
+		Related: related(slices.DeleteFunc(slices.Clone(cs), func(c *consumer) bool { return c == victim }), "on the way of the same current"),
+		Evidence: append([]diag.Evidence{
+			s.pathOf("the way of the current", way), st.voltsOf(cs),
+		}, moves("how it comes about", st.trace)...),
+	})
+}

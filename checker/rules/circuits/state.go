@@ -1,0 +1,167 @@
+package circuits
+
+import (
+	"slices"
+
+	"pintle/checker/circuit"
+	"pintle/checker/logic"
+	"pintle/checker/system"
+	"pintle/lang/model"
+)
+
+// state is one reachable state of a design with its solved circuit. Of what a question
+// leaves open, switches stand as they do at rest where they can, so that nothing has to
+// be thought away from the evidence.
+type state struct {
+	v      *view
+	closed []bool // by switch
+	trace  *system.Trace
+	*circuit.Solution
+}
+
+// find looks for a reachable state in which a condition holds, and solves it. What can't
+// be decided is said about subject.
+func (v *view) find(subject *model.Info, c system.Condition) (*state, answer) {
+	trace, ok := v.can(subject, c)
+	if ok != yes {
+		return nil, ok
+	}
+	closed, when := v.stand(c)
+	if closed == nil {
+		return nil, unknown
+	}
+	if there, ok := v.can(subject, system.Literal(when)); ok == yes {
+		trace = there
+	}
+	s := &state{v: v, closed: closed, trace: trace}
+	var err error
+	s.Solution, err = v.c.Solve(v.p.Ctx, s.stands, circuit.Nominal)
+	v.p.StopOn(err)
+	return s, yes
+}
+
+func (s *state) stands(w circuit.Switch) bool { return s.closed[w] }
+
+// stand picks how all switches stand in some reachable state in which c holds, and says
+// so as a condition. It is nil where that can't be told.
+func (v *view) stand(c system.Condition) (closed []bool, when *logic.Expr) {
+	want, err := c.Of(v.p.Ctx, v.s)
+	v.p.StopOn(err)
+	switches := v.c.Switches()
+	exprs := make([]*logic.Expr, len(switches))
+	vars := slices.Clone(want.Vars())
+	for i, w := range switches {
+		exprs[i], err = v.s.Expr(v.p.Ctx, w.Cond)
+		v.p.StopOn(err)
+		vars = append(vars, exprs[i].Vars()...)
+	}
+	slices.Sort(vars)
+	vars = slices.Compact(vars)
+	engine := v.s.Engine()
+	for _, x := range engine.Slice(vars...) {
+		if v.s.Role(x).Kind == system.RoleUnknown {
+			return nil, nil
+		}
+	}
+	f, r, err := engine.Reachable(v.p.Ctx, vars...)
+	v.p.StopOn(err)
+	in := f.And(r, f.Of(want))
+	space := f.Space()
+	parts := []*logic.Expr{want}
+	closed = make([]bool, len(switches))
+	for i, e := range exprs {
+		// What is written as "not …" is closed at rest: a break contact, a resting throw.
+		rest := switches[i].Cond.Op == model.CondNot
+		at := f.Of(e)
+		first, second := f.Diff(in, at), f.And(in, at)
+		if rest {
+			first, second = second, first
+		}
+		if first != logic.Never {
+			in, closed[i] = first, rest
+		} else {
+			in, closed[i] = second, !rest
+		}
+		if closed[i] {
+			parts = append(parts, e)
+		} else {
+			parts = append(parts, space.Not(e))
+		}
+	}
+	v.p.StopOn(f.Err())
+	if in == logic.Never {
+		return nil, nil
+	}
+	return closed, space.And(parts...)
+}
+
+// without is the same state with some faults: what would be if this one thing were
+// otherwise. It is nil where a fault cannot be.
+func (s *state) without(faults ...model.FaultAction) *circuit.Solution {
+	other, err := circuit.New(s.v.d, faults)
+	if err != nil {
+		return nil
+	}
+	infos := other.Switches()
+	got, err := other.Solve(s.v.p.Ctx, func(w circuit.Switch) bool {
+		own, switched, conducts := s.v.c.SwitchOf(infos[w].Elements[0])
+		if !switched {
+			return conducts
+		}
+		return s.closed[own]
+	}, circuit.Nominal)
+	s.v.p.StopOn(err)
+	return got
+}
+
+// broken is the fault that takes an element out of a circuit.
+func (v *view) broken(e model.ElementID) model.FaultAction {
+	return v.fault(e, model.FaultOpen)
+}
+
+// bridged is the fault that puts plain metal in an element's place.
+func (v *view) bridged(e model.ElementID) model.FaultAction {
+	return v.fault(e, model.FaultShorted)
+}
+
+func (v *view) fault(e model.ElementID, mode model.FaultMode) model.FaultAction {
+	i := &v.d.Elements[e]
+	return model.FaultAction{
+		Thing: model.Thing{Kind: model.ThingElement, Index: int(e), Path: i.Path},
+		Mode:  mode, Place: i.Place,
+	}
+}
+
+// volts across a consumer, positive from its A to its B; 0 where there is no such
+// voltage.
+func volts(s *circuit.Solution, c *consumer) float64 {
+	u, ok := s.Between(c.a, c.b)
+	if !ok {
+		return 0
+	}
+	return u
+}
+
+// way is the main way of the current through an element, from the plus of a source round
+// to its minus; the source first.
+func (s *state) way(e model.ElementID) []circuit.Step {
+	steps, _ := s.PathThrough(e)
+	return steps
+}
+
+// on lists the consumers on a way, in order.
+func (v *view) on(way []circuit.Step) []*consumer {
+	var out []*consumer
+	for _, st := range way {
+		if i, ok := v.byElement[st.Element]; ok {
+			out = append(out, &v.consumers[i])
+		}
+	}
+	return out
+}
+
+// switched tells whether an element conducts only at times.
+func (v *view) switched(e model.ElementID) bool {
+	_, is, _ := v.c.SwitchOf(e)
+	return is
+}

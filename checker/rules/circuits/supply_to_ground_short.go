@@ -1,0 +1,124 @@
+package circuits
+
+import (
+	"fmt"
+
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+// manyWays bounds how many ways of one kind are told of one thing; by then the first
+// findings are worth mending before more are read.
+const manyWays = 8
+
+func supplyToGroundShort() rule.Rule {
+	return rule.Rule{
+		Name:     "supply-to-ground-short",
+		Severity: diag.Error,
+		Summary:  "a way from a feed to earth with no load in it, in a state that can be reached",
+		Why:      "the fuse blows as soon as somebody does this, and where there is none the wire burns",
+		Doc:      page("supply-to-ground-short"),
+		Needs:    rule.States,
+		Run:      findShorts,
+	}
+}
+
+func findShorts(p *rule.Pass) {
+	v := look(p)
+	told := map[model.ElementID]bool{}
+	for i := range v.d.Supplies {
+		s := &v.d.Supplies[i]
+		if s.Broken || s.Plus == s.Minus {
+			continue
+		}
+		more := system.All(v.joined(s.Plus, s.Minus), system.On(s.While))
+		for range manyWays {
+			st, ok := v.find(&s.Info, more)
+			if ok != yes {
+				break
+			}
+			way, ok2 := st.MetalPath(s.Plus, s.Minus)
+			if !ok2 {
+				break
+			}
+			culprit := v.closes(way)
+			if !told[culprit] && !v.driversMeet(way) {
+				told[culprit] = true
+				v.reportShort(st, s, way, culprit)
+			}
+			var closed []system.Condition
+			for _, e := range way {
+				if v.switched(e) {
+					closed = append(closed, v.closed(e))
+				}
+			}
+			if len(closed) == 0 {
+				break // it is there always
+			}
+			more = system.All(more, system.Not(system.All(closed...)))
+		}
+	}
+}
+
+// closes picks the element of a short that makes it: the last one before earth that
+// conducts only at times, or the last one of all.
+func (v *view) closes(way []model.ElementID) model.ElementID {
+	for i := len(way) - 1; i >= 0; i-- {
+		if v.switched(way[i]) {
+			return way[i]
+		}
+	}
+	return way[len(way)-1]
+}
+
+// driversMeet tells whether a way runs through a driver that feeds and one that earths:
+// that is a conflict of drivers.
+func (v *view) driversMeet(way []model.ElementID) bool {
+	var feeds, earths bool
+	for _, e := range way {
+		if x := &v.d.Elements[e]; x.Type == model.ElemDriver {
+			if v.d.Drivers[x.Of].Feeds {
+				feeds = true
+			} else {
+				earths = true
+			}
+		}
+	}
+	return feeds && earths
+}
+
+func (v *view) reportShort(st *state, s *model.Supply, way []model.ElementID, culprit model.ElementID) {
+	e := &v.d.Elements[culprit]
+	ends := "the feed to earth"
+	if s.Minus != v.d.Ground && !st.Grounded(s.Minus) {
+		ends = "the plus of " + s.Path + " to its minus"
+	}
+	f := diag.Finding{
+		Message: fmt.Sprintf("%s joins %s with no load between: %s", v.thing(e), ends, inAmps(st.Amps(s.Element))),
+		Place:   v.site(&e.Info),
+		Subject: v.thing(e),
+		Help:    "take one of the two ends somewhere else, or put what it is to switch in between",
+		Evidence: append([]diag.Evidence{
+			v.metalOf("from "+v.d.Nodes[s.Plus].Path+" to "+v.d.Nodes[s.Minus].Path, s.Plus, way),
+		}, moves("how it comes about", st.trace)...),
+	}
+	if !v.switched(culprit) {
+		f.Help = "take this wire off one of its ends"
+	}
+	v.p.Report(f)
+}
+
+// thing is the path of what an element belongs to, as it is declared.
+func (v *view) thing(e *model.Element) string {
+	switch e.Type {
+	case model.ElemContact:
+		return v.d.Contacts[e.Of].Path
+	case model.ElemChart:
+		return v.d.Charts[e.Of].Path
+	case model.ElemDriver:
+		return v.d.Drivers[e.Of].Path
+	}
+	return e.Path
+}

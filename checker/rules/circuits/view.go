@@ -1,0 +1,160 @@
+package circuits
+
+import (
+	"math"
+
+	"pintle/checker/circuit"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/model"
+)
+
+// view is a design as the rules of this group look at it: its consumers, and questions
+// about them over all reachable states.
+type view struct {
+	p *rule.Pass
+	d *model.Design
+	c *circuit.Circuit
+	s *system.System
+
+	consumers []consumer
+	byElement map[model.ElementID]int // in consumers
+	isolated  []model.SupplyID        // whose minus no metal joins to ground for good
+}
+
+func look(p *rule.Pass) *view {
+	v := &view{p: p, d: p.Design, c: p.Circuit(), s: p.System()}
+	v.findConsumers()
+	for i := range v.d.Supplies {
+		if v.d.Ground == model.None || !v.heldTo(v.d.Supplies[i].Minus, v.d.Ground) {
+			v.isolated = append(v.isolated, model.SupplyID(i))
+		}
+	}
+	return v
+}
+
+// heldTo tells whether metal that always conducts joins two nodes.
+func (v *view) heldTo(a, b model.NodeID) bool {
+	seen := make([]bool, len(v.d.Nodes))
+	seen[a] = true
+	for changed := true; changed && !seen[b]; {
+		changed = false
+		for i := range v.d.Elements {
+			e := &v.d.Elements[i]
+			if e.Metal && e.Closed == nil && !e.Broken && seen[e.A] != seen[e.B] {
+				seen[e.A], seen[e.B], changed = true, true, true
+			}
+		}
+	}
+	return seen[b]
+}
+
+// What can be asked of a state.
+
+func atom(a model.Atom) system.Condition {
+	return system.On(&model.Cond{Op: model.CondAtom, Atom: a})
+}
+
+func (v *view) live(n model.NodeID) system.Condition {
+	return atom(model.Atom{Kind: model.AtomLive, Index: int(n)})
+}
+
+func (v *view) joined(a, b model.NodeID) system.Condition {
+	if a == b {
+		return system.On(model.True)
+	}
+	return atom(model.Atom{Kind: model.AtomJoined, Index: int(a), Other: int(b)})
+}
+
+// returns is where a node leads back to the minus of a supply by metal: to ground, or
+// to the minus of one that is kept off ground.
+func (v *view) returns(n model.NodeID) system.Condition {
+	var any []system.Condition
+	if v.d.Ground != model.None {
+		any = append(any, atom(model.Atom{Kind: model.AtomGrounded, Index: int(n)}))
+	}
+	for _, s := range v.isolated {
+		any = append(any, v.joined(n, v.d.Supplies[s].Minus))
+	}
+	return anyOf(any)
+}
+
+func anyOf(cs []system.Condition) system.Condition {
+	if len(cs) == 0 {
+		return system.On(model.False)
+	}
+	return system.Any(cs...)
+}
+
+// across is where the volts between two nodes are at least so much, of either sign.
+func (v *view) across(a, b model.NodeID, volts float64) system.Condition {
+	return measured(model.Measure{Kind: model.AbsVolts, A: a, B: b, Element: model.None, Load: model.None}, volts)
+}
+
+// above is where a is at least so many volts above b.
+func (v *view) above(a, b model.NodeID, volts float64) system.Condition {
+	return measured(model.Measure{Kind: model.Volts, A: a, B: b, Element: model.None, Load: model.None}, volts)
+}
+
+// carries is where at least so many ampere run through an element, either way.
+func (v *view) carries(e model.ElementID, amps float64) system.Condition {
+	return measured(model.Measure{Kind: model.Amps, A: model.None, B: model.None, Element: e, Load: model.None}, amps)
+}
+
+func measured(m model.Measure, level float64) system.Condition {
+	return atom(model.Atom{Kind: model.AtomMeasure, Measure: m, Cmp: model.AtLeast, Level: model.Exactly(level)})
+}
+
+func remembers(m model.MemoryID) system.Condition { return system.InState(m, 1) }
+
+// closed is where an element conducts as far as its own condition goes.
+func (v *view) closed(e model.ElementID) system.Condition { return system.On(v.d.Elements[e].Closed) }
+
+// answer to whether something can be.
+type answer uint8
+
+const (
+	unknown answer = iota // something could not be read, or the search met a limit
+	no
+	yes
+)
+
+// can asks whether a condition holds in some reachable state at nominal values, and for
+// the way there. What can't be decided is said about subject.
+func (v *view) can(subject *model.Info, c system.Condition) (*system.Trace, answer) {
+	got, err := v.s.PossibleHere(v.p.Ctx, c)
+	v.p.StopOn(err)
+	switch got.Outcome {
+	case system.Holds, system.HoldsNominally:
+		return got.Trace, yes
+	case system.Fails:
+		return nil, no
+	case system.Undecided:
+		v.p.Undecided(subject.Place, subject.Path, got.Why)
+	}
+	return nil, unknown
+}
+
+// never asks whether a condition holds in no reachable state, whatever the tolerances.
+func (v *view) never(subject *model.Info, c system.Condition) answer {
+	got, err := v.s.Never(v.p.Ctx, c)
+	v.p.StopOn(err)
+	switch got.Outcome {
+	case system.Holds:
+		return yes
+	case system.HoldsNominally, system.Fails:
+		return no
+	case system.Undecided:
+		v.p.Undecided(subject.Place, subject.Path, got.Why)
+	}
+	return unknown
+}
+
+// highest is the most volts of any supply.
+func (v *view) highest() float64 {
+	most := 0.0
+	for i := range v.d.Supplies {
+		most = math.Max(most, v.d.Elements[v.d.Supplies[i].Element].Volts.Nominal)
+	}
+	return most
+}
