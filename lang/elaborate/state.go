@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"pintle/lang/diag"
+	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/near"
 	"pintle/lang/syntax"
@@ -159,9 +160,33 @@ func (b *builder) askable(t thing) string {
 	case aWire, aFuse, aResistor, aDiode, aSupply:
 		return "write `current through " + n + " above 1 A`"
 	case aFit, fitGroup:
+		if inner := b.askableInside(t); inner != "" {
+			return "name what is meant inside it, such as `" + n + "." + inner + "`"
+		}
 		return "name something of the fit, as " + n + ".NAME, or `" + n + " is powered` if it is a controller"
 	}
 	return "name a setting, threshold, condition or a thing with a state"
+}
+
+// askableInside names something of a fit that has a state and is seen from outside.
+func (b *builder) askableInside(t thing) string {
+	y := b.bodies[0]
+	prefix := ""
+	switch {
+	case t.what == aFit:
+		y = b.bodies[t.id]
+	case len(b.groups[t.id]) > 0:
+		y, prefix = b.groups[t.id][0], "1."
+	}
+	for _, d := range y.scope.Defs {
+		switch d.Kind {
+		case kinds.Load, kinds.Coil, kinds.Armature, kinds.Contact, kinds.Input, kinds.Driver, kinds.Threshold, kinds.Modes, kinds.Condition:
+			if y.scope.SeenFromOutside(d) {
+				return prefix + d.Name
+			}
+		}
+	}
+	return ""
 }
 
 // stateOf lowers one word said of a thing; where it says nothing it returns what could
