@@ -3,6 +3,7 @@ package circuit
 import (
 	"context"
 	"math"
+	"slices"
 
 	"pintle/checker/circuit/dc"
 )
@@ -34,34 +35,45 @@ import (
 // of the components without maybe elements gets an interval; nodes of the others lie
 // between their rails, widened by the sources inside.
 
+//
+// Resistances that are known only within a tolerance, or between cold and warm, are
+// taken at their highest; what they may carry more is taken from both their ends
+// towards the lowest rail, or given from the highest. So one solution bounds the
+// circuit for all resistances at once. Volts are those of the corner.
+
 // bounds are the intervals of one knowledge in one corner.
 type bounds struct {
 	w      *workbench
 	r      *region
-	ohm    []float64
 	volt   []float64
-	least  []float64    // ohm that the elements of unknown components have at least
-	lo, hi *dc.Solution // the same one where nothing is unknown
+	ohm    []float64    // the highest resistances
+	least  []float64    // the lowest: the same ones where nothing is left open
+	open   bool         // some differ
+	lo, hi *dc.Solution // the same one where nothing is unknown or open
 }
 
-// bound works out the bounds. With loose set, what is not known may have any value
-// that its tolerance allows, instead of that of the corner.
-func (w *workbench) bound(ctx context.Context, k *knowledge, corner Corner, loose bool) (*bounds, error) {
+// bound works out the bounds with resistances of the corner, or with any that it
+// leaves open to the given freedom.
+func (w *workbench) bound(ctx context.Context, k *knowledge, corner Corner, over Freedom) (*bounds, error) {
 	ohm, volt := w.c.numbers(w.s, corner)
-	most, push := ohm, volt
-	if loose {
-		most, push = w.c.extremes(w.s, ohm, volt)
+	b := &bounds{w: w, volt: volt, ohm: ohm, least: ohm}
+	if over != 0 {
+		b.least, b.ohm, b.open = w.c.resistances(w.s, corner, over, ohm)
 	}
-	b := &bounds{w: w, r: w.cut(k, most, push), ohm: ohm, volt: volt, least: most}
-	rest, err := w.rest(ctx, b.r, most)
+	b.r = w.cut(k, b.least, volt)
+	rest, err := w.rest(ctx, b.r, b.least)
 	if err != nil {
 		return nil, err
 	}
-	if rest == nil {
-		b.lo, err = w.trial(b.r, ohm, volt).solve(ctx)
+	if rest == nil && !b.open {
+		b.lo, err = w.trial(b.r, b.ohm, volt, false).solve(ctx)
 		b.hi = b.lo
 		return b, err
 	}
+	if rest == nil {
+		rest = make([]demand, len(w.s.Nodes))
+	}
+	b.spare(rest)
 	if b.lo, err = w.oneSide(ctx, b, rest, false); err != nil {
 		return nil, err
 	}
@@ -69,20 +81,43 @@ func (w *workbench) bound(ctx context.Context, k *knowledge, corner Corner, loos
 	return b, err
 }
 
-// extremes returns the least resistances and highest voltages of an island.
-func (c *Circuit) extremes(s *island, ohm, volt []float64) ([]float64, []float64) {
-	least, most := append([]float64(nil), ohm...), append([]float64(nil), volt...)
-	for _, p := range c.params {
+// resistances returns the lowest and highest that a corner leaves open to a freedom.
+func (c *Circuit) resistances(s *island, k Corner, over Freedom, ohm []float64) (least, most []float64, open bool) {
+	least, most = slices.Clone(ohm), slices.Clone(ohm)
+	for id, p := range c.params {
 		i, ok := s.branch(p.Element)
-		switch {
-		case !ok || c.elems[p.Element].shorted:
-		case p.Volts:
-			most[i] = max(most[i], p.Max)
-		default:
-			least[i] = min(least[i], solvable(p.Min))
+		_, fixed := k.Value(ParamID(id))
+		if !ok || fixed || p.Volts || p.Kind.freedom()&over == 0 || c.elems[p.Element].shorted {
+			continue
+		}
+		least[i] = min(least[i], solvable(p.Min))
+		most[i] = max(most[i], solvable(p.Max))
+		open = true
+	}
+	return least, most, open
+}
+
+// spare adds what open resistances of known components may carry beyond what the
+// highest of them do.
+func (b *bounds) spare(rest []demand) {
+	for i := range b.w.branches {
+		if b.ohm[i] == b.least[i] || b.r.presence[i] != present || b.r.dead[i] || b.r.inUnknown(b.w, i) {
+			continue
+		}
+		e := &b.w.branches[i]
+		for _, v := range [...]dc.Node{e.A, e.B} {
+			rest[v].spare += 1/b.least[i] - 1/b.ohm[i]
+			if k := b.r.component[v]; k >= 0 {
+				rest[v].emf = max(rest[v].emf, b.r.components[k].emf)
+			}
+		}
+		// A source or diode carries its volts over that much less resistance too.
+		if b.volt[i] > 0 {
+			extra := b.volt[i] * (1/b.least[i] - 1/b.ohm[i])
+			rest[e.A].push += extra
+			rest[e.B].push += extra
 		}
 	}
-	return least, most
 }
 
 // demand is what the components with maybe elements may ask of one rail.
@@ -91,6 +126,8 @@ type demand struct {
 	same  float64 // g towards other rails of the same side
 	cross float64 // g towards rails of the other side
 	push  float64 // in A
+	spare float64 // what open resistances may conduct beyond their least, in siemens
+	emf   float64 // by which their other ends may lie beyond the rails
 }
 
 // rest sums the demands per node; nil where nothing is unknown.
@@ -133,12 +170,14 @@ const (
 	attempts = 8
 )
 
+type demandTo struct{ siemens, volts float64 }
+
 // oneSide solves downwards, or upwards if up is set.
 func (w *workbench) oneSide(ctx context.Context, b *bounds, rest []demand, up bool) (*dc.Solution, error) {
-	t := w.trial(b.r, b.ohm, b.volt)
-	toLow, toHigh, push, out := takeLow, takeHigh, takePush, -1.0
+	t := w.trial(b.r, b.ohm, b.volt, up)
+	out := -1.0
 	if up {
-		toLow, toHigh, push, out = giveLow, giveHigh, givePush, 1.0
+		out = 1
 	}
 	// set lays the demands on with a guess of the outermost potentials of low and
 	// high rails. Downwards a high rail is drawn towards low ones, upwards a low rail
@@ -153,16 +192,21 @@ func (w *workbench) oneSide(ctx context.Context, b *bounds, rest []demand, up bo
 			if up == (b.r.side[v] == low) {
 				across = d.draw
 			}
-			switch b.r.side[v] {
-			case high:
-				t.extra(n, toHigh, d.same, highs)
-				t.extra(n, toLow, across, lows)
-			case low:
-				t.extra(n, toLow, d.same, lows)
-				t.extra(n, toHigh, across, highs)
-			default:
-				continue
+			l, h := demandTo{across, lows}, demandTo{d.same, highs}
+			if b.r.side[v] == low {
+				l, h = demandTo{d.same, lows}, demandTo{across, highs}
 			}
+			// What is spare goes to the outermost potential that there is.
+			far := &l
+			if up {
+				far = &h
+			}
+			if d.spare > 0 {
+				far.siemens += d.spare
+				far.volts = out*max(out*lows, out*highs) + out*d.emf
+			}
+			t.extra(n, toLow, l.siemens, l.volts)
+			t.extra(n, toHigh, h.siemens, h.volts)
 			t.extra(n, push, d.push, 0)
 		}
 	}
@@ -254,6 +298,8 @@ func (x interval) minus(y interval) interval { return interval{x.lo - y.hi, x.hi
 
 func (x interval) and(v float64) interval { return interval{min(x.lo, v), max(x.hi, v)} }
 
+func (x interval) or(y interval) interval { return interval{min(x.lo, y.lo), max(x.hi, y.hi)} }
+
 func (x interval) times(f float64) interval {
 	if f < 0 {
 		return interval{x.hi * f, x.lo * f}
@@ -316,9 +362,36 @@ func (b *bounds) hull(c *component) interval {
 
 // volts bounds what a meter between two nodes of the island shows.
 func (b *bounds) volts(x, y dc.Node) interval {
+	x, drifts := b.standIn(x)
+	y, too := b.standIn(y)
 	if x == y {
 		return interval{}
 	}
+	if drifts || too {
+		return b.between(x, y).and(0)
+	}
+	return b.between(x, y)
+}
+
+// standIn is the node at whose potential a node of a still component stands, or from
+// which it may be cut off if it drifts: the component's rail, else its first node.
+func (b *bounds) standIn(v dc.Node) (at dc.Node, drifts bool) {
+	k := b.r.component[v]
+	if k < 0 || !b.r.components[k].still {
+		return v, false
+	}
+	c := &b.r.components[k]
+	if len(c.terminals) == 1 {
+		l, _ := b.where(v)
+		return c.terminals[0].node, l != tied
+	}
+	if len(c.elements) == 0 {
+		return v, false
+	}
+	return b.w.branches[c.elements[0]].A, false
+}
+
+func (b *bounds) between(x, y dc.Node) interval {
 	lx, vx := b.where(x)
 	ly, vy := b.where(y)
 	sameComponent := b.r.component[x] >= 0 && b.r.component[x] == b.r.component[y]
@@ -334,7 +407,7 @@ func (b *bounds) volts(x, y dc.Node) interval {
 		}
 		return vx.minus(vy)
 	case lx == apart && ly == apart && sameComponent:
-		if v, ok := b.lo.Between(x, y); ok {
+		if v, ok := b.lo.Between(x, y); ok && !b.open {
 			return interval{v, v}
 		}
 		return interval{-emf, emf}
@@ -354,19 +427,20 @@ func (b *bounds) alone(v dc.Node) bool {
 
 // amps bounds the current through an element of the island, from A to B.
 func (b *bounds) amps(i int) interval {
-	if b.r.presence[i] == absent {
+	if b.r.presence[i] == absent || b.r.dead[i] {
 		return interval{}
 	}
 	e := &b.w.branches[i]
-	if k := max(b.r.component[e.A], b.r.component[e.B]); k >= 0 && b.r.presence[i] == present {
-		if c := &b.r.components[k]; !c.unknown && len(c.terminals) == 0 || b.lo == b.hi && !c.unknown {
+	if b.r.presence[i] == present && !b.open {
+		k := max(b.r.component[e.A], b.r.component[e.B])
+		known := k < 0 || !b.r.components[k].unknown
+		if known && (b.lo == b.hi || k >= 0 && len(b.r.components[k].terminals) == 0) {
 			return interval{b.lo.Current(i), b.lo.Current(i)}
 		}
-	} else if b.lo == b.hi && b.r.presence[i] == present {
-		return interval{b.lo.Current(i), b.lo.Current(i)}
 	}
 	c := b.chain(i)
-	x := b.volts(c.from, c.to).plus(interval{c.emf, c.emf}).times(1 / c.ohm)
+	x := b.volts(c.from, c.to).plus(interval{c.emf, c.emf})
+	x = x.times(1 / c.ohm).or(x.times(1 / c.least))
 	if c.forward {
 		x = interval{max(x.lo, 0), max(x.hi, 0)}
 	}
@@ -386,7 +460,7 @@ func (b *bounds) loosely(v dc.Node) bool { l, _ := b.where(v); return l != tied 
 // more of that current than a piece of wire does.
 type chain struct {
 	from, to          dc.Node
-	ohm, emf          float64
+	ohm, least, emf   float64
 	forward, backward bool // a diode lets only such current through
 }
 
@@ -438,11 +512,8 @@ func (b *bounds) link(c *chain, i int, along bool) {
 	if !along {
 		emf = -emf
 	}
-	if b.r.presence[i] == maybe || b.r.inUnknown(b.w, i) {
-		c.ohm += b.least[i] // its current is bounded from zero on
-	} else {
-		c.ohm += b.ohm[i]
-	}
+	c.ohm += b.ohm[i]
+	c.least += b.least[i]
 	c.emf += emf
 	if e.Kind == dc.Diode || e.OneWay {
 		c.forward = c.forward || along

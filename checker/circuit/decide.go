@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"sync"
 
@@ -62,12 +63,22 @@ const (
 	// fewSwitches is how many switches in the islands of a question are tried out in
 	// all their states without first asking which of them matter.
 	fewSwitches = 10
+	// someSwitches is how many are tried out where bounds have not decided after so
+	// many states as someStates.
+	someSwitches = 14
+	someStates   = 256
 	// maxSwitches is how many switches may have to be known, one after another, before
 	// an answer is given up as undecided.
 	maxSwitches = 16
 	// maxStates bounds the states that one decision looks at.
-	maxStates = 1 << 14
+	maxStates = 1 << 12
+	// judgedStates is in how many states, known in part, it may be asked in vain what
+	// tolerances do.
+	judgedStates = 8
 )
+
+// errNoProgress ends a narrowing that bounds do not help.
+var errNoProgress = errors.New("circuit: bounds do not decide")
 
 // decider makes one decision.
 type decider struct {
@@ -78,6 +89,8 @@ type decider struct {
 	islands []*island
 	scope   []Switch // of the islands, ascending
 	states  int      // looked at so far
+	vain    int      // states of which it stayed open what tolerances do
+	giveUp  bool     // narrowing may end without a decision
 }
 
 func (c *Circuit) newDecider(key decisionKey) *decider {
@@ -94,10 +107,15 @@ func (d *decider) decide(ctx context.Context) (*Decision, error) {
 	switch {
 	case d.q.Atom.Kind != model.AtomMeasure:
 		return d.metal(ctx, k, 0)
-	case k.open(d.scope) <= fewSwitches:
+	case k.open(d.scope) <= fewSwitches && d.key.over == 0:
 		return d.tryAll(ctx, k, 0)
 	}
-	return d.narrow(ctx, k, 0)
+	d.giveUp = k.open(d.scope) <= someSwitches && d.key.over == 0
+	out, err := d.narrow(ctx, k, 0)
+	if errors.Is(err, errNoProgress) {
+		return d.tryAll(ctx, k, 0)
+	}
+	return out, err
 }
 
 // tryAll decides on the switches of the scope from number i on, one after another.
@@ -132,6 +150,9 @@ func (d *decider) narrow(ctx context.Context, k *knowledge, depth int) (*Decisio
 		return nil, err
 	}
 	d.states++
+	if d.giveUp && d.states > someStates {
+		return nil, errNoProgress
+	}
 	if k.open(d.scope) == 0 {
 		return d.exact(ctx, k)
 	}
@@ -197,25 +218,16 @@ func (d *decider) exact(ctx context.Context, k *knowledge) (*Decision, error) {
 	if err != nil {
 		return nil, err
 	}
-	return d.judge(ctx, v, scene{at, func(corner Corner) ([]ParamID, error) { return d.influences(ctx, k, corner) }})
+	return d.judge(ctx, v, scene{
+		known:  k,
+		at:     at,
+		params: func(corner Corner) ([]ParamID, error) { return d.influences(ctx, k, corner) },
+	})
 }
 
 // bounded answers from bounds, and returns them where it cannot.
 func (d *decider) bounded(ctx context.Context, k *knowledge) (*Decision, map[*island]*bounds, error) {
-	at := func(corner Corner) (interval, map[*island]*bounds, error) {
-		all := map[*island]*bounds{}
-		for _, i := range d.islands {
-			w, err := d.c.workbenchOf(i)
-			if err != nil {
-				return interval{}, nil, err
-			}
-			if all[i], err = w.boundOnce(ctx, k, corner, d.key.over != 0); err != nil {
-				return interval{}, nil, err
-			}
-		}
-		return d.measure(all, d.q.Atom.Measure), all, nil
-	}
-	v, all, err := at(d.key.corner)
+	v, all, err := d.boundsAt(ctx, k, d.key.corner, 0)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -223,19 +235,34 @@ func (d *decider) bounded(ctx context.Context, k *knowledge) (*Decision, map[*is
 		return nil, all, nil
 	}
 	leaf, err := d.judge(ctx, v, scene{
-		func(corner Corner) (interval, error) { v, _, err := at(corner); return v, err },
-		func(corner Corner) ([]ParamID, error) {
-			_, all, err := at(corner)
-			if err != nil {
-				return nil, err
-			}
-			return d.influencesOf(all), nil
-		},
+		known: k,
+		at:    func(corner Corner) (interval, error) { v, _, err := d.boundsAt(ctx, k, corner, 0); return v, err },
 	})
-	if err != nil {
-		return nil, nil, err
+	if err != nil || leaf != nil {
+		return leaf, nil, err
 	}
-	return leaf, all, nil
+	if d.vain++; d.vain > judgedStates {
+		// The nominal answer stands; what tolerances do to it stays open.
+		t := d.against(v)
+		return d.b.leaf(Leaf{Answer: Undecided, Nominal: t, Why: d.tooMany(k.open(d.scope))}), nil, nil
+	}
+	return nil, all, nil
+}
+
+// boundsAt bounds the measure in a corner, for all resistances that it leaves open to
+// a freedom.
+func (d *decider) boundsAt(ctx context.Context, k *knowledge, corner Corner, over Freedom) (interval, map[*island]*bounds, error) {
+	all := map[*island]*bounds{}
+	for _, i := range d.islands {
+		w, err := d.c.workbenchOf(i)
+		if err != nil {
+			return interval{}, nil, err
+		}
+		if all[i], err = w.boundOnce(ctx, k, corner, over); err != nil {
+			return interval{}, nil, err
+		}
+	}
+	return d.measure(all, d.q.Atom.Measure), all, nil
 }
 
 // against compares an interval with the level of the question; Undecided where it
@@ -320,17 +347,14 @@ func (d *decider) volts(all map[*island]*bounds, a, b model.NodeID) interval {
 const maxBounds = 1 << 12
 
 // boundOnce works out the bounds of what is known of an island's switches once.
-func (w *workbench) boundOnce(ctx context.Context, k *knowledge, corner Corner, loose bool) (*bounds, error) {
+func (w *workbench) boundOnce(ctx context.Context, k *knowledge, corner Corner, over Freedom) (*bounds, error) {
 	key := make([]byte, 0, len(w.s.Switches)+len(corner.set)+2)
 	for _, s := range w.s.Switches {
 		key = append(key, byte(k.known[s]))
 	}
-	flags := byte(0)
-	if loose {
-		flags |= 1
-	}
+	flags := byte(over) << 1
 	if corner.cold {
-		flags |= 2
+		flags |= 1
 	}
 	key = append(append(key, flags), corner.set...)
 	w.mu.Lock()
@@ -339,7 +363,7 @@ func (w *workbench) boundOnce(ctx context.Context, k *knowledge, corner Corner, 
 	if ok {
 		return b, nil
 	}
-	b, err := w.bound(ctx, k, corner, loose)
+	b, err := w.bound(ctx, k, corner, over)
 	if err != nil {
 		return nil, err
 	}

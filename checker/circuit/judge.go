@@ -14,7 +14,9 @@ import (
 // besides what the corner fixes: a leaf is Yes or No where the answer is the same
 // throughout, and Depends where it is not, with a corner for each answer.
 //
-// The worst case of a state is looked for among the ends of the parameters. In a
+// Where the bounds of bound.go give one answer for all resistances and at all ends
+// of the volts, that is the end of it. Otherwise, and where all switches are known,
+// the worst case is looked for among the ends of the parameters. In a
 // linear network that is where it lies: a voltage or current is a quotient of two
 // functions, each of the first degree in every single conductance and source (by the
 // matrix-tree theorem), hence monotone in each parameter while the others stand
@@ -32,9 +34,10 @@ func (k ParamKind) freedom() Freedom {
 	return [...]Freedom{SupplyVolts: OverSupply, Tolerance: OverTolerance, Warmth: OverWarmth}[k]
 }
 
-// scene is a state to be judged: what its measure is in a corner, and which
-// parameters can act on it there.
+// scene is a state, whole or in part, to be judged: what its measure is in a corner
+// and, where the state is whole, which parameters can act on it there.
 type scene struct {
+	known  *knowledge
 	at     func(Corner) (interval, error)
 	params func(Corner) ([]ParamID, error)
 }
@@ -50,14 +53,17 @@ func (d *decider) judge(ctx context.Context, v interval, s scene) (*Decision, er
 	if d.key.over == 0 {
 		return d.b.leaf(plain), nil
 	}
+	if sure, err := d.sure(ctx, s.known, nominal); err != nil || sure {
+		return d.b.leaf(plain), err
+	}
 	found, err := d.worst(ctx, v, s, nominal, d.key.over)
 	if err != nil {
 		return nil, err
 	}
-	switch found.answer {
-	case nominal:
+	switch {
+	case found.answer == nominal && s.params != nil:
 		return d.b.leaf(plain), nil
-	case Undecided:
+	case found.answer == nominal || found.answer == Undecided:
 		return nil, nil
 	}
 	leaf := Leaf{Answer: Depends, Nominal: nominal, Param: found.most}
@@ -89,6 +95,47 @@ func (d *decider) judge(ctx context.Context, v interval, s scene) (*Decision, er
 		leaf.Yes, leaf.No = corner, d.key.corner
 	}
 	return d.b.leaf(leaf), nil
+}
+
+// maxEnds is how many volts that are open at once are taken at both ends each.
+const maxEnds = 3
+
+// sure tells whether the bounds of all open resistances give one answer at all ends
+// of the open volts.
+func (d *decider) sure(ctx context.Context, k *knowledge, nominal Tri) (bool, error) {
+	corners := []Corner{d.key.corner}
+	ends := 0
+	for i, p := range d.c.params {
+		if _, fixed := d.key.corner.Value(ParamID(i)); fixed || !p.Volts || p.Kind.freedom()&d.key.over == 0 || !d.inScope(p.Element) {
+			continue
+		}
+		if ends++; ends > maxEnds {
+			return false, nil
+		}
+		var more []Corner
+		for _, c := range corners {
+			more = append(more, c.With(ParamID(i), p.Min), c.With(ParamID(i), p.Max))
+		}
+		corners = more
+	}
+	above := (d.q.Atom.Cmp == model.Above || d.q.Atom.Cmp == model.AtLeast) == (nominal == Yes)
+	// What lies between the ends lies between their values: a magnitude that is above
+	// its level at both, with opposite signs, is below it somewhere.
+	var hull interval
+	for i, corner := range corners {
+		v, _, err := d.boundsAt(ctx, k, corner, d.key.over)
+		if err != nil {
+			return false, err
+		}
+		if i == 0 {
+			hull = v
+		}
+		hull = hull.or(v)
+		if d.compare(hull, d.levelIn(above, d.key.over)) != nominal {
+			return false, nil
+		}
+	}
+	return true, nil
 }
 
 // outcome is the worst case that was found.
@@ -250,6 +297,9 @@ func (w *climb) from(ctx context.Context, corner Corner) error {
 		}
 		if err := ctx.Err(); err != nil {
 			return err
+		}
+		if w.s.params == nil {
+			return nil
 		}
 		params, err := w.s.params(corner)
 		if err != nil {
@@ -414,25 +464,6 @@ func (d *decider) influences(ctx context.Context, k *knowledge, corner Corner) (
 		}
 		return math.Abs(s.Amps(e))
 	}, func(e model.ElementID) bool { return d.inScope(e) && s.Conducts(e) }), nil
-}
-
-// influencesOf is the same where bounds are all there is: what is part of components
-// with maybe elements has its worst value in the bounds already.
-func (d *decider) influencesOf(all map[*island]*bounds) []ParamID {
-	known := func(e model.ElementID) (*bounds, int, bool) {
-		i, b, ok := d.c.branchOf(e)
-		if !ok || !d.inScope(e) {
-			return nil, 0, false
-		}
-		bo := all[d.c.islands[i]]
-		return bo, b, bo.r.presence[b] == present && !bo.r.inUnknown(bo.w, b)
-	}
-	return d.acting(func(e model.ElementID) float64 {
-		if b, i, ok := known(e); ok {
-			return max(math.Abs(b.lo.Current(i)), math.Abs(b.hi.Current(i)))
-		}
-		return 0
-	}, func(e model.ElementID) bool { _, _, ok := known(e); return ok })
 }
 
 func (d *decider) inScope(e model.ElementID) bool {

@@ -78,7 +78,7 @@ func TestBoundsHoldEveryState(t *testing.T) {
 			}
 			q, ok := c.Register(a)
 			require.True(t, ok)
-			lo, hi, ok, err := c.Bounded(ctx, q, known, circuit.Nominal, false)
+			lo, hi, ok, err := c.Bounded(ctx, q, known, circuit.Nominal, 0)
 			require.NoError(t, err)
 			if !ok {
 				continue
@@ -109,7 +109,7 @@ func TestJudgedCertainHoldsInSamples(t *testing.T) {
 	ctx := context.Background()
 	var depends int
 	rapid.Check(t, func(t *rapid.T) {
-		b := vehicle(t, rapid.IntRange(1, 4).Draw(t, "switches"))
+		b := vehicle(t, rapid.IntRange(1, 6).Draw(t, "switches"))
 		c, err := circuit.New(b.Design, nil)
 		require.NoError(t, err)
 		over := rapid.SampledFrom([]circuit.Freedom{circuit.OverAll, circuit.OverSupply, circuit.OverWarmth, circuit.OverTolerance}).Draw(t, "over")
@@ -154,4 +154,60 @@ func TestJudgedCertainHoldsInSamples(t *testing.T) {
 		}
 	})
 	require.Positive(t, depends, "nothing ever depends")
+}
+
+// TestManySwitches draws designs with more switches than can be tried out, and holds
+// what is decided and judged against some of their states.
+func TestManySwitches(t *testing.T) {
+	ctx := context.Background()
+	var decided, undecided int
+	rapid.Check(t, func(t *rapid.T) {
+		b := vehicle(t, rapid.IntRange(9, 24).Draw(t, "switches"))
+		c, err := circuit.New(b.Design, nil)
+		require.NoError(t, err)
+		n := len(c.Switches())
+		var states []*circuit.Solution
+		for range 60 {
+			bits := rapid.Uint64().Draw(t, "state")
+			closed := func(w circuit.Switch) bool { return bits>>w&1 == 1 }
+			if n <= 64 && c.Feasible(closed) {
+				s, err := c.Solve(ctx, closed, circuit.Nominal)
+				require.NoError(t, err)
+				states = append(states, s)
+			}
+		}
+		for _, a := range asked(t, b.Design, 2) {
+			q, ok := c.Register(a)
+			require.True(t, ok)
+			d, err := c.Decide(ctx, q, circuit.Nominal)
+			require.NoError(t, err)
+			j, err := c.Judge(ctx, q, circuit.Nominal, circuit.OverAll)
+			require.NoError(t, err)
+			for _, s := range states {
+				want, err := s.Answer(ctx, q)
+				require.NoError(t, err)
+				if got := d.At(s.Closed).Answer; got == circuit.Undecided {
+					undecided++
+				} else {
+					decided++
+					require.Equal(t, want, got == circuit.Yes, "%v", a)
+				}
+				leaf := j.At(s.Closed)
+				if leaf.Nominal != circuit.Undecided {
+					require.Equal(t, want, leaf.Nominal == circuit.Yes, "%v", a)
+				}
+				if leaf.Answer != circuit.Depends {
+					continue
+				}
+				for k, want := range map[circuit.Corner]bool{leaf.Yes: true, leaf.No: false} {
+					there, err := c.Solve(ctx, s.Closed, k)
+					require.NoError(t, err)
+					yes, err := there.Answer(ctx, q)
+					require.NoError(t, err)
+					require.Equal(t, want, yes, "%v in %s", a, c.Describe(k))
+				}
+			}
+		}
+	})
+	require.Greater(t, decided, 10*undecided, "the bounds decide little")
 }

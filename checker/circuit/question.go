@@ -70,6 +70,7 @@ func (c *Circuit) Register(a model.Atom) (QuestionID, bool) {
 	if !c.answerable(a) {
 		return 0, false
 	}
+	a.Measure = c.across(a.Measure)
 	key := string(appendAtom(nil, a))
 	c.mu.Lock()
 	defer c.mu.Unlock()

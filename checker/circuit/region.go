@@ -37,6 +37,7 @@ type region struct {
 	side       []side     // per node of the island
 	component  []int32    // per node, -1 for rails
 	components []component
+	dead       []bool // per element: it leads nowhere, so that it carries no current
 }
 
 // component is what hangs together without rails, or a single maybe element between
@@ -51,6 +52,9 @@ type component struct {
 	push      float64 // sum of their short-circuit currents, in A
 	siemens   float64 // what its high rails can give to its low ones, see draw
 	drop      bool    // it holds a diode with a drop
+	// still means that no current runs in it, whatever maybe elements do: it ends at
+	// no more than one rail and holds no source.
+	still bool
 }
 
 // terminal is a rail that a component ends at.
@@ -94,7 +98,39 @@ func (w *workbench) cut(k *knowledge, ohm, volt []float64) *region {
 	for i := range r.components {
 		w.describe(r, &r.components[i], ohm, volt)
 	}
+	w.prune(r)
 	return r
+}
+
+// prune finds the elements that carry no current because they are part of a still
+// component, or the only one that can conduct at one of their ends.
+func (w *workbench) prune(r *region) {
+	r.dead = make([]bool, len(w.branches))
+	for _, c := range r.components {
+		for _, i := range c.elements {
+			r.dead[i] = c.still
+		}
+	}
+	alone := func(v dc.Node) (int, bool) {
+		last, n := -1, 0
+		for _, i := range w.at[v] {
+			if r.presence[i] != absent && !r.dead[i] {
+				last, n = i, n+1
+			}
+		}
+		return last, n == 1 && v != w.ref
+	}
+	var queue []dc.Node
+	for v := range dc.Node(len(w.s.Nodes)) {
+		queue = append(queue, v)
+	}
+	for ; len(queue) > 0; queue = queue[1:] {
+		if i, ok := alone(queue[0]); ok {
+			b := &w.branches[i]
+			r.dead[i] = true
+			queue = append(queue, b.A+b.B-queue[0])
+		}
+	}
 }
 
 // attach finds the rails.
@@ -192,6 +228,7 @@ func (w *workbench) describe(r *region, c *component, ohm, volt []float64) {
 			c.terminals[t].siemens += 1 / ohm[i]
 		}
 	}
+	c.still = len(c.terminals) <= 1 && c.emf == 0
 }
 
 // draw bounds, in siemens, what all high terminals of a component together, tied,

@@ -173,7 +173,7 @@ const meterOhm = 10e6
 // between them, it is what a meter of 10 megohm shows: 0 for a loose end, the feed
 // less the drop behind a diode that nothing draws from.
 func (s *Solution) Measure(ctx context.Context, m model.Measure) (float64, error) {
-	v, err := s.signed(ctx, m)
+	v, err := s.signed(ctx, s.Circuit().across(m))
 	if unsigned(m.Kind) {
 		v = math.Abs(v)
 	}

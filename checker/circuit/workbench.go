@@ -15,27 +15,24 @@ import (
 type workbench struct {
 	c        *Circuit
 	s        *island
-	branches []dc.Branch // of the elements, in the order of the island
-	at       [][]int     // per node: the elements that end there
-	ref      dc.Node     // the zero: ground, else the minus of a supply
-	floor    dc.Node     // a node far below everything
-	span     float64     // no potential is further from the zero than this, in V
-	net      *dc.Compiled
+	branches []dc.Branch     // of the elements, in the order of the island
+	at       [][]int         // per node: the elements that end there
+	ref      dc.Node         // the zero: ground, else the minus of a supply
+	floor    dc.Node         // a node far below everything
+	span     float64         // no potential is further from the zero than this, in V
+	nets     [2]*dc.Compiled // for bounding downwards and upwards
 
 	mu    sync.Mutex
 	draws map[string]float64
 	known map[string]*bounds
 }
 
-// What stands for the rest at a node, as branches between it and the floor. The
-// first half takes current away, the second half gives.
+// What stands for the rest at a node, as branches between it and the floor: they take
+// current away in the network for bounding downwards, and give it in the other.
 const (
-	takeLow  = iota // while the node is above the lowest low rail
-	takeHigh        // while it is above the lowest high rail
-	takePush        // always
-	giveLow         // while the node is below the highest low rail
-	giveHigh        // while it is below the highest high rail
-	givePush        // always
+	toLow  = iota // while the node is beyond the outermost low rail
+	toHigh        // while it is beyond the outermost high rail
+	push          // always
 	extras
 )
 
@@ -70,7 +67,19 @@ func (c *Circuit) workbenchOf(s *island) (*workbench, error) {
 			w.span += c.highest(id)
 		}
 	}
-	net := dc.Network{Nodes: n + 1, References: []dc.Node{w.ref}}
+	for i := range w.nets {
+		var err error
+		if w.nets[i], err = dc.Compile(w.network(i == 1)); err != nil {
+			return nil, fmt.Errorf("%w: %w", ErrDesign, err)
+		}
+	}
+	s.bench = w
+	return w, nil
+}
+
+// network is the network for bounding downwards or upwards.
+func (w *workbench) network(up bool) dc.Network {
+	net := dc.Network{Nodes: len(w.s.Nodes) + 1, References: []dc.Node{w.ref}}
 	add := func(b dc.Branch) {
 		b.Switch = len(net.Branches)
 		net.Branches = append(net.Branches, b)
@@ -79,24 +88,19 @@ func (c *Circuit) workbenchOf(s *island) (*workbench, error) {
 		add(b)
 	}
 	add(dc.Branch{Kind: dc.Source, A: w.floor, B: w.ref, Ohm: dc.MinOhm, Volt: w.depth()})
-	for v := range dc.Node(n) {
-		take := dc.Branch{Kind: dc.Diode, A: v, B: w.floor, Ohm: 1}
-		give := dc.Branch{Kind: dc.Source, A: w.floor, B: v, Ohm: 1, OneWay: true}
-		for _, b := range [extras]dc.Branch{
-			takeLow: take, takeHigh: take,
-			takePush: {Kind: dc.Source, A: v, B: w.floor, Ohm: 1, OneWay: true},
-			giveLow:  give, giveHigh: give, givePush: give,
-		} {
+	for v := range dc.Node(len(w.s.Nodes)) {
+		towards := dc.Branch{Kind: dc.Diode, A: v, B: w.floor, Ohm: 1}
+		always := dc.Branch{Kind: dc.Source, A: v, B: w.floor, Ohm: 1, OneWay: true}
+		if up {
+			towards = dc.Branch{Kind: dc.Source, A: w.floor, B: v, Ohm: 1, OneWay: true}
+			always = towards
+		}
+		for _, b := range [extras]dc.Branch{toLow: towards, toHigh: towards, push: always} {
 			add(b)
 		}
 	}
 	net.Switches = len(net.Branches)
-	var err error
-	if w.net, err = dc.Compile(net); err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrDesign, err)
-	}
-	s.bench = w
-	return w, nil
+	return net
 }
 
 // depth is how far the floor lies below the zero, in V.
@@ -116,15 +120,16 @@ func (c *Circuit) highest(id model.ElementID) float64 {
 // trial is one network to be solved on the workbench.
 type trial struct {
 	w         *workbench
+	up        bool
 	ohm, volt []float64
 	in        dc.Bits
 }
 
 // trial starts with the zero and the elements that are present and of which no
 // maybe element is a part: rails and the known components.
-func (w *workbench) trial(r *region, ohm, volt []float64) *trial {
+func (w *workbench) trial(r *region, ohm, volt []float64, up bool) *trial {
 	n := len(w.branches) + 1 + extras*len(w.s.Nodes)
-	t := &trial{w: w, ohm: make([]float64, n), volt: make([]float64, n), in: make(dc.Bits, (n+63)/64)}
+	t := &trial{w: w, up: up, ohm: make([]float64, n), volt: make([]float64, n), in: make(dc.Bits, (n+63)/64)}
 	copy(t.ohm, ohm)
 	copy(t.volt, volt)
 	for i := len(ohm); i < n; i++ {
@@ -162,7 +167,7 @@ func (t *trial) extra(v dc.Node, what int, size, potential float64) {
 		return
 	}
 	t.put(i)
-	if what == takePush || what == givePush {
+	if what == push {
 		// From the node's potential, at most the span away from the zero, to the
 		// floor and over the EMF: never less than the size.
 		t.volt[i] = pushVolts + t.w.depth() + t.w.span
@@ -171,7 +176,7 @@ func (t *trial) extra(v dc.Node, what int, size, potential float64) {
 	}
 	// The floor's own source lets it sag a little under what is drawn.
 	sag := floorSag
-	if what == takeLow || what == takeHigh {
+	if !t.up {
 		sag = -sag
 	}
 	t.volt[i] = max(potential+t.w.depth()+sag, 0)
@@ -179,10 +184,14 @@ func (t *trial) extra(v dc.Node, what int, size, potential float64) {
 }
 
 func (t *trial) solve(ctx context.Context) (*dc.Solution, error) {
-	v, err := t.w.net.Values(t.ohm, t.volt)
+	net := t.w.nets[0]
+	if t.up {
+		net = t.w.nets[1]
+	}
+	v, err := net.Values(t.ohm, t.volt)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrDesign, err)
 	}
 	t.w.c.work.bounds.Add(1)
-	return t.w.net.Solve(ctx, t.in, dc.WithValues(v), dc.Fresh())
+	return net.Solve(ctx, t.in, dc.WithValues(v), dc.Fresh())
 }
