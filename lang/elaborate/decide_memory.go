@@ -67,7 +67,7 @@ func (b *builder) ownArmature(id model.CoilID) model.MemoryID {
 			Related: []diag.Related{{Place: pull.Place, Note: "pulls in"}},
 		})
 	}
-	m := model.Measure{Kind: model.AbsVolts, A: k.A, B: k.B, Element: model.None, Load: model.None}
+	m := model.Measure{Kind: model.AbsVolts, A: k.A, B: k.B, Element: k.Element, Load: model.None}
 	b.d.Memories[k.Memory].Rules = []model.Rule{
 		{From: []int{0}, To: 1, When: measureIs(m, model.AtLeast, pull, pull.Place)},
 		{From: []int{1}, To: 0, When: measureIs(m, model.Below, drop, drop.Place)},
@@ -207,7 +207,7 @@ func (b *builder) latch(y *body, it *name.Item, a *model.Armature) {
 		} else {
 			p = b.assume(o.y, o.it, pull, unit.Voltage, "pull-in voltage")
 		}
-		return measureIs(model.Measure{Kind: model.AbsVolts, A: k.A, B: k.B, Element: model.None, Load: model.None}, model.AtLeast, p, p.Place)
+		return measureIs(model.Measure{Kind: model.AbsVolts, A: k.A, B: k.B, Element: k.Element, Load: model.None}, model.AtLeast, p, p.Place)
 	}
 	set, release := reach(a.Set), reach(a.Release)
 	// With both coils energised it stays where it is; the checker finds that state.

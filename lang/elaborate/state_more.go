@@ -50,7 +50,7 @@ func (b *builder) levelState(place diag.Place, id model.LoadID, word string) ([]
 	}
 	p := model.Exactly(l.Rated * l.Levels[i].Percent / 100)
 	p.Place = l.Levels[i].Place
-	m := model.Measure{Kind: model.AbsVolts, A: l.A, B: l.B, Element: model.None, Load: id, LevelName: word}
+	m := model.Measure{Kind: model.AbsVolts, A: l.A, B: l.B, Element: l.Element, Load: id, LevelName: word}
 	return nil, measureIs(m, model.AtLeast, p, place)
 }
 

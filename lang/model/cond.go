@@ -118,8 +118,10 @@ const (
 
 // Measure is a number read off a solved circuit.
 type Measure struct {
-	Kind     MeasureKind
-	A, B     NodeID
+	Kind MeasureKind
+	A, B NodeID
+	// Element carries the Amps. For AbsVolts it is the winding or load whose own volts
+	// are meant, which are zero when it is broken open; None between bare nodes.
 	Element  ElementID
 	Windings []ElementTurns
 	// Percent of the rated volts of Load, for levels; for words only.

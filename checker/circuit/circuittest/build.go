@@ -173,7 +173,7 @@ func (b *Builder) Relay(name, plus, minus string) (in, out *model.Cond) {
 	id := b.Coil(name, plus, minus, 85)
 	e := b.Design.Elements[id]
 	memory := model.MemoryID(len(b.Design.Memories))
-	volts := model.Measure{Kind: model.AbsVolts, A: e.A, B: e.B}
+	volts := model.Measure{Kind: model.AbsVolts, A: e.A, B: e.B, Element: model.None}
 	b.Design.Memories = append(b.Design.Memories, model.Memory{
 		Info: e.Info, MemKind: model.MemCoil, States: []string{"released", "energised"}, Of: len(b.Design.Coils),
 		Rules: []model.Rule{
