@@ -32,6 +32,9 @@ func New(sys *System, opts Options) (*Engine, error) {
 	if opts.MaxZones <= 0 {
 		opts.MaxZones = 20000
 	}
+	if opts.MaxWork == 0 {
+		opts.MaxWork = 100_000_000
+	}
 	if opts.MaxTraces <= 0 {
 		opts.MaxTraces = 32
 	}
@@ -85,6 +88,7 @@ func (e *Engine) model(ctx context.Context, vars ...logic.Var) (*model, error) {
 	}
 	m.f.Watch(ctx)
 	m.f.Recover()
+	m.f.Quota(e.opts.MaxWork)
 	if m.f.Crowded() {
 		m.f.Collect()
 	}
@@ -99,11 +103,23 @@ func varsOf(es ...*logic.Expr) []logic.Var {
 	return out
 }
 
-// unsure makes the verdict for a question that could not be decided within the
-// limits. A done context is passed on as an error: there is no verdict then.
+// Undecidable tells whether err means that a limit was met, so that the answer
+// is unknown, and words that. Any other error, a done context above all, is no
+// answer at all. Questions that return a Verdict have done this already.
+func Undecidable(err error) (reason string, ok bool) {
+	switch {
+	case errors.Is(err, logic.ErrTooLarge):
+		return "the state space is " + logic.ErrTooLarge.Error(), true
+	case errors.Is(err, logic.ErrTooLong):
+		return "the state space " + logic.ErrTooLong.Error(), true
+	}
+	return "", false
+}
+
+// unsure makes the verdict for a question that met a limit.
 func unsure(err error) (Verdict, error) {
-	if errors.Is(err, logic.ErrTooLarge) {
-		return Verdict{Outcome: Undecided, Reason: "the state space is " + logic.ErrTooLarge.Error()}, nil
+	if reason, ok := Undecidable(err); ok {
+		return Verdict{Outcome: Undecided, Reason: reason}, nil
 	}
 	return Verdict{}, err
 }

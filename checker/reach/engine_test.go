@@ -101,6 +101,15 @@ func TestReachAgainstReference(t *testing.T) {
 			require.Len(t, tr.Steps, nearest)
 			r.replay(t, tr)
 			require.True(t, bad.eval(string(tr.Last())))
+
+			way, err := m.route(goal{final: m.f.And(got.all, m.f.Of(bad.expr(sys.Space)))})
+			require.NoError(t, err)
+			around, err := way.detour()
+			require.NoError(t, err)
+			require.NotNil(t, around)
+			require.True(t, around.Detour)
+			r.replay(t, around)
+			require.True(t, bad.eval(string(around.Last())))
 		}
 	})
 }

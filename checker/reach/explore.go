@@ -10,6 +10,13 @@ import (
 type reached struct {
 	initial logic.Ref // settled, edges set
 	all     logic.Ref
+	stages  []stage // how it grew
+}
+
+// stage is the set after it was closed under the events of one variable.
+type stage struct {
+	all    logic.Ref
+	events []int
 }
 
 // reach computes the reachable states once.
@@ -29,6 +36,7 @@ func (m *model) reach() (*reached, error) {
 	_, rest := m.settle(m.raw, m.allElements())
 	c := &closure{m: m, all: m.refresh(rest)}
 	initial := f.Pin(c.all)
+	stages := []stage{{all: initial}}
 	c.prepare()
 	// idle counts the groups in a row that had nothing to add.
 	for g, idle := 0, 0; idle < len(c.groups); g = (g + 1) % len(c.groups) {
@@ -39,6 +47,9 @@ func (m *model) reach() (*reached, error) {
 		idle = 0
 		c.close(c.groups[g])
 		c.closed[g] = c.all
+		if c.all != stages[len(stages)-1].all {
+			stages = append(stages, stage{all: f.Pin(c.all), events: c.groups[g]})
+		}
 		if err := f.Err(); err != nil {
 			return nil, err
 		}
@@ -46,7 +57,7 @@ func (m *model) reach() (*reached, error) {
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
-	m.reached = &reached{initial: initial, all: f.Pin(c.all)}
+	m.reached = &reached{initial: initial, all: f.Pin(c.all), stages: stages}
 	return m.reached, nil
 }
 
@@ -225,6 +236,23 @@ func (m *model) beginning(b, idle logic.Ref) logic.Ref {
 
 // preceding is the set of resting states from which one move can end in b.
 func (m *model) preceding(d *during, b logic.Ref) logic.Ref {
+	return m.precedingBy(d, b, nil)
+}
+
+// precedingBy is the same for the given events only; nil means all.
+func (m *model) precedingBy(d *during, b logic.Ref, events []int) logic.Ref {
 	step := m.toFinal(d, b)
-	return m.beginning(m.toStep(d, step), step)
+	if begun := m.toStep(d, step); events == nil {
+		return m.beginning(begun, step)
+	} else {
+		out := logic.Never
+		for _, i := range events {
+			from := begun
+			if m.events[i].Kind == MoveIdle {
+				from = step
+			}
+			out = m.f.Or(out, m.happening(&m.events[i], from))
+		}
+		return m.f.And(out, m.reached.all)
+	}
 }

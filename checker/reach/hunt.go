@@ -10,7 +10,7 @@ import (
 // Hunts finds hardware that never settles: states, met while a reachable move
 // or the start settles, from which no resting state can be reached in any
 // order of changes. One Hunt is given for each group of elements that depend
-// on one another in a ring.
+// on one another in a ring. An error may be Undecidable.
 func (e *Engine) Hunts(ctx context.Context) ([]Hunt, error) {
 	var out []Hunt
 	for _, ring := range e.rings() {

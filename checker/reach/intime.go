@@ -2,6 +2,7 @@ package reach
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"pintle/checker/logic"
@@ -11,50 +12,103 @@ import (
 // is possible in time, before the exact search.
 const longer = 2
 
+// shortestWork bounds the decision nodes made to find a shortest trace, before
+// any trace will do.
+const shortestWork = 3_000_000
+
+// candidates tries traces against time.
+type candidates struct {
+	ctx         context.Context
+	r           *route
+	timed       *timing
+	most, tried int
+	reason      string // why the first was not possible
+	found       *Trace
+	schedule    *Schedule
+}
+
+// try returns false when no more traces are wanted.
+func (c *candidates) try(t *Trace) bool {
+	if c.ctx.Err() != nil {
+		return false
+	}
+	c.tried++
+	sched, why := c.timed.feasible(t, nil)
+	if sched != nil {
+		c.found, c.schedule = t, sched
+		return false
+	}
+	if c.reason == "" {
+		c.reason = why
+	}
+	return c.tried < c.most
+}
+
+// shortest tries the shortest traces, then slightly longer ones.
+func (c *candidates) shortest() error {
+	n, err := c.r.length()
+	if err != nil || n < 0 {
+		return err
+	}
+	for extra := 0; extra <= longer && c.tried < c.most && c.found == nil; extra++ {
+		budget := 64 * c.most
+		c.r.walk(n+extra, &budget, c.try)
+		if err := c.ctx.Err(); err != nil {
+			return err
+		}
+		if err := c.r.m.f.Err(); err != nil {
+			return err
+		}
+		if !c.timed.matters() {
+			break
+		}
+	}
+	return nil
+}
+
+// detour tries any trace.
+func (c *candidates) detour() error {
+	if c.found != nil {
+		return nil
+	}
+	t, err := c.r.detour()
+	if err == nil && t != nil {
+		c.try(t)
+	}
+	return err
+}
+
 // inTime decides whether the goal is never met: Holds, or Fails with a
 // shortest trace that time allows.
 func (e *Engine) inTime(ctx context.Context, m *model, g goal) (Verdict, error) {
 	v := Verdict{Outcome: Holds}
 	r, err := m.route(g)
-	if err != nil {
-		return v, err
-	}
-	n, err := r.length()
-	if err != nil || n < 0 {
+	if err != nil || r.near == logic.Never && r.partly == logic.Never {
 		v.Work = m.work()
 		return v, err
 	}
 	timed := newTiming(m)
-	tried, reason := 0, ""
-	for extra := 0; extra <= longer && tried < e.opts.MaxTraces; extra++ {
-		budget := 64 * e.opts.MaxTraces
-		r.walk(n+extra, &budget, func(t *Trace) bool {
-			if ctx.Err() != nil {
-				return false
-			}
-			tried++
-			if sched, why := timed.feasible(t, nil); sched != nil {
-				v.Outcome, v.Trace, v.Schedule = Fails, t, sched
-				return false
-			} else if reason == "" {
-				reason = why
-			}
-			return tried < e.opts.MaxTraces
-		})
-		if err := ctx.Err(); err != nil {
-			return v, err
-		}
-		if err := m.f.Err(); err != nil {
-			return v, err
-		}
-		v.Work = m.work()
-		if v.Outcome == Fails {
-			return v, nil
-		}
-		if !timed.matters() {
-			return v, fmt.Errorf("reach: a state was reached to which no trace was found")
-		}
+	c := &candidates{ctx: ctx, r: r, timed: timed, most: e.opts.MaxTraces}
+	left := m.f.Quota(shortestWork)
+	err = c.shortest()
+	if errors.Is(err, logic.ErrTooLong) {
+		m.f.Recover()
+		m.f.Quota(left)
+		err = c.detour()
 	}
+	m.f.Quota(left)
+	v.Work = m.work()
+	if err != nil {
+		return v, err
+	}
+	if c.found != nil {
+		v.Outcome, v.Trace, v.Schedule = Fails, c.found, c.schedule
+		return v, nil
+	}
+	if !timed.matters() {
+		return v, errors.New("reach: a state was reached to which no trace was found")
+	}
+	reason, tried := c.reason, c.tried
 	z := &zones{ctx: ctx, m: m, d: r.d, timed: timed, max: e.opts.MaxZones}
 	t, full, err := z.search(g, r.partly, r)
 	v.Work = m.work()

@@ -17,6 +17,7 @@ import (
 // downstream has a race if some state can settle both with v = c and with
 // v = c'. The pair to blame is one whose two orders lead to surely different
 // values. One Race is given for each pair; none is ever a mere possibility.
+// An error may be Undecidable.
 func (e *Engine) Races(ctx context.Context) ([]Race, error) {
 	open, err := e.openPairs(ctx)
 	if err != nil || len(open) == 0 {

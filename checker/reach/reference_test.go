@@ -228,15 +228,14 @@ func (r *refSystem) begin(s string) []refEvent {
 
 // refReach is everything that happens.
 type refReach struct {
-	initial               []string
-	depth                 map[string]int
-	order                 []string
-	start, first, second  map[string]bool
-	atStep                map[string]bool
-	idle                  map[string][]string // idle successors that change
-	next                  map[string]map[string]bool
-	startRest             map[string]bool
-	outcomes, stuckMiddle int
+	initial              []string
+	depth                map[string]int
+	order                []string
+	start, first, second map[string]bool
+	atStep               map[string]bool
+	idle                 map[string][]string // idle successors that change
+	next                 map[string]map[string]bool
+	startRest            map[string]bool
 }
 
 func (r *refSystem) raw() []string {

@@ -106,6 +106,7 @@ func benchmark(b *testing.B, o Options) {
 					b.ReportMetric(float64(v.Work.Images), "images")
 					if v.Trace != nil {
 						b.ReportMetric(float64(len(v.Trace.Steps)), "moves")
+						b.ReportMetric(float64(count(v.Trace.Detour)), "detour")
 					}
 				}
 			})

@@ -1,6 +1,9 @@
 package reach
 
 import (
+	"context"
+	"errors"
+
 	"pintle/checker/logic"
 )
 
@@ -239,7 +242,8 @@ func (r *route) follow(t *Trace, p logic.Point, n int, budget *int, yield func(*
 	return true
 }
 
-// shortest is the first of the shortest traces to g; nil if there is none.
+// shortest is the first of the shortest traces to g, or a detour if that takes
+// too much work; nil if there is none.
 func (m *model) shortest(g goal) (*Trace, error) {
 	if t, err := m.duringStart(g.start); t != nil || err != nil {
 		return t, err
@@ -248,14 +252,15 @@ func (m *model) shortest(g goal) (*Trace, error) {
 	if err != nil {
 		return nil, err
 	}
-	n, err := r.length()
-	if err != nil || n < 0 {
-		return nil, err
+	c := &candidates{ctx: context.Background(), r: r, timed: &timing{m: m}, most: 1}
+	left := m.f.Quota(shortestWork)
+	if err = c.shortest(); errors.Is(err, logic.ErrTooLong) {
+		m.f.Recover()
+		m.f.Quota(left)
+		err = c.detour()
 	}
-	var found *Trace
-	budget := 1 << 30
-	r.walk(n, &budget, func(t *Trace) bool { found = t; return false })
-	return found, m.f.Err()
+	m.f.Quota(left)
+	return c.found, err
 }
 
 // duringStart looks for b while the start settles.

@@ -107,6 +107,9 @@ type Trace struct {
 	// Partial is set on a trace without steps that stops while the start is
 	// still settling; Initial is then not settled.
 	Partial bool
+	// Detour is set on a trace that may not be a shortest one: finding that
+	// would have taken too much work.
+	Detour bool
 }
 
 // Last is the state that the trace ends in.
@@ -158,6 +161,9 @@ type Extent struct {
 type Options struct {
 	// MaxNodes bounds decision nodes alive at once; 0: logic.DefaultMaxNodes.
 	MaxNodes int
+	// MaxWork bounds the decision nodes made for one question; 0: 100 million,
+	// some twenty seconds' worth.
+	MaxWork uint64
 	// MaxZones bounds the timed states of an exact search in time; 0: 20000.
 	MaxZones int
 	// MaxTraces bounds the traces that are tried against time before that

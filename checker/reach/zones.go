@@ -104,7 +104,7 @@ func (z *zones) search(g goal, partly logic.Ref, r *route) (t *Trace, full bool,
 		}
 	}
 	if f.Err() != nil || z.ctx.Err() != nil {
-		return nil, false, cmpErr(z.ctx.Err(), f.Err())
+		return nil, false, firstError(z.ctx.Err(), f.Err())
 	}
 	if found != nil {
 		return z.trace(found), false, nil
@@ -112,7 +112,7 @@ func (z *zones) search(g goal, partly logic.Ref, r *route) (t *Trace, full bool,
 	return nil, z.visited < z.max, nil
 }
 
-func cmpErr(a, b error) error {
+func firstError(a, b error) error {
 	if a != nil {
 		return a
 	}
