@@ -1,0 +1,91 @@
+package wiring
+
+import (
+	"fmt"
+
+	"pintle/checker/circuit"
+	"pintle/checker/evidence"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func driverUnpowered() rule.Rule {
+	return rule.Rule{
+		Name:       "driver-unpowered",
+		Severity:   diag.Error,
+		Summary:    "a driver is meant to act only where its box has no power, or a box never has the volts it works from",
+		Why:        "the output never does what its condition says, and everything behind it stays dead",
+		Doc:        page("driver-unpowered"),
+		Needs:      rule.States,
+		Everywhere: true,
+		Run:        findUnpowered,
+	}
+}
+
+func findUnpowered(p *rule.Pass) {
+	v := look(p)
+	s := v.at(circuit.Nominal)
+	powered := map[model.ControllerID]answer{}
+	for i := range v.d.Controllers {
+		k := &v.d.Controllers[i]
+		id := model.ControllerID(i)
+		if k.Broken {
+			continue
+		}
+		_, powered[id] = v.can(s, &k.Info, system.InState(k.Powered, 1))
+		switch powered[id] {
+		case yes:
+			p.Clear(k.Path)
+		case no:
+			v.neverPowered(s, k)
+		}
+	}
+	for i := range v.d.Drivers {
+		k := &v.d.Drivers[i]
+		if k.Broken || powered[k.Controller] != yes || !k.When.Known() {
+			continue
+		}
+		on := system.InState(v.d.Controllers[k.Controller].Powered, 1)
+		trace, ok := v.can(s, &k.Info, system.On(k.When))
+		if ok != yes {
+			p.Clear(k.Path) // whether it can be meant to act at all is another matter
+			continue
+		}
+		if _, both := v.can(s, &k.Info, system.All(system.On(k.When), on)); both != no {
+			p.Clear(k.Path)
+			continue
+		}
+		box := &v.d.Controllers[k.Controller]
+		p.Report(diag.Finding{
+			Place:    evidence.Site(v.d, &k.Info),
+			Subject:  k.Path,
+			Message:  fmt.Sprintf("%s is to act only where %s has no power", k.Path, box.Path),
+			Help:     fmt.Sprintf("feed %s from where it is live at that time too, or let the driver act at another", box.Path),
+			Related:  []diag.Related{{Place: box.Place, Note: "its power"}},
+			Evidence: evidence.Moves("how its condition comes true", trace),
+		})
+	}
+}
+
+// neverPowered reports a box that has feed and return at the same time, but never the
+// volts. That it has none of them at once is said by others.
+func (v *view) neverPowered(s *system.System, k *model.Controller) {
+	if _, ok := v.can(s, &k.Info, system.All(live(k.Plus), grounded(k.Minus))); ok != yes {
+		return
+	}
+	got, ok := v.worst(s, &k.Info, voltsOf(k.Plus, k.Minus), 0, system.On(nil))
+	if ok != yes {
+		return
+	}
+	v.p.Report(diag.Finding{
+		Place:   evidence.Site(v.d, &k.Info),
+		Subject: k.Path,
+		Message: fmt.Sprintf("%s works from %s and never gets more than %s", k.Path, k.WorksFrom, evidence.Volts(got.value)),
+		Help:    "feed it from a supply with enough volts, with no load or resistor in series",
+		Evidence: append([]diag.Evidence{evidence.Values("what it gets",
+			evidence.Line(&k.Info, "%s over %s: %s", v.d.Nodes[k.Plus].Path, v.d.Nodes[k.Minus].Path, evidence.Volts(got.value)))},
+			evidence.Moves("how it comes about", got.trace)...),
+	})
+}

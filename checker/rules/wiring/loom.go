@@ -1,0 +1,36 @@
+package wiring
+
+import (
+	"pintle/checker/rule"
+	"pintle/lang/model"
+)
+
+// loom is how wires and nodes hang together, whatever is switched.
+type loom struct {
+	wires [][]int             // by node: wires that end there, in Design.Wires
+	other [][]model.ElementID // by node: elements that are no wires
+}
+
+// looms is shared by the rules about ends and colours.
+var looms = rule.Share(func(p *rule.Pass) *loom {
+	d := p.Design
+	l := &loom{wires: make([][]int, len(d.Nodes)), other: make([][]model.ElementID, len(d.Nodes))}
+	for i := range d.Elements {
+		e := &d.Elements[i]
+		for _, n := range []model.NodeID{e.A, e.B} {
+			if e.Type == model.ElemWire {
+				l.wires[n] = append(l.wires[n], e.Of)
+			} else {
+				l.other[n] = append(l.other[n], model.ElementID(i))
+			}
+		}
+	}
+	return l
+})
+
+// sure tells whether the loom is known in full: a statement that could not be read may
+// end anywhere.
+func (v *view) sure() bool { return len(v.d.Incomplete) == 0 }
+
+// far is the other end of a wire.
+func far(w *model.Wire, n model.NodeID) model.NodeID { return w.A + w.B - n }

@@ -1,0 +1,98 @@
+package wiring
+
+import (
+	"fmt"
+
+	"pintle/checker/circuit"
+	"pintle/checker/evidence"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+	"pintle/lang/unit"
+)
+
+func driverOverload() rule.Rule {
+	return rule.Rule{
+		Name:     "driver-overload",
+		Severity: diag.Error,
+		Summary:  "a controller's output that carries more current than it is stated to",
+		Why:      "an output stage that is overloaded switches itself off or dies, and the box with it",
+		Doc:      page("driver-overload"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			v := look(p)
+			for i := range v.d.Drivers {
+				k := &v.d.Drivers[i]
+				v.overload(&k.Info, k.Limit, "drive it through a relay, or take a load that needs less", k.Element)
+			}
+		},
+	}
+}
+
+func contactOverload() rule.Rule {
+	return rule.Rule{
+		Name:     "contact-overload",
+		Severity: diag.Error,
+		Summary:  "a contact or switch that carries more current than it is stated to",
+		Why:      "contacts that are overloaded burn, stick, or weld together",
+		Doc:      page("contact-overload"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			v := look(p)
+			const help = "take a contact for more current, or let this one switch a relay"
+			for i := range v.d.Contacts {
+				k := &v.d.Contacts[i]
+				v.overload(&k.Info, k.Limit, help, k.RestElem, k.WorkElem)
+			}
+			for i := range v.d.Charts {
+				k := &v.d.Charts[i]
+				var joins []model.ElementID
+				for _, row := range k.Rows {
+					joins = append(joins, row.Elements...)
+				}
+				v.overload(&k.Info, k.Limit, help, joins...)
+			}
+		},
+	}
+}
+
+// overload reports a thing of which some element carries more than a limit, in A, in some
+// reachable state with every supply at the top of its range.
+func (v *view) overload(on *model.Info, limit float64, help string, elements ...model.ElementID) {
+	if on.Broken || limit <= 0 {
+		return
+	}
+	k := v.highest()
+	var most *peak
+	var through model.ElementID
+	for _, e := range elements {
+		if e == model.None || v.d.Elements[e].Broken || bounds.Of(v.p).most(e) <= limit {
+			continue
+		}
+		level := limit
+		if most != nil {
+			level = most.value
+		}
+		if got, ok := v.worst(v.at(k), on, currentOf(e), level, system.On(nil)); ok == yes {
+			most, through = got, e
+		}
+	}
+	if most == nil {
+		return
+	}
+	v.p.Report(diag.Finding{
+		Place:   evidence.Site(v.d, on),
+		Subject: on.Path,
+		Message: fmt.Sprintf("%s can pass %s and is asked for %s%s", on.Path, unit.Format(limit, unit.Current), evidence.Amps(most.value), v.with(k)),
+		Help:    help,
+		Evidence: append([]diag.Evidence{v.way("the way of the current", most.Solution, through)},
+			evidence.Moves("how it comes about", most.trace)...),
+	})
+}
+
+// way is the main way of the current through an element.
+func (v *view) way(title string, s *circuit.Solution, e model.ElementID) diag.Evidence {
+	steps, _ := s.PathThrough(e)
+	return evidence.Path(v.d, title, steps)
+}

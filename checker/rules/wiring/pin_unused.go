@@ -1,0 +1,117 @@
+package wiring
+
+import (
+	"fmt"
+
+	"pintle/checker/evidence"
+	"pintle/checker/rule"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func pinUnused() rule.Rule {
+	return rule.Rule{
+		Name:       "pin-unused",
+		Severity:   diag.Note,
+		Summary:    "a pin without a wire, although what ends at it is wired at its other end",
+		Why:        "half a connection does nothing: the wire was forgotten, or the other one is not needed",
+		Doc:        page("pin-unused"),
+		Needs:      rule.Design,
+		Everywhere: true,
+		Run:        findUnusedPins,
+	}
+}
+
+func findUnusedPins(p *rule.Pass) {
+	if p.Design.Bench || len(p.Design.Incomplete) > 0 {
+		return
+	}
+	d, l := p.Design, looms.Of(p)
+	outside := func(n model.NodeID) bool { return pinIsWired(d, l, n) }
+	for i := range d.Nodes {
+		n, pin := model.NodeID(i), &d.Nodes[i]
+		if !pin.IsPin || pin.Broken || evidence.Elsewhere(d, &pin.Info) {
+			continue
+		}
+		if outside(n) {
+			p.Clear(pin.Path)
+			continue
+		}
+		for _, id := range l.other[n] {
+			e := &d.Elements[id]
+			if e.Broken || !halfWired(d, l, id, n) {
+				continue
+			}
+			p.Report(diag.Finding{
+				Place:   evidence.Site(d, &pin.Info),
+				Subject: pin.Path,
+				Message: fmt.Sprintf("%s has no wire, while the other end of %s has one", pin.Path, thing(d, e)),
+				Help:    "wire it, or leave out the wire at the other end",
+			})
+			break
+		}
+	}
+}
+
+// pinIsWired tells whether anything from outside of its own body ends at a pin.
+func pinIsWired(d *model.Design, l *loom, n model.NodeID) bool {
+	own := d.Nodes[n].Info.Fit
+	for _, w := range l.wires[n] {
+		if !within(d, d.Wires[w].Info.Fit, own) {
+			return true
+		}
+	}
+	for _, id := range l.other[n] {
+		if e := &d.Elements[id]; e.Type == model.ElemConnector || !within(d, e.Info.Fit, own) {
+			return true
+		}
+	}
+	return false
+}
+
+// within tells whether a fit is another one or lies in it.
+func within(d *model.Design, fit, in model.FitID) bool {
+	for ; fit != model.None; fit = d.Fits[fit].Parent {
+		if fit == in {
+			return true
+		}
+	}
+	return fit == in
+}
+
+// halfWired tells whether an element ends at a pin without a wire, while its other end is
+// a wired pin that is there for nothing else: a common pin also serves others, and a
+// throw, a spare pole or a second filament that nobody uses is in order.
+func halfWired(d *model.Design, l *loom, id model.ElementID, bare model.NodeID) bool {
+	e := &d.Elements[id]
+	switch e.Type {
+	case model.ElemLoad, model.ElemCoil, model.ElemResistor, model.ElemDiode, model.ElemFuse, model.ElemContact:
+	default:
+		return false // spare inputs and outputs of a box, positions of a key
+	}
+	wired := e.A + e.B - bare
+	if e.A == e.B || !d.Nodes[wired].IsPin || !pinIsWired(d, l, wired) {
+		return false
+	}
+	for _, other := range l.other[wired] {
+		o := &d.Elements[other]
+		if other == id || o.Type == model.ElemConnector || !within(d, o.Info.Fit, d.Nodes[wired].Info.Fit) {
+			continue
+		}
+		return false
+	}
+	return true
+}
+
+// thing is the path of what an element belongs to, as it is declared.
+func thing(d *model.Design, e *model.Element) string {
+	switch e.Type {
+	case model.ElemContact:
+		return d.Contacts[e.Of].Path
+	case model.ElemChart:
+		return d.Charts[e.Of].Path
+	case model.ElemDriver:
+		return d.Drivers[e.Of].Path
+	}
+	return e.Path
+}

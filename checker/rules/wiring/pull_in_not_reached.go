@@ -1,0 +1,251 @@
+package wiring
+
+import (
+	"fmt"
+	"math"
+
+	"pintle/checker/circuit"
+	"pintle/checker/evidence"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+	"pintle/lang/unit"
+)
+
+func pullInNotReached() rule.Rule {
+	return rule.Rule{
+		Name:     "pull-in-not-reached",
+		Severity: diag.Error,
+		Summary:  "a winding that pulls in at nominal volts, but not, or not for good, at the lowest stated ones",
+		Why:      "on a cold morning or with a tired battery the relay stays out or chatters",
+		Doc:      page("pull-in-not-reached"),
+		Needs:    rule.States,
+		Run:      findPullIn,
+	}
+}
+
+// mover is what makes some iron move: a measure over one winding or several.
+type mover struct {
+	*model.Info
+	measure  model.Measure
+	memory   model.MemoryID
+	pull     float64 // V or At
+	drop     float64
+	dim      unit.Dim
+	windings []model.ElementID
+	latches  bool
+	verb     string
+	state    int // of the memory, that it brings about
+}
+
+func (v *view) movers() []mover {
+	var out []mover
+	byCoil := func(k *model.Coil, memory model.MemoryID, verb string, state int, latches bool) {
+		if k.Broken || !k.HasPull && memory == model.None || k.PullIn.Float64() <= 0 {
+			return
+		}
+		out = append(out, mover{
+			Info: &k.Info, measure: voltsAcross(k.A, k.B), memory: memory, pull: k.PullIn.Float64(), drop: k.DropOut.Float64(),
+			dim: unit.Voltage, windings: []model.ElementID{k.Element}, latches: latches, verb: verb, state: state,
+		})
+	}
+	for i := range v.d.Coils {
+		if k := &v.d.Coils[i]; k.Memory != model.None {
+			byCoil(k, k.Memory, "pull in", 1, false)
+		}
+	}
+	for i := range v.d.Armatures {
+		k := &v.d.Armatures[i]
+		switch {
+		case k.Broken || k.Memory == model.None:
+		case k.Latching:
+			byCoil(&v.d.Coils[k.Set], k.Memory, "set "+k.Path, 1, true)
+			byCoil(&v.d.Coils[k.Release], k.Memory, "release "+k.Path, 0, true)
+		case k.PullIn > 0:
+			m := mover{
+				Info: &k.Info, memory: k.Memory, pull: k.PullIn, drop: k.DropOut, dim: unit.AmpereTurns, verb: "pull in", state: 1,
+				measure: model.Measure{Kind: model.AmpereTurns, A: model.None, B: model.None, Element: model.None, Load: model.None},
+			}
+			for _, w := range k.Moved {
+				e := v.d.Coils[w.Coil].Element
+				m.measure.Windings = append(m.measure.Windings, model.ElementTurns{Element: e, Turns: w.Turns})
+				m.windings = append(m.windings, e)
+			}
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+func findPullIn(p *rule.Pass) {
+	v := look(p)
+	low := v.lowest()
+	for _, m := range v.movers() {
+		if v.anyBroken(m.windings) {
+			continue
+		}
+		trace, ok := v.can(v.at(circuit.Nominal), m.Info, system.All(system.InState(m.memory, m.state), above(m.measure, m.pull*(1-hair))))
+		if ok != yes {
+			continue // it is not meant to, or another rule says that it never does
+		}
+		reaches, sure := v.reaches(m, m.pull, low)
+		if !sure {
+			continue
+		}
+		if _, ok := v.can(v.at(circuit.Nominal), m.Info, reaches); ok == no {
+			v.reportPullIn(m, low, trace)
+		} else if ok == yes && !m.latches {
+			v.holds(m, low)
+		}
+	}
+}
+
+// hair is the relative margin below which a level counts as met.
+const hair = 1e-9
+
+func (v *view) anyBroken(es []model.ElementID) bool {
+	for _, e := range es {
+		if e == model.None || v.d.Elements[e].Broken {
+			return true
+		}
+	}
+	return false
+}
+
+// reaches is where, with the contacts as they stand in a state at nominal volts, a
+// measure would be at least a level in another corner, whatever the tolerances of
+// resistances. sure is false where that can't be told.
+func (v *view) reaches(m mover, level float64, k circuit.Corner) (c system.Condition, sure bool) {
+	q, ok := v.c.Register(model.Atom{Kind: model.AtomMeasure, Measure: m.measure, Cmp: model.AtLeast, Level: model.Exactly(level)})
+	if !ok {
+		return c, false
+	}
+	d, err := v.c.Judge(v.p.Ctx, q, k, circuit.OverTolerance)
+	v.p.StopOn(err)
+	for _, leaf := range d.Leaves() {
+		if leaf.Answer == circuit.Undecided {
+			v.p.Undecided(evidence.Site(v.d, m.Info), m.Path, leaf.Why)
+			return c, false
+		}
+	}
+	return system.On(v.c.Cond(d, func(l *circuit.Leaf) bool { return l.Answer == circuit.Yes })), true
+}
+
+// reportPullIn tells what a winding gets in the state in which it would pull in at
+// nominal volts.
+func (v *view) reportPullIn(m mover, low circuit.Corner, trace *system.Trace) {
+	closed := v.standing(m, trace)
+	if closed == nil {
+		return
+	}
+	at := func(k circuit.Corner) float64 {
+		s, err := v.c.Solve(v.p.Ctx, closed, k)
+		v.p.StopOn(err)
+		x, err := s.Measure(v.p.Ctx, m.measure)
+		v.p.StopOn(err)
+		return math.Abs(x)
+	}
+	nominal, gets, k := at(circuit.Nominal), at(low), low
+	if gets >= m.pull { // only within the tolerance of a resistance
+		if k = v.worstEnd(m, low, at); at(k) >= gets {
+			return
+		}
+		gets = at(k)
+	}
+	f := diag.Finding{
+		Place:   evidence.Site(v.d, m.Info),
+		Subject: m.Path,
+		Message: fmt.Sprintf("%s gets %s%s and wants %s to %s", m.Path, unit.Format(gets, m.dim), v.with(k), unit.Format(m.pull, m.dim), m.verb),
+		Help:    "take less out of its feed: a thicker wire, no resistor in series, or a winding that pulls in lower",
+		Evidence: append([]diag.Evidence{evidence.Values("what it gets",
+			evidence.Line(m.Info, "at nominal values: %s", unit.Format(nominal, m.dim)),
+			evidence.Line(m.Info, "%s: %s", v.c.Describe(k), unit.Format(gets, m.dim)))},
+			evidence.Moves("how it would pull in", trace)...),
+	}
+	v.p.Report(f)
+}
+
+// worstEnd puts the tolerances of the windings, one after another, to the end at which
+// less is left.
+func (v *view) worstEnd(m mover, k circuit.Corner, at func(circuit.Corner) float64) circuit.Corner {
+	for i, info := range v.c.Params() {
+		if info.Kind != circuit.Tolerance {
+			continue
+		}
+		for _, end := range [...]float64{info.Min, info.Max} {
+			if with := k.With(circuit.ParamID(i), end); at(with) < at(k) {
+				k = with
+			}
+		}
+	}
+	return k
+}
+
+// standing tells how switches stand where a trace ends; nil where that can't be told.
+func (v *view) standing(m mover, trace *system.Trace) func(circuit.Switch) bool {
+	x := v.search(v.at(circuit.Nominal), m.measure, system.On(nil))
+	if x == nil {
+		return nil
+	}
+	got, _ := x.higher(math.Inf(-1), trace)
+	if got == nil {
+		return nil
+	}
+	return got.Closed
+}
+
+// holds looks for a state in which a winding that has pulled in is held at nominal volts,
+// by nothing but metal and resistors, and would let go at the lowest ones.
+func (v *view) holds(m mover, low circuit.Corner) {
+	if m.drop <= 0 || len(m.windings) != 1 {
+		return // windings against each other let go on purpose
+	}
+	held, sure := v.reaches(m, m.drop, low)
+	if !sure {
+		return
+	}
+	s := v.at(circuit.Nominal)
+	k := v.d.Elements[m.windings[0]]
+	fed := system.Any(system.All(live(k.A), grounded(k.B)), system.All(live(k.B), grounded(k.A)))
+	// Where it is still held at nominal volts, but hangs by a resistor.
+	c := system.All(system.InState(m.memory, 1), above(m.measure, m.drop*(1+hair)), system.Not(held), system.Not(fed))
+	trace, ok := v.can(s, m.Info, c)
+	if ok != yes {
+		return
+	}
+	closed := v.standing(m, trace)
+	if closed == nil {
+		return
+	}
+	nominal, err := v.c.Solve(v.p.Ctx, closed, circuit.Nominal)
+	v.p.StopOn(err)
+	drop, ok2 := nominal.DropOf(m.windings[0])
+	if !ok2 {
+		return
+	}
+	for _, e := range drop.Series {
+		if v.d.Elements[e].Type != model.ElemResistor {
+			return // it hangs by a lamp or a motor, which nobody meant
+		}
+	}
+	weak, err := v.c.Solve(v.p.Ctx, closed, low)
+	v.p.StopOn(err)
+	was, err := nominal.Measure(v.p.Ctx, m.measure)
+	v.p.StopOn(err)
+	gets, err := weak.Measure(v.p.Ctx, m.measure)
+	v.p.StopOn(err)
+	if math.Abs(gets) >= m.drop {
+		return
+	}
+	v.p.Report(diag.Finding{
+		Place:   evidence.Site(v.d, m.Info),
+		Subject: m.Path,
+		Message: fmt.Sprintf("%s is held by %s%s and lets go below %s", m.Path, unit.Format(gets, m.dim), v.with(low), unit.Format(m.drop, m.dim)),
+		Help:    "take a smaller resistor in its holding path, or a winding that lets go lower",
+		Evidence: append([]diag.Evidence{evidence.Values("what it gets",
+			evidence.Line(m.Info, "at nominal values: %s", unit.Format(was, m.dim)),
+			evidence.Line(m.Info, "%s: %s", v.c.Describe(low), unit.Format(gets, m.dim)))},
+			evidence.Moves("how it comes about", trace)...),
+	})
+}

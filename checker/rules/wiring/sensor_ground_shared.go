@@ -1,0 +1,140 @@
+package wiring
+
+import (
+	"fmt"
+	"math"
+
+	"pintle/checker/circuit"
+	"pintle/checker/evidence"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+	"pintle/lang/unit"
+)
+
+func sensorGroundShared() rule.Rule {
+	return rule.Rule{
+		Name:     "sensor-ground-shared",
+		Severity: diag.Warning,
+		Summary:  "the return of a sensor or of a controller's input shares a wire with the current of a load",
+		Why:      "while the load runs, the reading is off by what its current loses in that wire",
+		Doc:      page("sensor-ground-shared"),
+		Source:   "workshop manuals: less than 0.1 V at a ground connection",
+		Needs:    rule.States,
+		Run:      findSharedGrounds,
+	}
+}
+
+func findSharedGrounds(p *rule.Pass) {
+	v := look(p)
+	told := map[string]bool{}
+	for i := range v.d.Readings {
+		r := &v.d.Readings[i]
+		if !r.Broken && !r.Sender && !v.d.Nodes[r.Pin].Broken {
+			v.sharedByInput(r, told)
+		}
+	}
+	for i := range v.d.Senders {
+		s := &v.d.Senders[i]
+		if !s.Broken && s.Info.Fit != model.None && !evidence.Elsewhere(v.d, &s.Info) {
+			v.sharedBySender(s, told)
+		}
+	}
+}
+
+// sharedByInput looks at an input that reads volts while its pin is joined to ground:
+// what it then reads is what others lose in its return, or in the box's own.
+func (v *view) sharedByInput(r *model.Reading, told map[string]bool) {
+	k := &v.d.Controllers[r.Controller]
+	if k.Broken || v.d.Ground == model.None {
+		return
+	}
+	m := voltsAcross(r.Pin, k.Minus)
+	also := system.All(joined(r.Pin, v.d.Ground), joined(k.Minus, v.d.Ground))
+	got, ok := v.worst(v.at(circuit.Nominal), &r.Info, m, v.p.Limits.SensorGround, also)
+	if ok != yes {
+		return
+	}
+	lines := []diag.Line{
+		evidence.Line(&r.Info, "%s reads %s where it would read next to nothing", r.Path, evidence.Volts(got.value)),
+		evidence.Line(&r.Info, "it reads low below %s and high above %s", r.LowBelow, r.HighAbove),
+	}
+	if left := r.LowBelow.Float64() - got.value; left > 0 {
+		lines = append(lines, evidence.Line(&r.Info, "%s are left", evidence.Volts(left)))
+	}
+	for _, from := range []model.NodeID{r.Pin, k.Minus} {
+		v.sharedWire(got, from, r.Path, "the return of "+r.Path, lines, told)
+	}
+}
+
+// sharedBySender looks at the pins of a sender's body that do nothing but lead to ground.
+func (v *view) sharedBySender(s *model.Sender, told map[string]bool) {
+	if v.d.Ground == model.None {
+		return
+	}
+	for i := range v.d.Nodes {
+		n := model.NodeID(i)
+		if v.d.Nodes[i].Info.Fit != s.Info.Fit || !v.d.Nodes[i].IsPin || n == s.Pin || v.usedInside(n) {
+			continue
+		}
+		m := voltsAcross(n, v.d.Ground)
+		got, ok := v.worst(v.at(circuit.Nominal), &s.Info, m, v.p.Limits.SensorGround, joined(n, v.d.Ground))
+		if ok == yes {
+			v.sharedWire(got, n, s.Path, "the return of "+s.Path,
+				[]diag.Line{evidence.Line(&s.Info, "%s stands %s above ground", v.d.Nodes[i].Path, evidence.Volts(got.value))}, told)
+		}
+	}
+}
+
+// usedInside tells whether something of its own body ends at a pin.
+func (v *view) usedInside(n model.NodeID) bool {
+	for _, id := range bounds.Of(v.p).at[n] {
+		if e := &v.d.Elements[id]; e.Type != model.ElemWire && e.Info.Fit == v.d.Nodes[n].Info.Fit {
+			return true
+		}
+	}
+	return false
+}
+
+// joins is the share of a wire's current that has to have come in on the way for the
+// wire to count as shared.
+const joins = 0.1
+
+// sharedWire reports the wire of the way from a node to ground in which currents that
+// came in on the way lose the most.
+func (v *view) sharedWire(got *peak, from model.NodeID, subject, what string, lines []diag.Line, told map[string]bool) {
+	way, ok := got.MetalPath(from, v.d.Ground)
+	if !ok || len(way) == 0 {
+		return
+	}
+	own := math.Abs(got.Amps(way[0]))
+	worst, most := model.ElementID(model.None), 0.0
+	for _, id := range way {
+		e := &v.d.Elements[id]
+		foreign := math.Abs(got.Amps(id)) - own
+		if e.Type != model.ElemWire || foreign < joins*math.Abs(got.Amps(id)) {
+			continue
+		}
+		if lost := foreign * e.Ohm.Nominal; lost > most {
+			worst, most = id, lost
+		}
+	}
+	if worst == model.None || most < v.p.Limits.SensorGround/2 {
+		return
+	}
+	w := &v.d.Elements[worst]
+	if told[w.Path] {
+		return
+	}
+	told[w.Path] = true
+	lines = append(lines, evidence.Line(&w.Info, "%s carries %s and loses %s", w.Path, evidence.Amps(got.Amps(worst)), evidence.Volts(got.Amps(worst)*w.Ohm.Nominal)))
+	v.p.Report(diag.Finding{
+		Place:   evidence.Site(v.d, &w.Info),
+		Subject: w.Path,
+		Message: fmt.Sprintf("%s carries %s of others in %s: it is off by %s", w.Path, unit.Format(math.Abs(got.Amps(worst))-own, unit.Current), what, evidence.Volts(got.value)),
+		Help:    fmt.Sprintf("give %s a wire of its own to the ground pin of the box", subject),
+		Evidence: append([]diag.Evidence{evidence.Values("what that makes of the reading", lines...)},
+			evidence.Moves("how it comes about", got.trace)...),
+	})
+}

@@ -1,0 +1,183 @@
+package wiring
+
+import (
+	"cmp"
+	"slices"
+
+	"pintle/checker/circuit"
+	"pintle/checker/drive"
+	"pintle/checker/system"
+	"pintle/lang/model"
+)
+
+// violated finds the first requirement that holds, but does not with some faults.
+func (v *view) violated(faults circuit.Overlay) (*model.Requirement, *system.Trace) {
+	var other *system.System
+	for i := range v.d.Requirements {
+		r := &v.d.Requirements[i]
+		if r.Broken || v.p.Verdict(i).Outcome != system.Holds {
+			continue
+		}
+		if other == nil {
+			var err error
+			other, err = system.Build(v.p.Ctx, v.d, system.Options{
+				Faults: faults, MaxNodes: v.p.Limits.Nodes, MaxZones: v.p.Limits.Zones,
+			})
+			v.p.StopOn(err)
+		}
+		got, err := other.Decide(v.p.Ctx, r)
+		v.p.StopOn(err)
+		if got.Outcome == system.Fails {
+			return r, got.Trace
+		}
+	}
+	return nil, nil
+}
+
+// visible is something that a person can notice, or that decides what one can.
+type visible struct {
+	cond    *model.Cond
+	yes, no string
+}
+
+// visibles lists what is compared when connectors have been changed over.
+func (v *view) visibles() []visible {
+	var out []visible
+	remembers := func(m model.MemoryID, yes, no string) {
+		if m != model.None && !v.d.Memories[m].Broken {
+			out = append(out, visible{&model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomMemory, Index: int(m), In: []int{1}}}, yes, no})
+		}
+	}
+	for i := range v.d.Loads {
+		l := &v.d.Loads[i]
+		if l.Broken {
+			continue
+		}
+		level := func(percent float64, yes, no string) {
+			out = append(out, visible{&model.Cond{Op: model.CondAtom, Atom: model.Atom{
+				Kind: model.AtomMeasure, Measure: voltsAcross(l.A, l.B), Cmp: model.AtLeast, Level: model.Exactly(percent / 100 * l.Rated),
+			}}, yes, no})
+		}
+		for _, at := range l.Levels {
+			level(at.Percent, l.Path+" is "+at.Name, l.Path+" is not "+at.Name)
+		}
+		if len(l.Levels) == 0 {
+			level(100*works, l.Path+" runs", l.Path+" does not run")
+		}
+	}
+	for i := range v.d.Coils {
+		k := &v.d.Coils[i]
+		remembers(k.Memory, k.Path+" is energised", k.Path+" is released")
+	}
+	for i := range v.d.Armatures {
+		k := &v.d.Armatures[i]
+		remembers(k.Memory, k.Path+" is energised", k.Path+" is released")
+	}
+	for i := range v.d.Controllers {
+		k := &v.d.Controllers[i]
+		remembers(k.Powered, k.Path+" has power", k.Path+" has no power")
+	}
+	for i := range v.d.Readings {
+		if r := &v.d.Readings[i]; !r.Sender {
+			remembers(r.Level, r.Path+" reads high", r.Path+" reads low")
+		}
+	}
+	for i := range v.d.Thresholds {
+		t := &v.d.Thresholds[i]
+		remembers(t.Memory, t.Path+" is set", t.Path+" is clear")
+	}
+	for i := range v.d.Results {
+		r := &v.d.Results[i]
+		for j, row := range r.Rows {
+			if !r.Broken && !row.Broken {
+				out = append(out, visible{
+					&model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomResult, Index: i, In: []int{j}}},
+					r.Path + " is " + row.Name, r.Path + " is not " + row.Name,
+				})
+			}
+		}
+	}
+	for i := range v.d.Symptoms {
+		s := &v.d.Symptoms[i]
+		if !s.Broken && s.Cond.Known() {
+			out = append(out, visible{s.Cond, "symptom " + s.Path + " shows", "symptom " + s.Path + " does not show"})
+		}
+	}
+	return out
+}
+
+// change is what some faults make different after some moves.
+type change struct {
+	trace   *system.Trace
+	changes []string
+}
+
+// firstChange looks for the shortest list of moves, of those by which one of the visible
+// things first comes about, after which some faults make any of them different. Both
+// sides are run in real time.
+func (v *view) firstChange(faults circuit.Overlay) *change {
+	s := v.at(circuit.Nominal)
+	seen := v.visibles()
+	var ways []*system.Trace
+	for _, c := range seen {
+		got, err := s.PossibleHere(v.p.Ctx, system.On(c.cond))
+		v.p.StopOn(err)
+		if got.Outcome == system.Holds && got.Trace != nil {
+			ways = append(ways, got.Trace)
+		}
+	}
+	slices.SortStableFunc(ways, func(a, b *system.Trace) int { return cmp.Compare(len(a.Steps), len(b.Steps)) })
+	for _, way := range ways {
+		d, notes := way.AsDrive("as_it_should_be")
+		if len(notes) > 0 {
+			continue
+		}
+		if len(d.Steps) == 0 {
+			d.Steps = []model.Step{{}}
+		}
+		end := &d.Steps[len(d.Steps)-1] // seen in this step: what springs back is still held
+		for _, c := range seen {
+			end.Sees = append(end.Sees, model.See{Cond: c.cond, When: model.AtEnd})
+		}
+		was, ok1 := v.run(&d, nil)
+		is, ok2 := v.run(&d, faults)
+		if !ok1 || !ok2 {
+			continue
+		}
+		var changes []string
+		for i, c := range seen {
+			switch {
+			case was[i] && !is[i]:
+				changes = append(changes, c.no)
+			case is[i] && !was[i]:
+				changes = append(changes, c.yes)
+			}
+		}
+		if len(changes) > 0 {
+			return &change{trace: way, changes: changes}
+		}
+	}
+	return nil
+}
+
+// run runs a drive and tells what is seen at its end; false where it could not be run.
+func (v *view) run(d *model.Drive, faults circuit.Overlay) ([]bool, bool) {
+	got, err := drive.Run(v.p.Ctx, v.d, d, drive.Options{Faults: faults})
+	if err != nil {
+		if v.p.Ctx.Err() != nil {
+			v.p.StopOn(v.p.Ctx.Err())
+		}
+		return nil, false
+	}
+	last := len(d.Steps) - 1
+	out := make([]bool, len(d.Steps[last].Sees))
+	for i := range out {
+		out[i] = true
+	}
+	for _, f := range got.Failures {
+		if f.Step == last && f.See >= 0 && f.See < len(out) {
+			out[f.See] = false
+		}
+	}
+	return out, true
+}

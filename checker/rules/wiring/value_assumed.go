@@ -1,0 +1,30 @@
+package wiring
+
+import (
+	"fmt"
+
+	"pintle/checker/rule"
+	"pintle/lang/diag"
+)
+
+func valueAssumed() rule.Rule {
+	return rule.Rule{
+		Name:     "value-assumed",
+		Severity: diag.Note,
+		Summary:  "a value that the design does not state and for which a default was taken",
+		Why:      "what is computed is only as true as the values that it rests on",
+		Doc:      page("value-assumed"),
+		Needs:    rule.Design,
+		Quiet:    true,
+		Run: func(p *rule.Pass) {
+			for _, a := range p.Design.Assumed {
+				p.Report(diag.Finding{
+					Place:   a.Place,
+					Subject: a.Path,
+					Message: fmt.Sprintf("the %s is not stated: %s is taken", a.What, a.Value),
+					Help:    "state it if you know it",
+				})
+			}
+		},
+	}
+}
