@@ -29,7 +29,7 @@ func mesh(contacts int) (*model.Design, []model.Atom) {
 func volts(b *circuittest.Builder, node string, level float64) model.Atom {
 	return model.Atom{
 		Kind: model.AtomMeasure, Cmp: model.AtLeast, Level: model.Exactly(level),
-		Measure: model.Measure{Kind: model.AbsVolts, A: b.Node(node), B: b.Node("gnd")},
+		Measure: model.Measure{Kind: model.AbsVolts, Element: model.None, A: b.Node(node), B: b.Node("gnd")},
 	}
 }
 
@@ -60,8 +60,8 @@ func harness(relays int) (*model.Design, []model.Atom) {
 		b.Wire(name("W"), name("87"), name("lamp"), 0.02)
 		b.Load(name("load"), name("lamp"), name("earth"), []float64{6.9, 2.6, 28.8, 1.2}[i%4], circuittest.Cold(0.3))
 		b.Wire(name("We"), name("earth"), "gnd", 0.02)
-		coil := model.Measure{Kind: model.AbsVolts, A: b.Node(name("fused")), B: b.Node(name("85"))}
-		lamp := model.Measure{Kind: model.AbsVolts, A: b.Node(name("lamp")), B: b.Node(name("earth"))}
+		coil := model.Measure{Kind: model.AbsVolts, Element: model.None, A: b.Node(name("fused")), B: b.Node(name("85"))}
+		lamp := model.Measure{Kind: model.AbsVolts, Element: model.None, A: b.Node(name("lamp")), B: b.Node(name("earth"))}
 		ask = append(ask,
 			model.Atom{Kind: model.AtomMeasure, Measure: coil, Cmp: model.AtLeast, Level: model.Exactly(6.5)},
 			model.Atom{Kind: model.AtomMeasure, Measure: coil, Cmp: model.Below, Level: model.Exactly(1.5)},

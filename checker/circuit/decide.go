@@ -75,6 +75,8 @@ const (
 	// judgedStates is in how many states, known in part, it may be asked in vain what
 	// tolerances do.
 	judgedStates = 8
+	// climbedStates is in how many whole states the worst case is looked for.
+	climbedStates = 128
 )
 
 // errNoProgress ends a narrowing that bounds do not help.
@@ -90,6 +92,7 @@ type decider struct {
 	scope   []Switch // of the islands, ascending
 	states  int      // looked at so far
 	vain    int      // states of which it stayed open what tolerances do
+	climbs  int      // states in which the worst case was looked for
 	giveUp  bool     // narrowing may end without a decision
 }
 

@@ -1,10 +1,6 @@
 package circuit
 
-import (
-	"slices"
-
-	"pintle/lang/model"
-)
+import "slices"
 
 // Freedom is a set of the things that a design leaves open.
 type Freedom uint8
@@ -100,49 +96,6 @@ func (d *Decision) Leaves() []*Decision {
 		}
 	})
 	return out
-}
-
-// Same tells whether two decisions give the same answers by the same switches,
-// whatever corners show them.
-func (d *Decision) Same(e *Decision) bool {
-	type pair struct{ d, e *Decision }
-	seen := map[pair]bool{}
-	var same func(d, e *Decision) bool
-	same = func(d, e *Decision) bool {
-		if d == e || seen[pair{d, e}] {
-			return true
-		}
-		if d.Switch != e.Switch {
-			return false
-		}
-		if d.IsLeaf() {
-			return d.Answer == e.Answer && d.Nominal == e.Nominal
-		}
-		seen[pair{d, e}] = true
-		return same(d.Open, e.Open) && same(d.Closed, e.Closed)
-	}
-	return same(d, e)
-}
-
-// Cond writes where the decision's leaves are accepted, as a condition over the
-// conditions of the switches.
-func (c *Circuit) Cond(d *Decision, accept func(*Leaf) bool) *model.Cond {
-	done := map[*Decision]*model.Cond{}
-	d.Each(func(d *Decision) {
-		switch {
-		case d.IsLeaf() && accept(&d.Leaf):
-			done[d] = model.True
-		case d.IsLeaf():
-			done[d] = model.False
-		default:
-			w := c.switches[d.Switch].Cond
-			done[d] = model.Or(
-				model.And(w, done[d.Closed]),
-				model.And(model.Not(w), done[d.Open]),
-			)
-		}
-	})
-	return done[d]
 }
 
 // builder makes decisions of which equal ones are one.

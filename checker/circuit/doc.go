@@ -21,6 +21,17 @@
 //
 // A filament is warm unless a corner says otherwise: that is its steady state.
 //
+// # Exact or undecided
+//
+// A solution is exact for its state and corner. A decision is the same for all states:
+// up to ten switches in the islands of a question are simply tried out. More are not,
+// for one battery with its inside resistance joins everything on a vehicle into one
+// island; there the part that a question asks about is solved while bounds stand for
+// the rest (bound.go), and only where these bounds leave the answer open are more
+// switches looked at, next to the rail and heaviest first (pick.go). What stays open
+// after that is undecided, and says so. What tolerances, the range of supplies and the
+// warmth of filaments do is found by [Circuit.Judge] in the same way (judge.go, climb.go).
+//
 // # Live, grounded, floating, joined
 //
 // These ask for metal, not for volts. Live spreads from the plus of each supply that

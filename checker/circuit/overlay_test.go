@@ -216,3 +216,27 @@ func TestCornersCarryOverToFaults(t *testing.T) {
 	require.NoError(t, err)
 	require.InDelta(t, 9/(0.01+0.001*40/40.001), s.Amps(0), 1e-3, "a short has no tolerance")
 }
+
+// A winding that is broken open does nothing, although the whole feed stands across
+// its terminals.
+func TestBrokenWindingHasNoVoltsOfItsOwn(t *testing.T) {
+	b := circuittest.New()
+	b.Supply("battery", "gnd", "stud", 12, 0.01)
+	coil := b.Coil("K", "stud", "gnd", 85)
+	own := model.Measure{Kind: model.AbsVolts, A: b.Node("stud"), B: b.Node("gnd"), Element: coil}
+	meter := model.Measure{Kind: model.AbsVolts, A: b.Node("stud"), B: b.Node("gnd"), Element: model.None}
+	for _, c := range []struct {
+		faults circuit.Overlay
+		want   [2]float64
+	}{
+		{nil, [2]float64{12, 12}},
+		{circuit.Overlay{fault(coil, model.FaultOpen)}, [2]float64{0, 12}},
+	} {
+		s := overlaid(t, b, c.faults)
+		for i, m := range []model.Measure{own, meter} {
+			v, err := s.Measure(context.Background(), m)
+			require.NoError(t, err)
+			require.InDelta(t, c.want[i], v, 0.01)
+		}
+	}
+}

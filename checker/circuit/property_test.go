@@ -162,7 +162,7 @@ func TestManySwitches(t *testing.T) {
 	ctx := context.Background()
 	var decided, undecided int
 	rapid.Check(t, func(t *rapid.T) {
-		b := vehicle(t, rapid.IntRange(9, 24).Draw(t, "switches"))
+		b := vehicle(t, rapid.IntRange(9, 16).Draw(t, "switches"))
 		c, err := circuit.New(b.Design, nil)
 		require.NoError(t, err)
 		n := len(c.Switches())

@@ -117,7 +117,7 @@ func asked(t *rapid.T, d *model.Design, n int) []model.Atom {
 			a.Kind, a.Other = model.AtomJoined, node()
 		case 4:
 			e := d.Elements[element()]
-			a = model.Atom{Kind: model.AtomMeasure, Measure: model.Measure{Kind: model.AbsVolts, A: e.A, B: e.B}, Cmp: cmp(), Level: level()}
+			a = model.Atom{Kind: model.AtomMeasure, Measure: model.Measure{Kind: model.AbsVolts, Element: model.None, A: e.A, B: e.B}, Cmp: cmp(), Level: level()}
 		case 5:
 			a = model.Atom{Kind: model.AtomMeasure, Measure: model.Measure{Kind: model.Volts, A: model.NodeID(node()), B: model.NodeID(node())}, Cmp: cmp(), Level: level()}
 		case 6:

@@ -141,7 +141,7 @@ require lit: possible E1.lamp is lit
 		coil := d.Coils[0]
 		q, ok := c.Register(model.Atom{
 			Kind: model.AtomMeasure, Cmp: model.AtLeast, Level: model.Exactly(coil.PullIn.Float64()),
-			Measure: model.Measure{Kind: model.AbsVolts, A: coil.A, B: coil.B},
+			Measure: model.Measure{Kind: model.AbsVolts, Element: model.None, A: coil.A, B: coil.B},
 		})
 		require.True(t, ok)
 		dec, err := c.Judge(context.Background(), q, circuit.Nominal, circuit.OverAll)

@@ -268,7 +268,7 @@ func TestHeadlampWarmth(t *testing.T) {
 	require.NoError(t, err)
 	q, ok := c.Register(model.Atom{
 		Kind: model.AtomMeasure, Cmp: model.AtLeast, Level: model.Exactly(7.2),
-		Measure: model.Measure{Kind: model.AbsVolts, A: b.Node("L"), B: b.Node("lo")},
+		Measure: model.Measure{Kind: model.AbsVolts, Element: model.None, A: b.Node("L"), B: b.Node("lo")},
 	})
 	require.True(t, ok)
 	ctx := context.Background()
