@@ -16,10 +16,10 @@ import (
 	"pintle/lang/unit"
 )
 
-// view is a state of the system as the interpreter sees it.
-func view(s *system.System, p logic.Point) string {
+// worldOf is a state of the system as the interpreter sees it.
+func worldOf(s *system.System, p logic.Point) *world {
 	d := s.Design()
-	w := world{timers: make([]int, len(d.Timers)), beats: make([]int, len(d.Beats)), edges: make([]int, len(d.Edges))}
+	w := &world{timers: make([]int, len(d.Timers)), beats: make([]int, len(d.Beats)), edges: make([]int, len(d.Edges))}
 	value := func(r system.Role) int {
 		v, ok := s.Var(r)
 		if !ok {
@@ -34,7 +34,7 @@ func view(s *system.System, p logic.Point) string {
 		at := s.Axis(model.QuantityID(i)).Value(value(system.Role{Kind: system.RoleQuantity, Index: i})).N
 		place := 0
 		for _, l := range levels {
-			switch at.Cmp(unitInt(l)) {
+			switch at.Cmp(unit.Int(l)) {
 			case 0:
 				place++
 			case 1:
@@ -63,7 +63,7 @@ func view(s *system.System, p logic.Point) string {
 			w.free = append(w.free, value(system.Role{Kind: system.RoleFree, Index: i}))
 		}
 	}
-	return w.key()
+	return w
 }
 
 // phase is the phase that a timer reads as.
@@ -102,7 +102,7 @@ func states(t require.TestingT, s *system.System) map[string]logic.Point {
 	}
 	require.NoError(t, f.Err())
 	for _, p := range points {
-		out[view(s, p)] = p
+		out[worldOf(s, p).key()] = p
 	}
 	return out
 }
@@ -151,8 +151,6 @@ func allLevels(d *model.Design) []*model.Cond {
 	}
 	return out
 }
-
-func unitInt(n int64) unit.Num { return unit.Int(n) }
 
 func dump(d *model.Design) string {
 	var b strings.Builder

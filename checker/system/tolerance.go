@@ -4,9 +4,11 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"pintle/checker/circuit"
 	"pintle/checker/logic"
+	"pintle/lang/unit"
 )
 
 // splits bounds how often the range of a supply is halved in search of volts at which
@@ -31,9 +33,6 @@ func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds [
 	if err != nil || open.none() {
 		return err
 	}
-	for _, p := range open.params {
-		v.DependsOn = append(v.DependsOn, s.paramName(p))
-	}
 	c := &corners{s: s, qs: qs, open: open, partial: open.why}
 	if err := c.collect(ctx); err != nil {
 		return err
@@ -51,15 +50,19 @@ func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds [
 		switch there.Outcome {
 		case Fails:
 			v.Outcome, v.Trace = HoldsNominally, there.Trace
-			v.Where, v.Corner = corner, s.circuit.Describe(corner)
+			v.Where, v.Corner = corner, s.Describe(corner)
 			v.Why = there.Why
+			v.DependsOn = s.departures(corner)
 			return nil
 		case Undecided:
-			c.partial = fmt.Sprintf("with %s it is undecided: %s", s.circuit.Describe(corner), there.Why)
+			c.partial = fmt.Sprintf("with %s it is undecided: %s", s.Describe(corner), there.Why)
 		}
 	}
 	if c.partial != "" {
 		v.NominalOnly, v.Why = true, c.partial
+		for _, p := range open.params {
+			v.DependsOn = append(v.DependsOn, s.paramName(p))
+		}
 	}
 	return nil
 }
@@ -174,6 +177,48 @@ func (s *System) paramName(p circuit.ParamID) string {
 		return "the warmth of " + path
 	}
 	return "the tolerance of " + path
+}
+
+// departures lists what a corner takes to be otherwise than nominal.
+func (s *System) departures(k circuit.Corner) []string {
+	var out []string
+	for i, info := range s.circuit.Params() {
+		if x, set := k.Value(circuit.ParamID(i)); set && x != info.Nominal {
+			out = append(out, s.paramName(circuit.ParamID(i)))
+		}
+	}
+	if k.Cold() != s.opts.Corner.Cold() {
+		out = append(out, "the warmth of filaments")
+	}
+	return out
+}
+
+// Describe says in words where a corner leaves the nominal values: "battery at 9 V,
+// H1.filament cold".
+func (s *System) Describe(k circuit.Corner) string {
+	var words []string
+	for i, info := range s.circuit.Params() {
+		x, set := k.Value(circuit.ParamID(i))
+		path := s.circuit.Element(info.Element).Path
+		switch {
+		case !set || x == info.Nominal && !k.Cold():
+		case info.Kind == circuit.Warmth && x <= info.Min:
+			words = append(words, path+" cold")
+		case info.Kind == circuit.Warmth:
+			words = append(words, path+" warm")
+		case info.Volts:
+			words = append(words, path+" at "+unit.Format(x, unit.Voltage))
+		default:
+			words = append(words, path+" at "+unit.Format(x, unit.Resistance))
+		}
+	}
+	if k.Cold() {
+		words = append(words, "filaments cold")
+	}
+	if words == nil {
+		return "nominal values"
+	}
+	return strings.Join(words, ", ")
 }
 
 // corners collects the corners in which a question has to be decided again.
@@ -295,6 +340,24 @@ func (c *corners) at(ctx context.Context, k circuit.Corner) ([]*circuit.Decision
 	return out, nil
 }
 
-func same(a, b []*circuit.Decision) bool {
-	return slices.EqualFunc(a, b, (*circuit.Decision).Same)
+func same(a, b []*circuit.Decision) bool { return slices.EqualFunc(a, b, alike) }
+
+// alike tells whether two decisions give the same answers by the same switches.
+func alike(d, e *circuit.Decision) bool {
+	type pair struct{ d, e *circuit.Decision }
+	seen := map[pair]bool{}
+	var walk func(d, e *circuit.Decision) bool
+	walk = func(d, e *circuit.Decision) bool {
+		switch {
+		case d == e || seen[pair{d, e}]:
+			return true
+		case d.Switch != e.Switch:
+			return false
+		case d.IsLeaf():
+			return d.Nominal == e.Nominal
+		}
+		seen[pair{d, e}] = true
+		return walk(d.Open, e.Open) && walk(d.Closed, e.Closed)
+	}
+	return walk(d, e)
 }

@@ -46,7 +46,8 @@ type Verdict struct {
 	// same as a value.
 	Corner string
 	Where  circuit.Corner
-	// DependsOn lists what of the design's open values the verdict turns on, in words.
+	// DependsOn lists in words what of the design's open values a HoldsNominally turns
+	// on, or what was left open by NominalOnly.
 	DependsOn []string
 	// NominalOnly is set on a Holds that is proved for nominal values, while what the
 	// tolerances do could not be followed to the end: Why says what stood in the way.
