@@ -72,6 +72,9 @@ func mergeCombinations(fs []diag.Finding, combinations int) []diag.Finding {
 	})
 }
 
+// Merge makes the findings of several root files one list, in the way of [Check].
+func Merge(roots ...[]diag.Finding) []diag.Finding { return mergeRoots(slices.Concat(roots...)) }
+
 // mergeRoots does the same for what several files have in common.
 func mergeRoots(fs []diag.Finding) []diag.Finding {
 	return merge(fs, func(all []string) string {

@@ -1,0 +1,179 @@
+package ide
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"pintle/checker/rule"
+	"pintle/checker/run"
+	"pintle/checker/settings"
+	"pintle/lang/diag"
+	"pintle/lang/elaborate"
+	"pintle/lang/model"
+	"pintle/lang/syntax"
+)
+
+// Root is a file as the root of a design, together with everything that was worked out
+// about it. Nothing is worked out before it is asked for; what was is kept for as long
+// as neither the file, nor a file that it uses, nor the settings change. It may be asked
+// by many goroutines at once.
+type Root struct {
+	// Tree is the root file itself.
+	Tree *syntax.File
+	// Settings are those that hold for its folder.
+	Settings  *settings.Settings
+	Catalogue *rule.Catalogue
+	// Today decides which acceptances have lapsed; zero: none.
+	Today time.Time
+
+	loader elaborate.Loader
+	count  Counter
+
+	read  memo[*elaborate.Result]
+	quick memo[*run.FileResult]
+	full  memo[*run.FileResult]
+
+	asking turn
+	passes map[*model.Design]*rule.Pass
+}
+
+// Counter is told of work that was really done, not taken from what was kept. The
+// methods may be called by many goroutines at once.
+type Counter interface {
+	Elaborated(root string)
+	Checked(root string, upto rule.Need)
+}
+
+type noCounter struct{}
+
+func (noCounter) Elaborated(string)         {}
+func (noCounter) Checked(string, rule.Need) {}
+
+// RootConfig is what a Root is made of. Count and Settings may be nil.
+type RootConfig struct {
+	Tree      *syntax.File
+	Settings  *settings.Settings
+	Catalogue *rule.Catalogue
+	Loader    elaborate.Loader
+	Today     time.Time
+	Count     Counter
+}
+
+// NewRoot makes a Root of which nothing is known yet.
+func NewRoot(c RootConfig) *Root {
+	if c.Count == nil {
+		c.Count = noCounter{}
+	}
+	if c.Settings == nil {
+		c.Settings = settings.Default()
+	}
+	return &Root{
+		Tree: c.Tree, Settings: c.Settings, Catalogue: c.Catalogue, Today: c.Today,
+		loader: c.Loader, count: c.Count,
+		read: newMemo[*elaborate.Result](), quick: newMemo[*run.FileResult](), full: newMemo[*run.FileResult](),
+		asking: newTurn(), passes: map[*model.Design]*rule.Pass{},
+	}
+}
+
+// Name of the root file.
+func (r *Root) Name() string { return r.Tree.Src.Name }
+
+// Read returns what the file elaborates to: its designs, the index of names, the trees
+// of all files that it uses. The error is that of the context, and nothing else.
+func (r *Root) Read(ctx context.Context) (*elaborate.Result, error) {
+	return r.read.get(ctx, func(ctx context.Context) (*elaborate.Result, error) {
+		res := elaborate.Elaborate(ctx, r.Tree, r.loader)
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		r.count.Elaborated(r.Name())
+		return res, nil
+	})
+}
+
+// Quick returns the findings that are cheap to come by: reading, names, and what shows
+// in the flat design. They are all among the findings of Check, but for acceptances,
+// which are not judged here.
+func (r *Root) Quick(ctx context.Context) (*run.FileResult, error) {
+	if v, ok := r.full.known(); ok {
+		return v, nil
+	}
+	return r.quick.get(ctx, func(ctx context.Context) (*run.FileResult, error) {
+		return r.check(ctx, rule.Design)
+	})
+}
+
+// Check returns the full verdict, the same as the command line gives.
+func (r *Root) Check(ctx context.Context) (*run.FileResult, error) {
+	return r.full.get(ctx, func(ctx context.Context) (*run.FileResult, error) {
+		return r.check(ctx, 0)
+	})
+}
+
+// Known returns the full verdict if it was worked out already, or nil.
+func (r *Root) Known() *run.FileResult {
+	v, _ := r.full.known()
+	return v
+}
+
+func (r *Root) check(ctx context.Context, upto rule.Need) (*run.FileResult, error) {
+	read, err := r.Read(ctx)
+	if err != nil {
+		return nil, err
+	}
+	res := run.File(ctx, run.FileRequest{
+		Plan: run.Plan{Catalogue: r.Catalogue, Today: r.Today},
+		Root: r.Tree, Settings: r.Settings, Read: read, Upto: upto,
+	})
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	r.count.Checked(r.Name(), upto)
+	return res, nil
+}
+
+// Ask puts a question to the engines of one design of the root: the function sees a
+// pass as a rule does, with circuits, fluids, states and drives that are worked out when
+// it asks for them and kept for the next question. The error is that of the context, or
+// tells why an engine could not answer; what the function had done by then stands.
+// Questions about one root are answered one after the other. What the function reports
+// goes nowhere.
+func (r *Root) Ask(ctx context.Context, d *model.Design, question func(*rule.Pass)) error {
+	read, err := r.Read(ctx)
+	if err != nil {
+		return err
+	}
+	if err := r.asking.take(ctx); err != nil {
+		return err
+	}
+	defer r.asking.leave()
+	p := r.passes[d]
+	if p == nil {
+		p = &rule.Pass{Root: r.Tree, Read: read, Design: d, Limits: r.Settings.Limits}
+	}
+	// An engine that was interrupted, by the context or by a fault, is not to be asked again.
+	delete(r.passes, d)
+	p.Ctx = ctx
+	var stop stopSink
+	p.Run(&rule.Rule{Name: "question", Run: question}, &stop)
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	r.passes[d] = p
+	if stop.why != "" {
+		return errors.New(stop.why)
+	}
+	return nil
+}
+
+// stopSink hears why a question could not be answered.
+type stopSink struct{ why string }
+
+func (s *stopSink) Report(f diag.Finding) {
+	if f.Rule == rule.Undecided && s.why == "" {
+		s.why = f.Message
+	}
+}
+
+func (*stopSink) Clear(string, string) {}
