@@ -92,7 +92,7 @@ func (r *route) back(p logic.Point, target logic.Ref, events []int) ([]logic.Poi
 func (r *route) between(p, q logic.Point) (st Step, ok bool) {
 	want := r.m.f.Point(q)
 	for i := range r.m.events {
-		r.m.complete(r.d, &r.m.events[i], p, want, func(s Step) bool {
+		r.m.complete(r.d, &r.m.events[i], p, want, 1, func(s Step) bool {
 			st, ok = s, true
 			return false
 		})

@@ -67,7 +67,7 @@ func (e *Engine) livelock(ctx context.Context, ring []logic.Var) (*Livelock, err
 	idle := &m.events[len(m.events)-1]
 	for {
 		var step *Step
-		m.complete(d, idle, p, turning, func(s Step) bool {
+		m.complete(d, idle, p, turning, manyOutcomes, func(s Step) bool {
 			step = &s
 			return false
 		})

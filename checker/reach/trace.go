@@ -7,7 +7,8 @@ import (
 	"pintle/checker/logic"
 )
 
-// manyOutcomes bounds how many outcomes of one settling are followed one by one.
+// manyOutcomes bounds how many outcomes of one settling are tried for a trace.
+// The exact search in time (zones) follows all of them.
 const manyOutcomes = 16
 
 // points yields the points of g, least first, at most limit of them.
@@ -114,8 +115,8 @@ func (m *model) edgesStep(p logic.Point) (logic.Point, []Change) {
 }
 
 // complete yields the ways in which a move that began from p in e can end in
-// want, one for each outcome.
-func (m *model) complete(d *during, e *event, p logic.Point, want logic.Ref, yield func(Step) bool) {
+// want, one for each outcome, at most limit of each settling.
+func (m *model) complete(d *during, e *event, p logic.Point, want logic.Ref, limit int, yield func(Step) bool) {
 	f := m.f
 	q, ok := m.begin(e, p)
 	if !ok {
@@ -124,7 +125,7 @@ func (m *model) complete(d *during, e *event, p logic.Point, want logic.Ref, yie
 	onStep := m.toFinal(d, want)
 	_, rest := m.settle(f.Point(q), m.allElements())
 	final := f.And(m.refreshing(want), d.final)
-	m.points(f.And(rest, onStep), manyOutcomes, func(atStep logic.Point) bool {
+	m.points(f.And(rest, onStep), limit, func(atStep logic.Point) bool {
 		settled, _, ok := m.path(q, f.Point(atStep))
 		if !ok {
 			return false
@@ -132,7 +133,7 @@ func (m *model) complete(d *during, e *event, p logic.Point, want logic.Ref, yie
 		stepped, fired := m.machinesStep(atStep)
 		_, rest := m.settle(f.Point(stepped), m.allElements())
 		more := true
-		m.points(f.And(rest, final), manyOutcomes, func(end logic.Point) bool {
+		m.points(f.And(rest, final), limit, func(end logic.Point) bool {
 			changed, _, ok := m.path(stepped, f.Point(end))
 			if !ok {
 				return false
@@ -234,7 +235,7 @@ func (r *route) follow(t *Trace, p logic.Point, n int, budget *int, yield func(*
 				return false
 			}
 		}
-		m.complete(r.d, e, p, want, try)
+		m.complete(r.d, e, p, want, manyOutcomes, try)
 		if !more || f.Err() != nil {
 			return false
 		}

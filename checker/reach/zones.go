@@ -3,6 +3,7 @@ package reach
 import (
 	"context"
 	"encoding/binary"
+	"math"
 	"slices"
 
 	"pintle/checker/logic"
@@ -68,12 +69,12 @@ func (z *zones) search(g goal, partly logic.Ref, r *route) (t *Trace, full bool,
 		return false
 	}
 	var found *timedState
-	z.m.points(z.m.reached.initial, z.max, func(p logic.Point) bool {
+	z.m.points(z.m.reached.initial, math.MaxInt, func(p logic.Point) bool {
 		s := z.arrive(nil, Step{After: p})
 		if s != nil && hit(s) {
 			found = s
 		}
-		return found == nil && z.ctx.Err() == nil
+		return found == nil && z.ctx.Err() == nil && z.visited < z.max
 	})
 	for at := 0; at < len(z.queue) && found == nil; at++ {
 		s := z.queue[at]
@@ -126,7 +127,7 @@ func (z *zones) moves(p logic.Point) []Step {
 	}
 	var out []Step
 	for i := range z.m.events {
-		z.m.complete(z.d, &z.m.events[i], p, z.m.reached.all, func(s Step) bool {
+		z.m.complete(z.d, &z.m.events[i], p, z.m.reached.all, math.MaxInt, func(s Step) bool {
 			out = append(out, s)
 			return true
 		})
