@@ -86,12 +86,8 @@ func (s *System) addInputs() error {
 			return err
 		}
 	}
-	for i := range s.d.Elements {
-		if s.d.Elements[i].Sometimes {
-			if err := s.addFree(i); err != nil {
-				return err
-			}
-		}
+	if err := s.addFree(); err != nil {
+		return err
 	}
 	for _, i := range s.stuckSenders() {
 		q := s.d.Senders[i].Quantity
@@ -108,13 +104,25 @@ func (s *System) addInputs() error {
 	return nil
 }
 
-func (s *System) addFree(element int) error {
-	r := Role{Kind: RoleFree, Index: element}
-	if _, known := s.byRole[r]; known {
-		return nil
+// addFree adds an input for each contact made `sometimes` that a condition speaks of. The
+// two throws of a changeover speak of one.
+func (s *System) addFree() error {
+	var elements []int
+	s.eachCond(func(c *model.Cond) {
+		c.Atoms(func(c *model.Cond) {
+			if a := &c.Atom; a.Kind == model.AtomFree && a.Index >= 0 && a.Index < len(s.d.Elements) {
+				elements = append(elements, a.Index)
+			}
+		})
+	})
+	slices.Sort(elements)
+	for _, e := range slices.Compact(elements) {
+		_, err := s.add(Role{Kind: RoleFree, Index: e}, logic.Domain{Name: s.d.Elements[e].Path, Size: 2}, reach.Var{Kind: reach.Input, Initial: logic.Full(2)})
+		if err != nil {
+			return err
+		}
 	}
-	_, err := s.add(r, logic.Domain{Name: s.d.Elements[element].Path, Size: 2}, reach.Var{Kind: reach.Input, Initial: logic.Full(2)})
-	return err
+	return nil
 }
 
 func (s *System) addMemories() error {
@@ -235,79 +243,10 @@ func (s *System) cutAxes() {
 	}
 }
 
-// eachCond calls f for every condition of the design that the system or its claims read,
-// and for those that will be asked about besides.
+// eachCond calls f for every condition that decides or claims something, and for those
+// that will be asked about besides.
 func (s *System) eachCond(f func(*model.Cond)) {
-	d := s.d
-	for i := range d.Elements {
-		f(d.Elements[i].Closed)
-	}
-	for i := range d.Supplies {
-		f(d.Supplies[i].While)
-	}
-	for i := range d.Contacts {
-		f(d.Contacts[i].When)
-		f(d.Contacts[i].Made)
-	}
-	for i := range d.Drivers {
-		f(d.Drivers[i].When)
-		f(d.Drivers[i].On)
-	}
-	for i := range d.Origins {
-		f(d.Origins[i].Present)
-	}
-	for i := range d.Passages {
-		f(d.Passages[i].Open)
-	}
-	for i := range d.Memories {
-		for _, r := range d.Memories[i].Rules {
-			f(r.When)
-		}
-	}
-	for i := range d.Machines {
-		for _, t := range d.Machines[i].Transitions {
-			f(t.When)
-		}
-		f(d.Machines[i].Reset)
-	}
-	for i := range d.Timers {
-		f(d.Timers[i].Run)
-		f(d.Timers[i].Stop)
-		for _, c := range d.Timers[i].Cases {
-			f(c.When)
-		}
-	}
-	for i := range d.Beats {
-		f(d.Beats[i].While)
-	}
-	for i := range d.Edges {
-		f(d.Edges[i].Of)
-	}
-	for i := range d.Conditions {
-		f(d.Conditions[i].Cond)
-	}
-	for i := range d.Results {
-		for _, r := range d.Results[i].Rows {
-			f(r.When)
-		}
-	}
-	for i := range d.Bands {
-		f(d.Bands[i].While)
-		for _, b := range d.Bands[i].Bands {
-			f(b.In)
-			f(b.Claim)
-		}
-	}
-	for i := range d.Assumptions {
-		f(d.Assumptions[i].Cond)
-	}
-	for i := range d.Requirements {
-		f(d.Requirements[i].A)
-		f(d.Requirements[i].B)
-	}
-	for i := range d.Symptoms {
-		f(d.Symptoms[i].Cond)
-	}
+	s.d.EachStateCond(f)
 	for _, c := range s.opts.Also {
 		f(c)
 	}

@@ -2,6 +2,7 @@ package system
 
 import (
 	"context"
+	"slices"
 
 	"pintle/checker/circuit"
 	"pintle/checker/logic"
@@ -32,6 +33,14 @@ func (e *electric) init(s *System) {
 		w := &s.d.Wires[i]
 		e.lost = e.lost || w.Broken && (w.Element == model.None || w.A == model.None || w.B == model.None)
 	}
+	e.lost = e.lost || s.leftOut("fit", "ground", "node", "supply", "wire", "splice", "connector", "pin",
+		"coil", "contact", "chart", "load", "resistor", "diode", "fuse", "powered", "input", "driver", "sender")
+}
+
+// leftOut tells whether something of one of these kinds is not in the design because it
+// could not be understood: it might join anything to anything.
+func (s *System) leftOut(kinds ...string) bool {
+	return slices.ContainsFunc(s.d.Incomplete, func(i model.Info) bool { return slices.Contains(kinds, i.Kind) })
 }
 
 // answer is the meaning of an electrical atom.

@@ -32,7 +32,9 @@ func newPaths(d *model.Design, faults []model.FaultAction) (*paths, error) {
 // spread marks the ports that something broken is joined to, whether open or not. A
 // passage whose end could not be read may end anywhere.
 func (p *paths) spread(d *model.Design) {
-	lost := false
+	lost := slices.ContainsFunc(d.Incomplete, func(i model.Info) bool {
+		return slices.Contains([]string{"fit", "origin", "hose", "port", "passage"}, i.Kind)
+	})
 	for i := range d.Ports {
 		p.broken[i] = d.Ports[i].Broken
 	}

@@ -112,6 +112,7 @@ func (s *System) guards(ctx context.Context, v logic.Var, which func(*model.Assu
 
 // assumptions adds the invariants, and notes the assumptions that say nothing readable.
 func (s *System) assumptions(ctx context.Context) error {
+	s.loose = s.loose || s.leftOut("assume")
 	for i := range s.d.Assumptions {
 		a := &s.d.Assumptions[i]
 		switch a.Form {

@@ -106,6 +106,11 @@ func (s *System) openValues(ctx context.Context, qs []circuit.QuestionID) (*open
 			}
 			if leaf.Answer == circuit.Undecided {
 				o.why = "how far tolerances act could not be worked out: " + leaf.Why
+				for p := range infos { // the ends of the supplies are at least looked at
+					if infos[p].Kind == circuit.SupplyVolts {
+						o.params = append(o.params, circuit.ParamID(p))
+					}
+				}
 				continue
 			}
 			for _, k := range [...]circuit.Corner{leaf.Yes, leaf.No} {

@@ -1,9 +1,28 @@
 package model
 
-// EachCond calls f for every condition that stands anywhere in the design, in the
-// order of its tables; nil ones are left out. Conditions that one thing takes over
-// from another (a driver's Closed from its When) are visited in each place.
+// EachCond calls f for every condition that stands anywhere in the design: those of
+// EachStateCond, then what drives expect to see.
 func (d *Design) EachCond(f func(*Cond)) {
+	d.EachStateCond(f)
+	for i := range d.Drives {
+		for j := range d.Drives[i].Steps {
+			for _, e := range d.Drives[i].Steps[j].Sees {
+				if e.Cond != nil {
+					f(e.Cond)
+				}
+				if e.Once != nil {
+					f(e.Once)
+				}
+			}
+		}
+	}
+}
+
+// EachStateCond calls f for every condition that decides what the design does or that it
+// claims of all its states, in the order of its tables; nil ones are left out. Conditions
+// that one thing takes over from another (a driver's Closed from its When) are visited in
+// each place.
+func (d *Design) EachStateCond(f func(*Cond)) {
 	add := func(conds ...*Cond) {
 		for _, c := range conds {
 			if c != nil {
@@ -69,20 +88,13 @@ func (d *Design) EachCond(f func(*Cond)) {
 	d.eachClaim(add)
 }
 
-// eachClaim visits the conditions of what is claimed, assumed and tried out.
+// eachClaim visits the conditions of what is claimed and assumed.
 func (d *Design) eachClaim(add func(...*Cond)) {
 	for i := range d.Assumptions {
 		add(d.Assumptions[i].Cond)
 	}
 	for i := range d.Requirements {
 		add(d.Requirements[i].A, d.Requirements[i].B)
-	}
-	for i := range d.Drives {
-		for j := range d.Drives[i].Steps {
-			for _, e := range d.Drives[i].Steps[j].Sees {
-				add(e.Cond, e.Once)
-			}
-		}
 	}
 	for i := range d.Symptoms {
 		add(d.Symptoms[i].Cond)
