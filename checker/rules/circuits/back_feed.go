@@ -2,15 +2,15 @@ package circuits
 
 import (
 	"fmt"
-	"math"
 
+	"pintle/checker/circuit"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
 
-// backAmps is the current through a switch from which its direction counts. Common
+// backAmps is the current through a driver from which its direction counts. Common
 // practice, no source: less lights no lamp and moves no winding.
 const backAmps = 0.05
 
@@ -59,61 +59,90 @@ func (v *view) betweenFeeds(but model.ElementID) bool {
 	return s.feed[e.A] && s.feed[e.B] || s.earth[e.A] && s.earth[e.B]
 }
 
-// flows is where a current runs through an element, from A to B or back.
-func (v *view) flows(id model.ElementID, reverse bool) system.Condition {
-	e := &v.d.Elements[id]
+// cut is the circuit with one element taken out: what is live and earthed without it.
+// Only metal is asked about, so that answers stay small however many loads there are.
+type cut struct {
+	*view
+	c  *circuit.Circuit
+	id model.ElementID
+}
+
+func (v *view) without(id model.ElementID) *cut {
+	c, err := circuit.New(v.d, circuit.Overlay{v.broken(id)})
+	v.p.StopOn(err)
+	return &cut{v, c, id}
+}
+
+func (k *cut) ask(a model.Atom) system.Condition {
+	q, ok := k.c.Register(a)
+	if !ok {
+		return system.On(model.Unknown)
+	}
+	d, err := k.c.Decide(k.p.Ctx, q, circuit.Nominal)
+	k.p.StopOn(err)
+	return system.On(k.c.Cond(d, func(l *circuit.Leaf) bool { return l.Answer == circuit.Yes }))
+}
+
+func (k *cut) live(n model.NodeID) system.Condition {
+	return k.ask(model.Atom{Kind: model.AtomLive, Index: int(n)})
+}
+
+func (k *cut) returns(n model.NodeID) system.Condition {
+	var any []system.Condition
+	if k.d.Ground != model.None {
+		any = append(any, k.ask(model.Atom{Kind: model.AtomGrounded, Index: int(n)}))
+	}
+	for _, s := range k.isolated {
+		if minus := k.d.Supplies[s].Minus; minus == n {
+			any = append(any, system.On(model.True))
+		} else {
+			any = append(any, k.ask(model.Atom{Kind: model.AtomJoined, Index: int(n), Other: int(minus)}))
+		}
+	}
+	return anyOf(any)
+}
+
+func (k *cut) direct(c *consumer) system.Condition {
+	return system.Any(
+		system.All(k.live(c.a), k.returns(c.b)),
+		system.All(k.live(c.b), k.returns(c.a)))
+}
+
+// flows is where the element closes and passes feed, or earth, that only one of its ends
+// has without it: a current then runs from A to B, or back, as far as there is a consumer
+// on the other side.
+func (k *cut) flows(reverse bool) system.Condition {
+	e := &k.d.Elements[k.id]
 	from, to := e.A, e.B
 	if reverse {
 		from, to = to, from
 	}
-	return system.All(v.closed(id), v.carries(id, backAmps), v.above(from, to, math.Max(e.Ohm.Nominal*backAmps/2, 1e-9)))
+	return system.All(k.closed(k.id), system.Any(
+		system.All(k.live(from), system.Not(k.live(to))),
+		system.All(k.returns(to), system.Not(k.returns(from)))))
 }
 
 // bridge looks at a switch between two rails.
 func (v *view) bridge(id model.ElementID, told map[model.ElementID]bool) {
 	e := &v.d.Elements[id]
+	k := v.without(id)
 	for _, reverse := range [...]bool{false, true} {
-		if _, ok := v.can(&e.Info, v.flows(id, reverse)); ok != yes {
+		if _, ok := v.can(&e.Info, k.flows(reverse)); ok != yes {
 			return // it carries one way only: that is a feed like any other
 		}
 	}
-	type direction struct {
-		depend  bool // a consumer works only by the current in this direction
-		victims []*consumer
-		st      *state
-		against int // wires on the way that are run against how they are written
-	}
-	var cases [2]direction
-	for k, reverse := range [...]bool{false, true} {
-		for i := range v.consumers {
-			c := &v.consumers[i]
-			if c.element == model.None || c.runs <= 0 || told[c.element] {
-				continue
-			}
-			st, own := v.fedBy(id, reverse, c)
-			cases[k].depend = cases[k].depend || st != nil
-			if st == nil || !own {
-				continue
-			}
-			cases[k].victims = append(cases[k].victims, c)
-			if cases[k].st == nil {
-				cases[k].st = st
-				for _, w := range st.way(c.element) {
-					if x := &v.d.Elements[w.Element]; w.Reverse && (x.Type == model.ElemWire || w.Element == id) {
-						cases[k].against++
-					}
-				}
-			}
+	var ways [2]direction
+	for i, reverse := range [...]bool{false, true} {
+		ways[i] = k.direction(reverse, told)
+		if !ways[i].depend {
+			return // nothing needs it this way
 		}
-	}
-	if !cases[0].depend || !cases[1].depend {
-		return // the one direction only charges a battery
 	}
 	// Which of the two ways is meant no circuit can tell; wires are written from the feed
 	// to the load.
-	worst := cases[1]
-	if cases[1].st == nil || cases[0].st != nil && cases[0].against > cases[1].against {
-		worst = cases[0]
+	worst := ways[1]
+	if ways[1].st == nil || ways[0].st != nil && ways[0].against > ways[1].against {
+		worst = ways[0]
 	}
 	if worst.st == nil {
 		return
@@ -130,24 +159,52 @@ func (v *view) bridge(id model.ElementID, told map[model.ElementID]bool) {
 		Related: append([]diag.Related{{Place: e.Place, Note: "carries current both ways"}}, related(worst.victims[1:], "comes on with it")...),
 		Evidence: append([]diag.Evidence{
 			v.pathOf("the way of the current", worst.st.way(c.element)),
-			worst.st.voltsOf(worst.victims),
+			worst.st.voltsOf(worst.victims[:1]),
 		}, moves("how it comes about", worst.st.trace)...),
 	})
 }
 
-// fedBy finds a state in which a consumer acts only by the current that a switch carries
-// in one direction, and tells whether at other times it acts with that switch open.
-func (v *view) fedBy(id model.ElementID, reverse bool, c *consumer) (st *state, own bool) {
-	acts := system.All(v.direct(c), v.across(c.a, c.b, c.runs))
-	st, ok := v.find(c.Info, system.All(acts, v.flows(id, reverse)))
-	if ok != yes {
-		return nil, false
+// direction is what a switch does with the current one way.
+type direction struct {
+	depend  bool        // a consumer works only by it
+	victims []*consumer // of those, the ones that at other times work with the switch open
+	st      *state      // in which the first of them works so
+	against int         // elements on its way that are run against how they are written
+}
+
+func (k *cut) direction(reverse bool, told map[model.ElementID]bool) direction {
+	var out direction
+	flows := k.flows(reverse)
+	for i := range k.consumers {
+		c := &k.consumers[i]
+		if c.element == model.None || c.runs <= 0 || told[c.element] {
+			continue
+		}
+		needs := system.All(k.view.direct(c), system.Not(k.direct(c)), flows)
+		if _, ok := k.can(c.Info, needs); ok != yes {
+			continue
+		}
+		out.depend = true
+		if _, ok := k.can(c.Info, system.All(k.view.direct(c), system.Not(k.closed(k.id)))); ok != yes {
+			continue
+		}
+		if out.st != nil {
+			out.victims = append(out.victims, c)
+			continue
+		}
+		st, ok := k.find(c.Info, needs)
+		if ok != yes || abs(volts(st.Solution, c)) < c.runs {
+			continue
+		}
+		out.st = st
+		out.victims = append(out.victims, c)
+		for _, w := range st.way(c.element) {
+			if x := &k.d.Elements[w.Element]; w.Reverse && (x.Type == model.ElemWire || w.Element == k.id) {
+				out.against++
+			}
+		}
 	}
-	if then := st.without(v.broken(id)); then == nil || math.Abs(volts(then, c)) >= c.runs {
-		return nil, false
-	}
-	_, ok = v.can(c.Info, system.All(acts, system.Not(v.closed(id))))
-	return st, ok == yes
+	return out
 }
 
 // driverBack looks for current that runs through a driver against its direction.
@@ -161,8 +218,26 @@ func (v *view) driverBack(id model.ElementID) {
 	if k.Broken {
 		return
 	}
-	st, ok := v.find(&k.Info, v.flows(id, from == e.A))
-	if ok != yes {
+	// Some consumer has to live by it: what a driver takes off another feed on the same
+	// wire is nothing.
+	c := v.without(id)
+	flows := c.flows(from == e.A)
+	if _, ok := v.can(&k.Info, flows); ok != yes {
+		return
+	}
+	var st *state
+	for i := range v.consumers {
+		x := &v.consumers[i]
+		if x.element == model.None {
+			continue
+		}
+		s, ok := v.find(x.Info, system.All(v.direct(x), system.Not(c.direct(x)), flows))
+		if ok == yes && abs(s.Amps(id)) >= backAmps {
+			st = s
+			break
+		}
+	}
+	if st == nil {
 		return
 	}
 	v.p.Report(diag.Finding{
