@@ -3,6 +3,8 @@ package kinds
 import (
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"pintle/lang/near"
 )
@@ -35,7 +37,19 @@ func Meant(word string) string {
 	if !ok {
 		return ""
 	}
-	return "that is said with `" + kind + "`: " + Named(kind)[0].Doc
+	return "that is said with `" + kind + "`: " + Clipped(Named(kind)[0].Doc)
+}
+
+// Clipped makes a sentence of the table a piece of another one: without its capital and
+// its full stop.
+func Clipped(sentence string) string {
+	s := strings.TrimSuffix(sentence, ".")
+	first, size := utf8.DecodeRuneInString(s)
+	// A word in capitals stays as it is.
+	if second, _ := utf8.DecodeRuneInString(s[size:]); size > 0 && !unicode.IsUpper(second) {
+		s = string(unicode.ToLower(first)) + s[size:]
+	}
+	return s
 }
 
 // SuggestColour names the colour that was probably meant by a word that is none; "" if

@@ -38,7 +38,7 @@ func name(f *kinds.Form) string {
 func (p *parser) missing(f *kinds.Form, have int) {
 	end := source.Span{Start: p.endOff(), End: p.endOff()}
 	if p.kind.Forms[f.Tally].Min > 1 && have > 0 {
-		p.reportRule("missing-clause", end, "`"+p.kind.Name+"` needs at least two of `"+kinds.Reading(f)+"`", f.Doc)
+		p.reportRule("missing-clause", end, "`"+p.kind.Name+"` needs at least two of `"+kinds.Reading(f)+"`", kinds.Clipped(f.Doc))
 		return
 	}
 	var ways []string
@@ -53,7 +53,7 @@ func (p *parser) missing(f *kinds.Form, have int) {
 		if f.Literal() != "" {
 			ways[0] = "`" + kinds.Reading(f) + "`"
 		}
-		help = f.Doc + " Write for example `" + f.Example() + "`."
+		help = kinds.Clipped(f.Doc) + "; write for example `" + f.Example() + "`"
 	}
 	p.reportRule("missing-clause", end, "`"+p.kind.Name+"` needs "+list(ways, "or"), help)
 }
