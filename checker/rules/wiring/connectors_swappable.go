@@ -60,10 +60,10 @@ func (v *view) swappable(i, j int) {
 	}
 	if got := v.firstChange(swap); got != nil {
 		if f.Message == "" {
-			f.Message = fmt.Sprintf("%s and %s fit each other's place: changed over, %s where it should be otherwise", one.Path, two.Path, got.changes[0])
+			f.Message = fmt.Sprintf("%s and %s fit each other's place: changed over, %s", one.Path, two.Path, got.first)
 		}
 		var lines []diag.Line
-		for _, c := range got.changes {
+		for _, c := range got.all {
 			lines = append(lines, diag.Line{Text: c})
 		}
 		f.Evidence = append(f.Evidence, evidence.Moves("already after this", got.trace)...)

@@ -120,10 +120,10 @@ func voltsAcross(a, b model.NodeID) model.Measure {
 	return model.Measure{Kind: model.AbsVolts, A: a, B: b, Element: model.None, Load: model.None}
 }
 
-// settled is where no setting is held against its spring: a starter cranks for seconds,
+// settled is where no supply is shorted and no setting is held against its spring: a starter cranks for seconds,
 // and neither a wire nor a fuse is sized for that by its continuous current.
 func (v *view) settled() system.Condition {
-	out := []system.Condition{system.On(model.True)}
+	out := []system.Condition{v.sound()}
 	for i := range v.d.Settings {
 		k := &v.d.Settings[i]
 		var held []int
@@ -135,6 +135,23 @@ func (v *view) settled() system.Condition {
 		}
 		slices.Sort(held)
 		out = append(out, system.Not(atom(model.Atom{Kind: model.AtomSetting, Index: i, In: slices.Compact(held)})))
+	}
+	return system.All(out...)
+}
+
+// sound is where no supply is shorted. What runs then is told by the rule about shorts,
+// and every limit on the way is exceeded.
+func (v *view) sound() system.Condition {
+	var out []system.Condition
+	for i := range v.d.Supplies {
+		s := &v.d.Supplies[i]
+		if s.Broken || s.Plus == s.Minus {
+			continue
+		}
+		out = append(out, system.Not(joined(s.Plus, s.Minus)))
+		if v.d.Ground != model.None {
+			out = append(out, system.Not(grounded(s.Plus)))
+		}
 	}
 	return system.All(out...)
 }

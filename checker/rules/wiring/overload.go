@@ -6,7 +6,6 @@ import (
 	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/unit"
@@ -74,7 +73,7 @@ func (v *view) overload(on *model.Info, limit float64, help string, elements ...
 		if most != nil {
 			level = most.value
 		}
-		if got, ok := v.worst(v.at(k), on, currentOf(e), level, system.On(nil)); ok == yes {
+		if got, ok := v.worst(v.at(k), on, currentOf(e), level, v.sound()); ok == yes {
 			most, through = got, e
 		}
 	}

@@ -89,14 +89,18 @@ func findPullIn(p *rule.Pass) {
 		if ok != yes {
 			continue // it is not meant to, or another rule says that it never does
 		}
-		reaches, sure := v.reaches(m, m.pull, low)
-		if !sure {
-			continue
-		}
-		if _, ok := v.can(v.at(circuit.Nominal), m.Info, reaches); ok == no {
-			v.reportPullIn(m, low, trace)
-		} else if ok == yes && !m.latches {
-			v.holds(m, low)
+		s, reaches := v.at(circuit.Nominal), v.reaches(m, m.pull, low)
+		switch _, ok := v.can(s, m.Info, reaches.yes); ok {
+		case yes:
+			if !m.latches {
+				v.holds(m, low)
+			}
+		case no:
+			if _, ok := v.can(s, m.Info, reaches.doubt); ok == yes {
+				v.p.Undecided(evidence.Site(v.d, m.Info), m.Path, reaches.why)
+			} else if ok == no {
+				v.reportPullIn(m, low, trace)
+			}
 		}
 	}
 }
@@ -113,23 +117,48 @@ func (v *view) anyBroken(es []model.ElementID) bool {
 	return false
 }
 
+// reaching is where a measure reaches a level, and where that can't be told.
+type reaching struct {
+	yes, doubt system.Condition
+	why        string
+}
+
 // reaches is where, with the contacts as they stand in a state at nominal volts, a
 // measure would be at least a level in another corner, whatever the tolerances of
-// resistances. sure is false where that can't be told.
-func (v *view) reaches(m mover, level float64, k circuit.Corner) (c system.Condition, sure bool) {
+// resistances.
+func (v *view) reaches(m mover, level float64, k circuit.Corner) reaching {
+	never := system.On(model.False)
 	q, ok := v.c.Register(model.Atom{Kind: model.AtomMeasure, Measure: m.measure, Cmp: model.AtLeast, Level: model.Exactly(level)})
 	if !ok {
-		return c, false
+		return reaching{yes: never, doubt: never}
 	}
 	d, err := v.c.Judge(v.p.Ctx, q, k, circuit.OverTolerance)
 	v.p.StopOn(err)
+	out := reaching{yes: system.On(v.where(d, circuit.Yes)), doubt: system.On(v.where(d, circuit.Undecided))}
 	for _, leaf := range d.Leaves() {
 		if leaf.Answer == circuit.Undecided {
-			v.p.Undecided(evidence.Site(v.d, m.Info), m.Path, leaf.Why)
-			return c, false
+			out.why = leaf.Why
 		}
 	}
-	return system.On(v.c.Cond(d, func(l *circuit.Leaf) bool { return l.Answer == circuit.Yes })), true
+	return out
+}
+
+// where writes a decision's answer as a condition over those of its switches.
+func (v *view) where(d *circuit.Decision, answer circuit.Tri) *model.Cond {
+	infos := v.c.Switches()
+	done := map[*circuit.Decision]*model.Cond{}
+	d.Each(func(d *circuit.Decision) { // parts come before wholes
+		switch {
+		case !d.IsLeaf():
+			w := infos[d.Switch].Cond
+			done[d] = model.Or(model.And(w, done[d.Closed]), model.And(model.Not(w), done[d.Open]))
+		case d.Answer == answer:
+			done[d] = model.True
+		default:
+			done[d] = model.False
+		}
+	})
+	return done[d]
 }
 
 // reportPullIn tells what a winding gets in the state in which it would pull in at
@@ -201,15 +230,12 @@ func (v *view) holds(m mover, low circuit.Corner) {
 	if m.drop <= 0 || len(m.windings) != 1 {
 		return // windings against each other let go on purpose
 	}
-	held, sure := v.reaches(m, m.drop, low)
-	if !sure {
-		return
-	}
+	held := v.reaches(m, m.drop, low)
 	s := v.at(circuit.Nominal)
 	k := v.d.Elements[m.windings[0]]
 	fed := system.Any(system.All(live(k.A), grounded(k.B)), system.All(live(k.B), grounded(k.A)))
 	// Where it is still held at nominal volts, but hangs by a resistor.
-	c := system.All(system.InState(m.memory, 1), above(m.measure, m.drop*(1+hair)), system.Not(held), system.Not(fed))
+	c := system.All(system.InState(m.memory, 1), above(m.measure, m.drop*(1+hair)), system.Not(held.yes), system.Not(held.doubt), system.Not(fed))
 	trace, ok := v.can(s, m.Info, c)
 	if ok != yes {
 		return

@@ -34,73 +34,63 @@ func (v *view) violated(faults circuit.Overlay) (*model.Requirement, *system.Tra
 	return nil, nil
 }
 
-// visible is something that a person can notice, or that decides what one can.
+// visible is something that a person can notice, or that decides what one can: that a
+// thing is something.
 type visible struct {
-	cond    *model.Cond
-	yes, no string
+	cond       *model.Cond
+	path, what string
 }
 
 // visibles lists what is compared when connectors have been changed over.
 func (v *view) visibles() []visible {
 	var out []visible
-	remembers := func(m model.MemoryID, yes, no string) {
+	add := func(i *model.Info, what string, a model.Atom) {
+		if !i.Broken {
+			out = append(out, visible{&model.Cond{Op: model.CondAtom, Atom: a}, i.Path, what})
+		}
+	}
+	remembers := func(i *model.Info, what string, m model.MemoryID) {
 		if m != model.None && !v.d.Memories[m].Broken {
-			out = append(out, visible{&model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomMemory, Index: int(m), In: []int{1}}}, yes, no})
+			add(i, what, model.Atom{Kind: model.AtomMemory, Index: int(m), In: []int{1}})
 		}
 	}
 	for i := range v.d.Loads {
 		l := &v.d.Loads[i]
-		if l.Broken {
-			continue
-		}
-		level := func(percent float64, yes, no string) {
-			out = append(out, visible{&model.Cond{Op: model.CondAtom, Atom: model.Atom{
+		level := func(percent float64, what string) {
+			add(&l.Info, what, model.Atom{
 				Kind: model.AtomMeasure, Measure: voltsAcross(l.A, l.B), Cmp: model.AtLeast, Level: model.Exactly(percent / 100 * l.Rated),
-			}}, yes, no})
+			})
 		}
 		for _, at := range l.Levels {
-			level(at.Percent, l.Path+" is "+at.Name, l.Path+" is not "+at.Name)
+			level(at.Percent, at.Name)
 		}
 		if len(l.Levels) == 0 {
-			level(100*works, l.Path+" runs", l.Path+" does not run")
+			level(100*works, "at work")
 		}
 	}
 	for i := range v.d.Coils {
-		k := &v.d.Coils[i]
-		remembers(k.Memory, k.Path+" is energised", k.Path+" is released")
+		remembers(&v.d.Coils[i].Info, "energised", v.d.Coils[i].Memory)
 	}
 	for i := range v.d.Armatures {
-		k := &v.d.Armatures[i]
-		remembers(k.Memory, k.Path+" is energised", k.Path+" is released")
+		remembers(&v.d.Armatures[i].Info, "energised", v.d.Armatures[i].Memory)
 	}
 	for i := range v.d.Controllers {
-		k := &v.d.Controllers[i]
-		remembers(k.Powered, k.Path+" has power", k.Path+" has no power")
+		remembers(&v.d.Controllers[i].Info, "powered", v.d.Controllers[i].Powered)
 	}
 	for i := range v.d.Readings {
 		if r := &v.d.Readings[i]; !r.Sender {
-			remembers(r.Level, r.Path+" reads high", r.Path+" reads low")
+			remembers(&r.Info, "high", r.Level)
 		}
 	}
 	for i := range v.d.Thresholds {
-		t := &v.d.Thresholds[i]
-		remembers(t.Memory, t.Path+" is set", t.Path+" is clear")
+		remembers(&v.d.Thresholds[i].Info, "set", v.d.Thresholds[i].Memory)
 	}
 	for i := range v.d.Results {
 		r := &v.d.Results[i]
-		for j, row := range r.Rows {
-			if !r.Broken && !row.Broken {
-				out = append(out, visible{
-					&model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomResult, Index: i, In: []int{j}}},
-					r.Path + " is " + row.Name, r.Path + " is not " + row.Name,
-				})
+		for j := range r.Rows {
+			if !r.Rows[j].Broken {
+				add(&r.Info, r.Rows[j].Name, model.Atom{Kind: model.AtomResult, Index: i, In: []int{j}})
 			}
-		}
-	}
-	for i := range v.d.Symptoms {
-		s := &v.d.Symptoms[i]
-		if !s.Broken && s.Cond.Known() {
-			out = append(out, visible{s.Cond, "symptom " + s.Path + " shows", "symptom " + s.Path + " does not show"})
 		}
 	}
 	return out
@@ -108,8 +98,9 @@ func (v *view) visibles() []visible {
 
 // change is what some faults make different after some moves.
 type change struct {
-	trace   *system.Trace
-	changes []string
+	trace *system.Trace
+	first string   // in a sentence
+	all   []string // a line each
 }
 
 // firstChange looks for the shortest list of moves, of those by which one of the visible
@@ -144,17 +135,21 @@ func (v *view) firstChange(faults circuit.Overlay) *change {
 		if !ok1 || !ok2 {
 			continue
 		}
-		var changes []string
+		out := &change{trace: way}
 		for i, c := range seen {
-			switch {
-			case was[i] && !is[i]:
-				changes = append(changes, c.no)
-			case is[i] && !was[i]:
-				changes = append(changes, c.yes)
+			if was[i] == is[i] {
+				continue
+			}
+			line, should := c.path+" is "+c.what, " where it should not be"
+			if was[i] {
+				line, should = c.path+" is not "+c.what, " where it should be"
+			}
+			if out.all = append(out.all, line); len(out.all) == 1 {
+				out.first = line + should
 			}
 		}
-		if len(changes) > 0 {
-			return &change{trace: way, changes: changes}
+		if len(out.all) > 0 {
+			return out
 		}
 	}
 	return nil

@@ -84,7 +84,7 @@ func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) {
 		{"ground", v.p.Limits.GroundDrop, voltsOf(cold, s.Minus), func(d circuit.Drop) []circuit.Step { return d.GroundWay }},
 	} {
 		limit := sd.limit.Of(s.Nominal.Float64())
-		also := []system.Condition{on}
+		also := []system.Condition{on, v.sound()}
 		for j := range v.d.Supplies {
 			other := &v.d.Supplies[j]
 			if other == s || other.Broken {
