@@ -73,10 +73,11 @@ const (
 	// maxStates bounds the states that one decision looks at.
 	maxStates = 1 << 12
 	// judgedStates is in how many states, known in part, it may be asked in vain what
-	// tolerances do.
-	judgedStates = 8
+	// tolerances do before that is given up where more than judgedSwitches are unknown.
+	judgedStates   = 8
+	judgedSwitches = 6
 	// climbedStates is in how many whole states the worst case is looked for.
-	climbedStates = 128
+	climbedStates = 256
 )
 
 // errNoProgress ends a narrowing that bounds do not help.
@@ -244,7 +245,7 @@ func (d *decider) bounded(ctx context.Context, k *knowledge) (*Decision, map[*is
 	if err != nil || leaf != nil {
 		return leaf, nil, err
 	}
-	if d.vain++; d.vain > judgedStates {
+	if d.vain++; d.vain > judgedStates && k.open(d.scope) > judgedSwitches {
 		// The nominal answer stands; what tolerances do to it stays open.
 		t := d.against(v)
 		return d.b.leaf(Leaf{Answer: Undecided, Nominal: t, Why: d.tooMany(k.open(d.scope))}), nil, nil

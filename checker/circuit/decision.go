@@ -1,6 +1,10 @@
 package circuit
 
-import "slices"
+import (
+	"slices"
+
+	"pintle/lang/model"
+)
 
 // Freedom is a set of the things that a design leaves open.
 type Freedom uint8
@@ -96,6 +100,27 @@ func (d *Decision) Leaves() []*Decision {
 		}
 	})
 	return out
+}
+
+// Cond writes where the decision's leaves are accepted, as a condition over the
+// conditions of the switches.
+func (c *Circuit) Cond(d *Decision, accept func(*Leaf) bool) *model.Cond {
+	done := map[*Decision]*model.Cond{}
+	d.Each(func(d *Decision) {
+		switch {
+		case d.IsLeaf() && accept(&d.Leaf):
+			done[d] = model.True
+		case d.IsLeaf():
+			done[d] = model.False
+		default:
+			w := c.switches[d.Switch].Cond
+			done[d] = model.Or(
+				model.And(w, done[d.Closed]),
+				model.And(model.Not(w), done[d.Open]),
+			)
+		}
+	})
+	return done[d]
 }
 
 // builder makes decisions of which equal ones are one.

@@ -98,6 +98,11 @@ func (d *decider) judge(ctx context.Context, v interval, s scene) (*Decision, er
 	if leaf.On == 0 {
 		leaf.On = used
 	}
+	if leaf.Param == NoParam {
+		if leaf.Param, err = d.foremost(corner, s); err != nil {
+			return nil, err
+		}
+	}
 	leaf.Yes, leaf.No = d.key.corner, corner
 	if nominal == No {
 		leaf.Yes, leaf.No = corner, d.key.corner
@@ -272,11 +277,7 @@ func (d *decider) least(corner Corner, s scene, nominal Tri) (Corner, Freedom, e
 		return answer != nominal && answer != Undecided, nil
 	}
 	if corner.Cold() && !d.key.corner.Cold() {
-		if ok, err := other(corner.WithCold(false)); err != nil {
-			return corner, 0, err
-		} else if ok {
-			corner = corner.WithCold(false)
-		}
+		corner = d.oneByOne(corner)
 	}
 	for _, set := range corner.settings() {
 		if _, fixed := d.key.corner.Value(set.param); fixed {
@@ -290,9 +291,6 @@ func (d *decider) least(corner Corner, s scene, nominal Tri) (Corner, Freedom, e
 		}
 	}
 	var used Freedom
-	if corner.Cold() != d.key.corner.Cold() {
-		used |= OverWarmth
-	}
 	for _, set := range corner.settings() {
 		if _, fixed := d.key.corner.Value(set.param); !fixed {
 			used |= d.c.params[set.param].Kind.freedom()
@@ -302,6 +300,40 @@ func (d *decider) least(corner Corner, s scene, nominal Tri) (Corner, Freedom, e
 		used = OverTolerance // of the level alone
 	}
 	return corner, used, nil
+}
+
+// oneByOne says of each filament by itself that it is cold.
+func (d *decider) oneByOne(k Corner) Corner {
+	out := k.WithCold(false)
+	for i, p := range d.c.params {
+		if _, set := k.Value(ParamID(i)); p.Kind == Warmth && !set && d.inScope(p.Element) {
+			out = out.With(ParamID(i), d.c.valueIn(k, ParamID(i)))
+		}
+	}
+	return out
+}
+
+// foremost is the parameter that by itself moves the measure most, of those in which
+// a corner departs from the given one; NoParam where it does not.
+func (d *decider) foremost(corner Corner, s scene) (ParamID, error) {
+	base, err := s.at(d.key.corner)
+	if err != nil {
+		return NoParam, err
+	}
+	best, most := NoParam, -1.0
+	for _, set := range corner.settings() {
+		if _, fixed := d.key.corner.Value(set.param); fixed {
+			continue
+		}
+		v, err := s.at(d.key.corner.With(set.param, set.value))
+		if err != nil {
+			return NoParam, err
+		}
+		if moved := max(math.Abs(v.lo-base.lo), math.Abs(v.hi-base.hi)); moved > most {
+			best, most = set.param, moved
+		}
+	}
+	return best, nil
 }
 
 // influences lists the parameters that can act where all switches are known: sources

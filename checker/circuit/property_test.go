@@ -147,6 +147,7 @@ func TestJudgedCertainHoldsInSamples(t *testing.T) {
 					depends++
 					require.Equal(t, leaf.Nominal == circuit.Yes, at(closed, circuit.Nominal))
 					require.NotZero(t, leaf.On)
+					require.NotEqual(t, circuit.NoParam, leaf.Param)
 					require.True(t, at(closed, leaf.Yes), "%v in %s", a, c.Describe(leaf.Yes))
 					require.False(t, at(closed, leaf.No), "%v in %s", a, c.Describe(leaf.No))
 				}
