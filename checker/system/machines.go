@@ -62,7 +62,7 @@ func atMachine(machine model.MachineID, f func(s *System, own []int) *logic.Expr
 		if v < 0 || s.d.Machines[machine].Broken {
 			return s.doubt(""), nil
 		}
-		own := numbers(len(s.reach.Machines[machine].Transitions))
+		own := numbers[int](len(s.reach.Machines[machine].Transitions))
 		return meaning{expr: f(s, own), asks: s.byVar[v]}, nil
 	}}
 }
@@ -77,7 +77,7 @@ func Row(result model.ResultID, row int) Condition {
 // NoRow is where no row of a result is true.
 func NoRow(result model.ResultID) Condition {
 	return Condition{func(ctx context.Context, s *System) (meaning, error) {
-		m, err := s.rows(ctx, &model.Atom{Kind: model.AtomResult, Index: int(result), In: numbers(len(s.d.Results[result].Rows))})
+		m, err := s.rows(ctx, &model.Atom{Kind: model.AtomResult, Index: int(result), In: numbers[int](len(s.d.Results[result].Rows))})
 		return s.not(m), err
 	}}
 }

@@ -206,7 +206,7 @@ func (s *System) moveMachine(ctx context.Context, i int) error {
 		s.asks(v, when)
 		from := t.From
 		if t.Any {
-			from = numbers(modes)
+			from = numbers[int](modes)
 		}
 		if m.Reset == nil {
 			k.Transitions = append(k.Transitions, reach.Transition{From: s.setOf(v, from), To: t.To, When: when.expr})
@@ -267,7 +267,7 @@ func (s *System) modeSet(machine, copy int, modes []int) logic.Set {
 		}
 		values = append(values, mode+copy*n)
 		if mode == m.Start { // all of the other copy
-			for _, x := range numbers(n) {
+			for x := range n {
 				values = append(values, x+(1-copy)*n)
 			}
 		}
@@ -275,10 +275,11 @@ func (s *System) modeSet(machine, copy int, modes []int) logic.Set {
 	return logic.SetOf(values...)
 }
 
-func numbers(n int) []int {
-	out := make([]int, n)
+// numbers lists 0 to n-1.
+func numbers[T ~int](n int) []T {
+	out := make([]T, n)
 	for i := range out {
-		out[i] = i
+		out[i] = T(i)
 	}
 	return out
 }

@@ -2,23 +2,28 @@ package system
 
 import (
 	"fmt"
+	"math/big"
 	"strings"
+	"time"
 
+	"pintle/checker/circuit"
 	"pintle/checker/reach"
 	"pintle/lang/model"
 	"pintle/lang/unit"
 )
 
-// AsDrive writes a trace as a drive that goes the same way. What a drive cannot do
-// exactly as the trace does is listed in the second result: a spring-loaded position
-// that is held while something else is set, or a duration that need not be in the middle
-// of its interval. Then the drive need not come to the same end.
+// AsDrive writes a trace as a drive that goes the same way, with the supplies set first
+// where they are not nominal. What a drive cannot do exactly as the trace does is listed
+// in the second result: a spring-loaded position that is held while something else is
+// set, or a duration that need not be in the middle of its interval. Then the drive need
+// not come to the same end.
 //
 // Settings are set, and so are quantities where something is being timed, at the times of
 // the schedule; otherwise a quantity with a fastest rate is ramped at that rate.
 func (t *Trace) AsDrive(name string) (model.Drive, []string) {
 	w := &driveWriter{t: t, s: t.System, drive: model.Drive{Info: model.Info{Path: name, Name: name, Kind: "drive", Fit: model.None}, After: model.None}}
 	w.timed = w.isTimed()
+	w.setCorner()
 	for _, m := range t.moves() {
 		w.move(m)
 	}
@@ -56,6 +61,30 @@ func (w *driveWriter) isTimed() bool {
 		}
 	}
 	return timed
+}
+
+// setCorner sets the supplies that the trace takes to be otherwise than nominal.
+func (w *driveWriter) setCorner() {
+	k := w.s.opts.Corner
+	for i, info := range w.s.circuit.Params() {
+		x, set := k.Value(circuit.ParamID(i))
+		if !set || x == info.Nominal {
+			continue
+		}
+		if info.Kind != circuit.SupplyVolts {
+			w.note("a drive cannot set " + w.s.paramName(circuit.ParamID(i)))
+			continue
+		}
+		n := new(big.Rat).SetFloat64(x)
+		if n == nil {
+			continue
+		}
+		volts := unit.FromBase(unit.FromRat(n), unit.Voltage.Base())
+		w.set(model.SetAction{Setting: model.None, Quantity: model.None, Supply: info.Supply, Value: volts})
+	}
+	if k.Cold() {
+		w.note("a drive runs with warm filaments")
+	}
 }
 
 func (w *driveWriter) note(text string) {
@@ -191,10 +220,10 @@ func stepClauses(d *model.Design, st *model.Step) []string {
 		}
 	}
 	for _, r := range st.Ramps {
-		out = append(out, "ramp "+d.Quantities[r.Quantity].Path+" to "+r.To.String()+" over "+unit.Format(r.Seconds, unit.Time))
+		out = append(out, "ramp "+d.Quantities[r.Quantity].Path+" to "+r.To.String()+" over "+duration(nanoseconds(r.Seconds)))
 	}
 	if st.Wait > 0 {
-		out = append(out, "wait "+unit.Format(st.Wait, unit.Time))
+		out = append(out, "wait "+duration(nanoseconds(st.Wait)))
 	}
 	for _, s := range st.Sees {
 		text := "see " + d.Words(s.Cond)
@@ -232,4 +261,14 @@ func (t *Trace) waitText(m move) string {
 		return "wait " + duration(d)
 	}
 	return ""
+}
+
+// duration writes a time in nanoseconds without rounding it.
+func duration(ns int64) string {
+	word, scale := "s", int64(time.Second)
+	if ns < scale {
+		word, scale = "ms", int64(time.Millisecond)
+	}
+	u, _ := unit.Lookup(word)
+	return unit.New(unit.Ratio(ns, scale), u).String()
 }

@@ -27,7 +27,7 @@ func (s *System) Count(ctx context.Context, c Condition, vars ...logic.Var) (*bi
 	}
 	ask := append(slices.Clone(m.expr.Vars()), vars...)
 	if len(vars) == 0 {
-		ask = numbersAs[logic.Var](len(s.engine.System().Vars))
+		ask = numbers[logic.Var](len(s.engine.System().Vars))
 	}
 	slices.Sort(ask)
 	f, r, err := s.engine.Reachable(ctx, slices.Compact(ask)...)
@@ -55,14 +55,6 @@ func (s *System) anyOf(vars []logic.Var) *logic.Expr {
 		parts[i] = s.space.Is(v, 0)
 	}
 	return s.space.Or(parts...)
-}
-
-func numbersAs[T ~int](n int) []T {
-	out := make([]T, n)
-	for i := range out {
-		out[i] = T(i)
-	}
-	return out
 }
 
 // Hunts finds hardware that never settles. What could not be read is left out.

@@ -49,7 +49,10 @@ func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds [
 		v.Work.merge(there.Work)
 		switch there.Outcome {
 		case Fails:
-			v.Outcome, v.Trace = HoldsNominally, there.Trace
+			v.Outcome = HoldsNominally
+			if there.Trace != nil {
+				v.Trace = there.Trace
+			}
 			v.Where, v.Corner = corner, s.Describe(corner)
 			v.Why = there.Why
 			v.DependsOn = s.departures(corner)

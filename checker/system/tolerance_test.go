@@ -7,8 +7,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"pintle/checker/drive"
 	"pintle/checker/system"
 	"pintle/lang/elaborate"
+	"pintle/lang/model"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -47,6 +49,13 @@ func TestSupplyRange(t *testing.T) {
 	assert.Equal(t, []string{"the volts of battery"}, v.DependsOn)
 	assert.Contains(t, story(v), "1. set button in")
 	assert.Equal(t, system.Holds, decide(t, s, "never_alone").Outcome)
+	way, inexact := v.Trace.AsDrive("way")
+	assert.Empty(t, inexact)
+	assert.Equal(t, "drive way: {\n    step: set battery 9 V, set button in\n}\n", system.DriveText(s.Design(), &way))
+	way.Steps[0].Sees = []model.See{{Cond: model.Not(requirement(t, s.Design(), "pulls_in").A)}}
+	got, err := drive.Run(context.Background(), s.Design(), &way, drive.Options{})
+	require.NoError(t, err)
+	assert.Empty(t, got.Failures)
 
 	v = decide(t, build(t, replace(weak, "11.8")), "pulls_in")
 	assert.Equal(t, system.Holds, v.Outcome)

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"pintle/checker/logic"
 	"pintle/checker/reach"
@@ -375,8 +374,4 @@ func (s *System) told() []telling {
 	}
 	s.tellings = out
 	return out
-}
-
-func duration(ns int64) string {
-	return unit.Format(time.Duration(ns).Seconds(), unit.Time)
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/circuit"
+	"pintle/checker/drive"
 	"pintle/checker/interval"
 	"pintle/checker/system"
 	"pintle/lang/model"
@@ -141,6 +142,22 @@ require back: possible story is after
    cut_valve.relieve opens
    story goes from during to after
 `, story(v))
+}
+
+// A way to a state, written in the language, is a drive that can be run as it stands.
+func TestWitnessAsText(t *testing.T) {
+	s := build(t, overrun)
+	v := decide(t, s, "can_cut")
+	way, inexact := v.Trace.AsDrive("way")
+	require.Empty(t, inexact)
+	way.Steps[len(way.Steps)-1].Sees = []model.See{{Cond: requirement(t, s.Design(), "can_cut").A}}
+	text := system.DriveText(s.Design(), &way)
+	assert.Equal(t, "drive way: {\n    step: set engine_speed 4300 rpm, see fuel_is_cut at end\n}\n", text)
+	d := designs(t, "overrun.pintle", overrun+text)[0]
+	got, err := drive.Run(context.Background(), d, &d.Drives[len(d.Drives)-1], drive.Options{})
+	require.NoError(t, err)
+	assert.Equal(t, 1, got.Sees)
+	assert.Empty(t, got.Failures)
 }
 
 func fault(kind model.ThingKind, index int, path string, mode model.FaultMode) circuit.Overlay {

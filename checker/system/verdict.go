@@ -35,8 +35,8 @@ type Verdict struct {
 	// decided where that is worth knowing.
 	Why string
 	// Trace leads to the state that decides: the violation of a Fails or, in its corner,
-	// of a HoldsNominally; the example of what is possible. Nil where there is nothing
-	// to show.
+	// of a HoldsNominally; the example of what is possible, at nominal values. Nil where
+	// there is nothing to show.
 	Trace *Trace
 	// Assumptions are the paths of those without which the outcome would be another one.
 	Assumptions []string
