@@ -36,6 +36,13 @@ func Run(t *testing.T, group rule.Group) {
 	if err != nil {
 		t.Error(err)
 	}
+	RunAmong(t, catalogue, group)
+}
+
+// RunAmong checks the fixtures of a group with all rules of a catalogue, as Run does with
+// those of the group: for rules that speak about what others have to say.
+func RunAmong(t *testing.T, catalogue *rule.Catalogue, group rule.Group) {
+	t.Helper()
 	for _, r := range group.Rules {
 		t.Run(r.Name, func(t *testing.T) {
 			for _, file := range Fixtures(t, group, r.Name) {

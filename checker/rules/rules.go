@@ -6,12 +6,18 @@ import (
 
 	"pintle/checker/rule"
 	"pintle/checker/rules/bands"
+	"pintle/checker/rules/circuits"
+	"pintle/checker/rules/names"
+	"pintle/checker/rules/reading"
 	"pintle/checker/rules/states"
+	"pintle/checker/rules/wiring"
 )
 
 // Groups are the groups of rules in the order of the reference.
 func Groups() []rule.Group {
-	return []rule.Group{bands.Group(), states.Group()}
+	return []rule.Group{
+		bands.Group(), circuits.Group(), wiring.Group(), states.Group(), reading.Group(), names.Group(),
+	}
 }
 
 // All returns the catalogue of all rules. The error tells what is wrong with a rule;

@@ -10,6 +10,7 @@ import (
 
 func (b *builder) drive(y *body, st *syntax.Stmt, d *name.Def) {
 	v := model.Drive{Info: b.info(y, d), Text: headText(st), After: model.None}
+	meant := true
 	for _, c := range st.All(kinds.DriveWith) {
 		r := c.Ref("option")
 		t, ok := b.resolve(y, r)
@@ -23,14 +24,18 @@ func (b *builder) drive(y *body, st *syntax.Stmt, d *name.Def) {
 			o := &b.d.Options[t.id]
 			if p, ok := b.position(y, t.def, o.Positions, c.Word("position"), t.def.Inner); ok {
 				v.Choices = append(v.Choices, model.Choice{Option: o.Name, Position: o.Positions[p]})
+				meant = meant && p == o.Chosen
 			} else {
 				v.Broken = true
 			}
 		}
 	}
-	b.eachRow(y, st.Body, kinds.Step, func(step *syntax.Stmt) {
-		v.Steps = append(v.Steps, b.step(y, step, &v.Info, len(v.Steps)+1))
-	})
+	// What a drive that is meant for other options speaks of may not be there with these.
+	if meant {
+		b.eachRow(y, st.Body, kinds.Step, func(step *syntax.Stmt) {
+			v.Steps = append(v.Steps, b.step(y, step, &v.Info, len(v.Steps)+1))
+		})
+	}
 	if c := st.Clause(kinds.DriveFrom); c != nil {
 		b.afters = append(b.afters, after{y, c.Ref("drive"), len(b.d.Drives)})
 	}

@@ -61,7 +61,7 @@ type Drive struct {
 	Text    string
 	Choices []Choice // that it is for; empty: any
 	After   int      // index of the drive from whose end it goes on, or None
-	Steps   []Step
+	Steps   []Step   // none in a design of other options than it is for
 }
 
 // Step of a drive.

@@ -1,0 +1,110 @@
+package names
+
+import (
+	"slices"
+
+	"pintle/checker/rule"
+	"pintle/lang/diag"
+	"pintle/lang/kinds"
+	"pintle/lang/name"
+)
+
+func unused() rule.Rule {
+	return rule.Rule{
+		Name:     "unused",
+		Severity: diag.Warning,
+		Summary:  "something that only does anything by being named, and that nothing names",
+		Why:      "either it is left over, or the line that was to name it is missing",
+		Doc:      pages.Of("unused"),
+		Fixable:  true,
+		Needs:    rule.Names,
+		Run:      findUnused,
+	}
+}
+
+// idle are the kinds that do nothing unless something names them. Loads, drivers,
+// contacts and claims are effects in themselves; wires, splices, connectors and pins have
+// rules of their own.
+var idle = map[kinds.ID]bool{
+	kinds.Quantity: true, kinds.Setting: true, kinds.Option: true, kinds.Node: true, kinds.Origin: true,
+	kinds.Threshold: true, kinds.Timer: true, kinds.Beat: true, kinds.Condition: true, kinds.Input: true,
+	kinds.Part: true, kinds.Takes: true, kinds.Fit: true,
+}
+
+func findUnused(p *rule.Pass) {
+	if !understood(p) {
+		return
+	}
+	s := searchIn(p)
+	for _, d := range p.Read.Index.Definitions(p.Root.Src) {
+		if p.Ctx.Err() != nil {
+			return
+		}
+		if d.Sort != name.Thing || !idle[d.Kind] || d.Broken || !s.wholeScope(d.In) || s.isUsed(d) || s.acts(d) {
+			continue
+		}
+		f := diag.Finding{
+			Place: d.NamePlace, Subject: s.subject(d), Tags: []diag.Tag{diag.Unnecessary},
+			Message: "nothing names the " + d.Word() + " " + d.Name,
+			Help:    help(d.Kind),
+		}
+		if d.Twin == nil && d.Kind != kinds.Takes && !s.accepted[d] {
+			f.Fixes = []diag.Fix{{Title: "take " + d.Name + " out", Edits: []diag.Edit{removal(d)}}}
+		}
+		p.Report(f)
+	}
+	s.idleFiles()
+}
+
+// understood tells whether all files could be read to the end. If not, what could not be
+// understood may be what names a thing.
+func understood(p *rule.Pass) bool {
+	for _, f := range p.Read.Files {
+		if len(f.Findings) > 0 {
+			return false
+		}
+	}
+	return len(p.Read.Findings) == 0
+}
+
+// help says what to do about something of a kind that nothing names.
+func help(k kinds.ID) string {
+	switch k {
+	case kinds.Node, kinds.Origin, kinds.Fit:
+		return "join something to it, or take it out"
+	case kinds.Part:
+		return "fit it somewhere, give it a bench, or take it out"
+	case kinds.Takes:
+		return "name it where it is to count, or take it out here and where the part is fitted"
+	case kinds.Option:
+		return "say what differs under `only when`, or take it out: it doubles the work of every check"
+	}
+	return "name it where it is to decide something, or take it out"
+}
+
+// acts tells whether a thing of an idle kind does something without being named.
+func (s *search) acts(d *name.Def) bool {
+	switch d.Kind {
+	case kinds.Input: // its resistor loads the pin
+		return d.Stmt.Has(kinds.InputPulledUp) || d.Stmt.Has(kinds.InputPulledDown)
+	case kinds.Part: // a bench tries it
+		return slices.ContainsFunc(d.Inner.Claims, func(c *name.Def) bool { return c.Kind == kinds.Bench })
+	case kinds.Fit:
+		return s.standsAlone(d)
+	}
+	return false
+}
+
+// standsAlone tells whether a fit does something though nothing of it is named: it has no
+// pin or port to join anything to, or its body joins itself to what surrounds it.
+func (s *search) standsAlone(fit *name.Def) bool {
+	inside := fit.Inner
+	if part := name.PartOf(fit); part != nil {
+		inside = part.Inner
+	}
+	if inside == nil {
+		return true
+	}
+	ends := slices.ContainsFunc(inside.Defs, func(d *name.Def) bool { return d.Kind == kinds.Pin || d.Kind == kinds.Port })
+	return !ends || inside == fit.Inner && s.reachesOut(fit)
+}
