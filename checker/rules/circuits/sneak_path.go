@@ -158,7 +158,7 @@ func (s *sneaks) link(c *consumer, way []circuit.Step, cs []*consumer) model.Ele
 			continue
 		}
 		used := system.All(s.carries(w.Element, math.Abs(w.Amps)*feels), anyOf(alone))
-		if _, ok := s.can(c.Info, used); ok == no {
+		if _, ok := s.can(c.Info, used); ok != yes { // not known is not taken for an accident
 			return w.Element
 		}
 	}

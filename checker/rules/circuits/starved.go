@@ -1,12 +1,10 @@
 package circuits
 
 import (
-	"fmt"
 	"slices"
 
 	"pintle/checker/rule"
 	"pintle/checker/system"
-	"pintle/lang/diag"
 	"pintle/lang/model"
 )
 
@@ -51,7 +49,8 @@ var starving = rule.Share(func(p *rule.Pass) *starvation {
 
 type starvation struct {
 	*view
-	all []starved
+	all   []starved
+	tried int // single faults
 	// By node: metal that may conduct at some time joins it to a plus, a minus.
 	feed, earth []bool
 	at          [][]model.ElementID // by node: the elements that end there
@@ -102,9 +101,9 @@ func (s *starvation) judge(c *consumer) starved {
 	s.p.StopOn(err)
 	switch some.Outcome {
 	case system.Holds:
-		return starved{consumer: c, lack: neverOn}
+		return s.unlessFaulty(c, neverOn)
 	case system.Fails:
-		return starved{consumer: c, lack: s.why(c)}
+		return s.unlessFaulty(c, s.why(c))
 	}
 	return starved{consumer: c}
 }
@@ -285,137 +284,4 @@ func (s *starvation) search(n model.NodeID, but model.ElementID, to, bar []bool)
 		}
 	}
 	return false
-}
-
-func floatingGround() rule.Rule {
-	return rule.Rule{
-		Name:       "floating-ground",
-		Severity:   diag.Error,
-		Summary:    "a load, winding, driver or controller with no way back to earth in any state",
-		Why:        "without its earth it never works, or works only over a way that nobody meant",
-		Doc:        page("floating-ground"),
-		Needs:      rule.States,
-		Everywhere: true,
-		Run: func(p *rule.Pass) {
-			each(p, lacksEarth, func(s *starvation, c *consumer) {
-				p.Report(diag.Finding{
-					Message:  fmt.Sprintf("%s has no way to earth: %s leads nowhere", c.Path, s.dead(c, s.earth)),
-					Place:    s.site(c.Info),
-					Subject:  c.Path,
-					Help:     "wire that end to ground, or to what is to switch its earth",
-					Evidence: []diag.Evidence{s.stretch(c, s.earth)},
-				})
-			})
-			s := starving.Of(p)
-			s.drivers(p, false)
-		},
-	}
-}
-
-func noFeed() rule.Rule {
-	return rule.Rule{
-		Name:       "no-feed",
-		Severity:   diag.Error,
-		Summary:    "a load, winding, driver or controller that no supply can feed in any state",
-		Why:        "it never works",
-		Doc:        page("no-feed"),
-		Needs:      rule.States,
-		Everywhere: true,
-		Run: func(p *rule.Pass) {
-			each(p, lacksFeed, func(s *starvation, c *consumer) {
-				p.Report(diag.Finding{
-					Message:  fmt.Sprintf("%s has no feed: %s leads to no supply", c.Path, s.dead(c, s.feed)),
-					Place:    s.site(c.Info),
-					Subject:  c.Path,
-					Help:     "wire that end to a fuse, or to what is to switch its feed",
-					Evidence: []diag.Evidence{s.stretch(c, s.feed)},
-				})
-			})
-			s := starving.Of(p)
-			s.drivers(p, true)
-		},
-	}
-}
-
-// drivers looks at the pins behind drivers whose outputs are wired.
-func (s *starvation) drivers(p *rule.Pass, feeds bool) {
-	if s.at == nil {
-		return
-	}
-	for i := range s.d.Drivers {
-		k := &s.d.Drivers[i]
-		if k.Broken || k.Feeds != feeds || s.elsewhere(&k.Info) {
-			continue
-		}
-		controller := &s.d.Controllers[k.Controller]
-		marks, what, own := s.earth, "earth", controller.Minus
-		if feeds {
-			marks, what, own = s.feed, "feed", controller.Plus
-		}
-		wired := false
-		for _, e := range s.at[k.Pin] {
-			wired = wired || e != k.Element
-		}
-		if marks[k.From] || !wired {
-			p.Clear(k.Path)
-			continue
-		}
-		if k.From == own {
-			continue // said of the controller
-		}
-		p.Report(diag.Finding{
-			Message: fmt.Sprintf("%s has no %s to switch: nothing wires %s to one", k.Path, what, s.d.Nodes[k.From].Path),
-			Place:   s.site(&k.Info),
-			Subject: k.Path,
-			Help:    fmt.Sprintf("wire %s to %s", s.d.Nodes[k.From].Path, map[bool]string{true: "a fused feed", false: "ground"}[feeds]),
-		})
-	}
-}
-
-// dead names the end of a consumer that does not lead where it should.
-func (s *starvation) dead(c *consumer, marks []bool) string {
-	return s.d.Nodes[s.deadEnd(c, marks)].Path
-}
-
-func (s *starvation) deadEnd(c *consumer, marks []bool) model.NodeID {
-	other := s.feed
-	if &marks[0] == &s.feed[0] {
-		other = s.earth
-	}
-	if other[c.b] && !other[c.a] {
-		return c.a
-	}
-	if other[c.a] && !other[c.b] {
-		return c.b
-	}
-	if &marks[0] == &s.feed[0] {
-		return c.a
-	}
-	return c.b
-}
-
-// stretch lists what metal joins to the end that leads nowhere.
-func (s *starvation) stretch(c *consumer, marks []bool) diag.Evidence {
-	end := s.deadEnd(c, marks)
-	ev := diag.Evidence{Kind: diag.Path, Title: "as far as " + s.d.Nodes[end].Path + " goes"}
-	seen := map[model.NodeID]bool{end: true}
-	for queue := []model.NodeID{end}; len(queue) > 0; queue = queue[1:] {
-		for _, id := range s.at[queue[0]] {
-			e := &s.d.Elements[id]
-			y := e.A + e.B - queue[0]
-			if !e.Metal || seen[y] {
-				continue
-			}
-			seen[y] = true
-			queue = append(queue, y)
-			ev.Lines = append(ev.Lines, diag.Line{
-				Text:  fmt.Sprintf("%s: %s to %s", e.Path, s.d.Nodes[queue[0]].Path, s.d.Nodes[y].Path),
-				Place: e.Place,
-			})
-		}
-	}
-	if len(ev.Lines) == 0 {
-		ev.Lines = []diag.Line{{Text: "nothing ends there but " + c.Path, Place: c.Place}}
-	}
-	return ev
 }

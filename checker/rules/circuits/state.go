@@ -26,7 +26,7 @@ func (v *view) find(subject *model.Info, c system.Condition) (*state, answer) {
 	if ok != yes {
 		return nil, ok
 	}
-	closed, when := v.stand(c)
+	closed, when := v.stand(c, trace)
 	if closed == nil {
 		return nil, unknown
 	}
@@ -43,8 +43,9 @@ func (v *view) find(subject *model.Info, c system.Condition) (*state, answer) {
 func (s *state) stands(w circuit.Switch) bool { return s.closed[w] }
 
 // stand picks how all switches stand in some reachable state in which c holds, and says
-// so as a condition. It is nil where that can't be told.
-func (v *view) stand(c system.Condition) (closed []bool, when *logic.Expr) {
+// so as a condition. What a trace leads to stands as it does there. It is nil where that
+// can't be told.
+func (v *view) stand(c system.Condition, t *system.Trace) (closed []bool, when *logic.Expr) {
 	want, err := c.Of(v.p.Ctx, v.s)
 	v.p.StopOn(err)
 	switches := v.c.Switches()
@@ -66,6 +67,13 @@ func (v *view) stand(c system.Condition) (closed []bool, when *logic.Expr) {
 	f, r, err := engine.Reachable(v.p.Ctx, vars...)
 	v.p.StopOn(err)
 	in := f.And(r, f.Of(want))
+	if t != nil {
+		for _, x := range t.Vars {
+			if slices.Contains(f.Order(), x) {
+				in = f.And(in, f.Is(x, int(t.Last()[x])))
+			}
+		}
+	}
 	space := f.Space()
 	parts := []*logic.Expr{want}
 	closed = make([]bool, len(switches))
