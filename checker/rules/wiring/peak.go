@@ -15,88 +15,71 @@ type peak struct {
 	*circuit.Solution
 	value float64 // magnitude of the measure: V, A or At
 	trace *system.Trace
+	when  *logic.Expr // how the switches stand
 }
 
-// climbs bounds how often worst looks for a state in which a measure stands higher
-// still, and climb is the least by which it has to. That something exceeds a level is
-// exact; the number shown is that of the last state found.
-const (
-	climbs = 8
-	climb  = 1.001
-)
-
 // worst looks over all reachable states of a system for one in which a measure exceeds a
-// level and a condition holds, and goes on from there to one in which it exceeds it the
-// most. What can't be decided is said about subject.
+// level and a condition holds. It first tries states in which much is switched on, since
+// to find one is faster than to prove that there is none, and then asks; that nothing
+// exceeds the level is always proved. The state that it gives is the highest that it
+// came to. What can't be decided is said about subject.
 func (v *view) worst(s *system.System, subject *model.Info, m model.Measure, level float64, also system.Condition) (*peak, answer) {
+	if best := v.search(s, m, also).climb(nil); best != nil && best.value > level {
+		if trace, ok := v.can(s, subject, system.All(system.Literal(best.when), also)); ok == yes {
+			best.trace = trace
+			return best, yes
+		}
+	}
 	trace, ok := v.can(s, subject, system.All(above(m, level), also))
 	if ok != yes {
 		return nil, ok
 	}
 	x := v.search(s, m, also)
-	if x == nil {
-		return nil, unknown
-	}
-	var best *peak
-	var when *logic.Expr
-	for range climbs {
-		next, at := x.higher(level, nil)
-		if next == nil || best != nil && next.value <= best.value {
-			break
-		}
-		best, when = next, at
-		level = best.value * climb
-	}
-	if best != nil {
-		if there, ok := v.can(s, subject, system.Literal(when)); ok == yes {
+	if best := x.climb(trace); best != nil && best.value > level {
+		if there, ok := v.can(s, subject, system.All(system.Literal(best.when), also)); ok == yes {
 			best.trace = there
 			return best, yes
 		}
+		x = v.search(s, m, also)
 	}
-	// That state is none that can be reached in time. The one that was shown to be is.
-	if x = v.search(s, m, also); x == nil {
-		return nil, unknown
-	}
-	if best, _ = x.higher(math.Inf(-1), trace); best == nil {
+	best := x.at(trace)
+	if best == nil {
 		return nil, unknown
 	}
 	best.trace = trace
 	return best, yes
 }
 
-// searching looks for states of the switches of some islands.
+// searching looks for states of the switches of some islands. It counts until the next
+// question to the system.
 type searching struct {
 	v     *view
 	s     *system.System
 	m     model.Measure
-	also  system.Condition
-	stand map[circuit.Switch]*logic.Expr
 	order []circuit.Switch
+	stand []*logic.Expr // by place in order: where that switch is closed
 	f     *logic.Forest
-	set   logic.Ref
+	in    logic.Ref // the reachable states in which the condition holds
 }
 
 // search prepares to look for states of the islands that a measure reads. It is nil where
-// one of their switches could not be read.
+// something that they turn on could not be read.
 func (v *view) search(s *system.System, m model.Measure, also system.Condition) *searching {
-	x := &searching{v: v, s: s, m: m, also: also, stand: map[circuit.Switch]*logic.Expr{}}
+	x := &searching{v: v, s: s, m: m}
 	want, err := also.Of(v.p.Ctx, s)
 	v.p.StopOn(err)
 	vars := slices.Clone(want.Vars())
 	infos, islands := v.c.Switches(), v.c.Islands()
 	for _, i := range v.islandsOf(m) {
 		for _, w := range islands[i].Switches {
-			if x.stand[w] != nil {
+			if slices.Contains(x.order, w) {
 				continue
 			}
-			x.order = append(x.order, w)
-			x.stand[w], err = s.Expr(v.p.Ctx, infos[w].Cond)
+			e, err := s.Expr(v.p.Ctx, infos[w].Cond)
 			v.p.StopOn(err)
-			vars = append(vars, x.stand[w].Vars()...)
+			x.order, x.stand = append(x.order, w), append(x.stand, e)
+			vars = append(vars, e.Vars()...)
 		}
-	}
-	if q, err := above(m, 0).Of(v.p.Ctx, s); err == nil {
-		vars = append(vars, q.Vars()...)
 	}
 	slices.Sort(vars)
 	vars = slices.Compact(vars)
@@ -105,8 +88,9 @@ func (v *view) search(s *system.System, m model.Measure, also system.Condition) 
 	if slices.ContainsFunc(vars, doubtful) || slices.ContainsFunc(engine.Slice(vars...), doubtful) {
 		return nil
 	}
-	x.f, x.set, err = engine.Reachable(v.p.Ctx, vars...)
+	f, reachable, err := engine.Reachable(v.p.Ctx, vars...)
 	v.p.StopOn(err)
+	x.f, x.in = f, f.And(reachable, f.Of(want))
 	return x
 }
 
@@ -132,46 +116,114 @@ func (v *view) islandsOf(m model.Measure) []circuit.IslandID {
 	return out
 }
 
-// higher solves a reachable state in which the measure is more than a level, and says
-// which it is. With a trace it is one that agrees with where that ends.
-func (x *searching) higher(level float64, as *system.Trace) (*peak, *logic.Expr) {
-	v := x.v
-	want := x.also
-	if !math.IsInf(level, -1) {
-		want = system.All(above(x.m, level), x.also)
+// within bounds the states to those that agree with where a trace ends.
+func (x *searching) within(in logic.Ref, trace *system.Trace) logic.Ref {
+	last := trace.Last()
+	for _, at := range x.f.Order() {
+		if slices.Contains(trace.Vars, at) {
+			in = x.f.And(in, x.f.Is(at, int(last[at])))
+		}
 	}
-	e, err := want.Of(v.p.Ctx, x.s)
-	v.p.StopOn(err)
-	if !x.f.Knows(e) {
-		return nil, nil
+	return in
+}
+
+// at solves the state where a trace ends. Of what the trace leaves open, switches are
+// open where they can be.
+func (x *searching) at(trace *system.Trace) *peak {
+	if x == nil {
+		return nil
 	}
-	in := x.f.And(x.set, x.f.Of(e))
-	if as != nil {
-		last := as.Last()
-		for _, at := range x.f.Order() {
-			if slices.Contains(as.Vars, at) {
-				in = x.f.And(in, x.f.Is(at, int(last[at])))
+	return x.solve(x.pick(x.within(x.in, trace), false))
+}
+
+// climb goes from the state where a trace ends, or from one in which as much is closed
+// as can be, to better ones, one switch at a time, until none is better.
+func (x *searching) climb(trace *system.Trace) *peak {
+	if x == nil {
+		return nil
+	}
+	var closed []bool
+	if trace != nil {
+		closed = x.pick(x.within(x.in, trace), false)
+	} else {
+		closed = x.pick(x.in, true)
+	}
+	best := x.solve(closed)
+	if best == nil {
+		return nil
+	}
+	for better := true; better; {
+		better = false
+		for i := range closed {
+			x.v.p.StopOn(x.v.p.Ctx.Err())
+			closed[i] = !closed[i]
+			if x.can(closed) {
+				if next := x.solve(closed); next != nil && next.value > best.value*(1+hair) {
+					best, better = next, true
+					continue
+				}
 			}
+			closed[i] = !closed[i]
 		}
 	}
-	point, ok := x.f.Least(in)
-	v.p.StopOn(x.f.Err())
-	if !ok {
-		return nil, nil
-	}
-	space := x.f.Space()
-	when := []*logic.Expr{e}
-	closed := map[circuit.Switch]bool{}
-	for _, w := range x.order {
-		if closed[w] = x.stand[w].Eval(point); closed[w] {
-			when = append(when, x.stand[w])
+	return best
+}
+
+// pick chooses how the switches stand in some state of a set: each as it is preferred, as
+// far as those before it leave it the choice. It is nil for an empty set.
+func (x *searching) pick(in logic.Ref, prefer bool) []bool {
+	closed := make([]bool, len(x.order))
+	for i, e := range x.stand {
+		is := x.f.Of(e)
+		first, second := x.f.Diff(in, is), x.f.And(in, is)
+		if prefer {
+			first, second = second, first
+		}
+		if first != logic.Never {
+			in, closed[i] = first, prefer
 		} else {
-			when = append(when, space.Not(x.stand[w]))
+			in, closed[i] = second, !prefer
 		}
 	}
-	sol, err := v.c.Solve(v.p.Ctx, func(w circuit.Switch) bool { return closed[w] }, x.s.Corner())
+	x.v.p.StopOn(x.f.Err())
+	if in == logic.Never {
+		return nil
+	}
+	return closed
+}
+
+// can tells whether the switches stand so in some state.
+func (x *searching) can(closed []bool) bool {
+	in := x.in
+	for i, e := range x.stand {
+		if is := x.f.Of(e); closed[i] {
+			in = x.f.And(in, is)
+		} else {
+			in = x.f.Diff(in, is)
+		}
+	}
+	x.v.p.StopOn(x.f.Err())
+	return in != logic.Never
+}
+
+// solve solves the circuit as the switches stand. It gives nil for nil.
+func (x *searching) solve(closed []bool) *peak {
+	if closed == nil {
+		return nil
+	}
+	v, space := x.v, x.f.Space()
+	when := make([]*logic.Expr, len(closed))
+	for i, e := range x.stand {
+		if when[i] = e; !closed[i] {
+			when[i] = space.Not(e)
+		}
+	}
+	sol, err := v.c.Solve(v.p.Ctx, func(w circuit.Switch) bool {
+		i := slices.Index(x.order, w)
+		return i >= 0 && closed[i]
+	}, x.s.Corner())
 	v.p.StopOn(err)
 	value, err := sol.Measure(v.p.Ctx, x.m)
 	v.p.StopOn(err)
-	return &peak{Solution: sol, value: math.Abs(value)}, space.And(when...)
+	return &peak{Solution: sol, value: math.Abs(value), when: space.And(when...)}
 }

@@ -213,11 +213,7 @@ func (v *view) worstEnd(m mover, k circuit.Corner, at func(circuit.Corner) float
 
 // standing tells how switches stand where a trace ends; nil where that can't be told.
 func (v *view) standing(m mover, trace *system.Trace) func(circuit.Switch) bool {
-	x := v.search(v.at(circuit.Nominal), m.measure, system.On(nil))
-	if x == nil {
-		return nil
-	}
-	got, _ := x.higher(math.Inf(-1), trace)
+	got := v.search(v.at(circuit.Nominal), m.measure, system.On(nil)).at(trace)
 	if got == nil {
 		return nil
 	}

@@ -84,6 +84,9 @@ func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) {
 		{"ground", v.p.Limits.GroundDrop, voltsOf(cold, s.Minus), func(d circuit.Drop) []circuit.Step { return d.GroundWay }},
 	} {
 		limit := sd.limit.Of(s.Nominal.Float64())
+		if bounds.Of(v.p).drop(sd.lost.A, sd.lost.B) <= limit {
+			continue
+		}
 		also := []system.Condition{on, v.sound()}
 		for j := range v.d.Supplies {
 			other := &v.d.Supplies[j]
