@@ -3,6 +3,7 @@ package circuits
 import (
 	"fmt"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -29,7 +30,7 @@ func findAlwaysOn(p *rule.Pass) {
 	}
 	for i := range v.consumers {
 		c := &v.consumers[i]
-		if c.element == model.None || c.shares || c.Kind == "coil" && c.memory == model.None || v.elsewhere(c.Info) {
+		if c.element == model.None || c.shares || c.Kind == "coil" && c.memory == model.None || evidence.Elsewhere(v.d, c.Info) {
 			continue
 		}
 		if c.load == nil && c.Kind != "coil" {
@@ -59,11 +60,11 @@ func findAlwaysOn(p *rule.Pass) {
 		e := &v.d.Elements[stuck]
 		p.Report(diag.Finding{
 			Message:  fmt.Sprintf("%s is on in every state: %s never opens", c.Path, v.thing(e)),
-			Place:    v.site(c.Info),
+			Place:    evidence.Site(v.d, c.Info),
 			Subject:  c.Path,
 			Help:     "change when the switch is made, or leave it out if the load is to run always",
 			Related:  []diag.Related{{Place: e.Place, Note: "conducts in every reachable state"}},
-			Evidence: []diag.Evidence{v.pathOf("the way of the current", st.way(c.element))},
+			Evidence: []diag.Evidence{evidence.Path(v.d, "the way of the current", st.way(c.element))},
 		})
 	}
 }

@@ -2,8 +2,10 @@ package circuits
 
 import (
 	"fmt"
+	"math"
 
 	"pintle/checker/circuit"
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -152,15 +154,15 @@ func (v *view) bridge(id model.ElementID, told map[model.ElementID]bool) {
 		told[o.element] = true
 	}
 	v.p.Report(diag.Finding{
-		Message: fmt.Sprintf("%s is fed backwards through %s: %s, %s", c.Path, v.thing(e), inVolts(volts(worst.st.Solution, c)), inAmps(worst.st.Amps(c.element))),
-		Place:   v.site(c.Info),
+		Message: fmt.Sprintf("%s is fed backwards through %s: %s, %s", c.Path, v.thing(e), evidence.Volts(volts(worst.st.Solution, c)), evidence.Amps(worst.st.Amps(c.element))),
+		Place:   evidence.Site(v.d, c.Info),
 		Subject: c.Path,
 		Help:    fmt.Sprintf("put a diode in series with %s, or give what is behind it a feed of its own", v.thing(e)),
 		Related: append([]diag.Related{{Place: e.Place, Note: "carries current both ways"}}, related(worst.victims[1:], "comes on with it")...),
 		Evidence: append([]diag.Evidence{
-			v.pathOf("the way of the current", worst.st.way(c.element)),
+			evidence.Path(v.d, "the way of the current", worst.st.way(c.element)),
 			worst.st.voltsOf(worst.victims[:1]),
-		}, moves("how it comes about", worst.st.trace)...),
+		}, evidence.Moves("how it comes about", worst.st.trace)...),
 	})
 }
 
@@ -193,7 +195,7 @@ func (k *cut) direction(reverse bool, told map[model.ElementID]bool) direction {
 			continue
 		}
 		st, ok := k.find(c.Info, needs)
-		if ok != yes || abs(volts(st.Solution, c)) < c.runs {
+		if ok != yes || math.Abs(volts(st.Solution, c)) < c.runs {
 			continue
 		}
 		out.st = st
@@ -232,7 +234,7 @@ func (v *view) driverBack(id model.ElementID) {
 			continue
 		}
 		s, ok := v.find(x.Info, system.All(v.direct(x), system.Not(c.direct(x)), flows))
-		if ok == yes && abs(s.Amps(id)) >= backAmps {
+		if ok == yes && math.Abs(s.Amps(id)) >= backAmps {
 			st = s
 			break
 		}
@@ -241,11 +243,11 @@ func (v *view) driverBack(id model.ElementID) {
 		return
 	}
 	v.p.Report(diag.Finding{
-		Message: fmt.Sprintf("%s carries %s backwards, from %s to %s", k.Path, inAmps(st.Amps(id)), v.d.Nodes[to].Path, v.d.Nodes[from].Path),
-		Place:   v.site(&k.Info),
+		Message: fmt.Sprintf("%s carries %s backwards, from %s to %s", k.Path, evidence.Amps(st.Amps(id)), v.d.Nodes[to].Path, v.d.Nodes[from].Path),
+		Place:   evidence.Site(v.d, &k.Info),
 		Subject: k.Path,
 		Help:    "put a diode between the driver and what else is joined to its wire",
-		Evidence: append([]diag.Evidence{v.pathOf("the way of the current", st.way(id))},
-			moves("how it comes about", st.trace)...),
+		Evidence: append([]diag.Evidence{evidence.Path(v.d, "the way of the current", st.way(id))},
+			evidence.Moves("how it comes about", st.trace)...),
 	})
 }

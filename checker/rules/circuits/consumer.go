@@ -2,7 +2,6 @@ package circuits
 
 import (
 	"pintle/checker/system"
-	"pintle/lang/diag"
 	"pintle/lang/model"
 )
 
@@ -106,31 +105,4 @@ func (v *view) direct(c *consumer) system.Condition {
 	return system.Any(
 		system.All(v.live(c.a), v.returns(c.b)),
 		system.All(v.live(c.b), v.returns(c.a)))
-}
-
-// elsewhere tells whether a thing lies in a body that describes something outside only
-// within bounds.
-func (v *view) elsewhere(i *model.Info) bool {
-	for f := i.Fit; f != model.None; f = v.d.Fits[f].Parent {
-		if v.d.Fits[f].Elsewhere {
-			return true
-		}
-	}
-	return false
-}
-
-// site is where a finding about a thing stands: at the thing, or, where it is inside
-// something made of a part, where that was put in place. What is wrong with a circuit is
-// seldom wrong with a part.
-func (v *view) site(i *model.Info) diag.Place {
-	place := i.NamePlace
-	if place.IsZero() {
-		place = i.Place
-	}
-	for f := i.Fit; f != model.None; f = v.d.Fits[f].Parent {
-		if fit := &v.d.Fits[f]; fit.Part != "" && fit.Kind == "fit" {
-			place = fit.Place
-		}
-	}
-	return place
 }

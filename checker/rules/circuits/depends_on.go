@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"pintle/checker/circuit"
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -59,7 +60,7 @@ func findNominalOnly(p *rule.Pass, warmth bool) {
 			}
 			f.Evidence = append(f.Evidence, diag.Evidence{Kind: diag.Values, Title: "it turns on", Lines: lines})
 		}
-		f.Evidence = append(f.Evidence, moves("with "+got.Corner, got.Trace)...)
+		f.Evidence = append(f.Evidence, evidence.Moves("with "+got.Corner, got.Trace)...)
 		p.Report(f)
 	}
 }

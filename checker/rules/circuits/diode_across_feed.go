@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"pintle/checker/circuit"
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -52,12 +53,12 @@ func findDiodesAcross(p *rule.Pass) {
 			help = fmt.Sprintf("change over the two wires at %s that the diode lies across", at)
 		}
 		v.p.Report(diag.Finding{
-			Message: fmt.Sprintf("%s lies across the feed and conducts: %s from %s to %s", k.Path, inAmps(st.Amps(k.Element)), v.d.Nodes[e.A].Path, v.d.Nodes[e.B].Path),
-			Place:   v.site(&k.Info),
+			Message: fmt.Sprintf("%s lies across the feed and conducts: %s from %s to %s", k.Path, evidence.Amps(st.Amps(k.Element)), v.d.Nodes[e.A].Path, v.d.Nodes[e.B].Path),
+			Place:   evidence.Site(v.d, &k.Info),
 			Subject: k.Path,
 			Help:    help,
-			Evidence: append([]diag.Evidence{v.pathOf("the way of the current", way)},
-				moves("how it comes about", st.trace)...),
+			Evidence: append([]diag.Evidence{evidence.Path(v.d, "the way of the current", way)},
+				evidence.Moves("how it comes about", st.trace)...),
 		})
 	}
 }

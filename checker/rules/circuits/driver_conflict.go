@@ -3,6 +3,7 @@ package circuits
 import (
 	"fmt"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -43,17 +44,17 @@ func (v *view) driversAgainst() {
 			}
 			way, _ := st.MetalPath(up.Pin, down.Pin)
 			ev := v.metalOf("from the one to the other", up.Pin, way)
-			evidence := moves("how it comes about", st.trace)
+			shown := evidence.Moves("how it comes about", st.trace)
 			if len(way) > 0 {
-				evidence = append([]diag.Evidence{ev}, evidence...)
+				shown = append([]diag.Evidence{ev}, shown...)
 			}
 			v.p.Report(diag.Finding{
-				Message:  fmt.Sprintf("%s earths what %s feeds at the same time: %s", down.Path, up.Path, inAmps(st.Amps(down.Element))),
-				Place:    v.site(&down.Info),
+				Message:  fmt.Sprintf("%s earths what %s feeds at the same time: %s", down.Path, up.Path, evidence.Amps(st.Amps(down.Element))),
+				Place:    evidence.Site(v.d, &down.Info),
 				Subject:  down.Path,
 				Help:     "lock the two against each other in their conditions, or give each its own wire",
 				Related:  []diag.Related{{Place: up.Place, Note: "feeds the same wire"}},
-				Evidence: evidence,
+				Evidence: shown,
 			})
 		}
 	}
@@ -76,19 +77,19 @@ func (v *view) sendersTogether() {
 				if ok != yes {
 					continue
 				}
-				evidence := []diag.Evidence{}
+				var shown []diag.Evidence
 				if way, ok := st.MetalPath(one.Pin, other.Pin); ok && len(way) > 0 {
-					evidence = append(evidence, v.metalOf("from the one to the other", one.Pin, way))
+					shown = append(shown, v.metalOf("from the one to the other", one.Pin, way))
 				}
 				v.p.Report(diag.Finding{
 					Message: fmt.Sprintf("%s is told by %s and by %s at once", r.Path, one.Path, other.Path),
-					Place:   v.site(&r.Info),
+					Place:   evidence.Site(v.d, &r.Info),
 					Subject: r.Path,
 					Help:    "give each sender an input of its own, or a switch that joins only one of them",
 					Related: []diag.Related{
 						{Place: one.Place, Note: "one sender"}, {Place: other.Place, Note: "the other"},
 					},
-					Evidence: append(evidence, moves("how it comes about", st.trace)...),
+					Evidence: append(shown, evidence.Moves("how it comes about", st.trace)...),
 				})
 			}
 		}

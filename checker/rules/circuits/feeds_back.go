@@ -2,7 +2,9 @@ package circuits
 
 import (
 	"fmt"
+	"math"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -66,7 +68,7 @@ func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
 		if ok != yes {
 			continue
 		}
-		if then := st.without(v.broken(s.Element)); then == nil || abs(volts(then, c)) >= c.runs {
+		if then := st.without(v.broken(s.Element)); then == nil || math.Abs(volts(then, c)) >= c.runs {
 			continue // something else feeds it
 		}
 		// The rail has to be one that a battery feeds, and a switch takes off it.
@@ -83,14 +85,14 @@ func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
 	}
 	c := victims[0]
 	v.p.Report(diag.Finding{
-		Message: fmt.Sprintf("%s goes on with its switch open: %s feeds it, %s", c.Path, s.Path, inVolts(volts(first.Solution, c))),
-		Place:   v.site(c.Info),
+		Message: fmt.Sprintf("%s goes on with its switch open: %s feeds it, %s", c.Path, s.Path, evidence.Volts(volts(first.Solution, c))),
+		Place:   evidence.Site(v.d, c.Info),
 		Subject: c.Path,
 		Help:    fmt.Sprintf("take %s to the battery's side of the switch, or put a diode in the way back", s.Path),
 		Related: append([]diag.Related{{Place: s.Place, Note: "goes on feeding"}}, related(victims[1:], "goes on with it")...),
 		Evidence: append([]diag.Evidence{
-			v.pathOf("the way of the current", first.way(c.element)), first.voltsOf(victims),
-		}, moves("how it comes about", first.trace)...),
+			evidence.Path(v.d, "the way of the current", first.way(c.element)), first.voltsOf(victims),
+		}, evidence.Moves("how it comes about", first.trace)...),
 	})
 }
 

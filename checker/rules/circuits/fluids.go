@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -44,12 +45,12 @@ func findFedAndVented(p *rule.Pass) {
 		}
 		v.p.Report(diag.Finding{
 			Message: fmt.Sprintf("%s has %s and air at once", port.Path, medium(port)),
-			Place:   v.site(&port.Info),
+			Place:   evidence.Site(v.d, &port.Info),
 			Subject: port.Path,
 			Help:    "let the one passage close before the other opens, or lock the two against each other",
 			Evidence: append([]diag.Evidence{
 				v.passages("the way of the "+medium(port), fed), v.passages("the way of the air", vented),
-			}, moves("how it comes about", trace)...),
+			}, evidence.Moves("how it comes about", trace)...),
 		})
 	}
 }
@@ -141,7 +142,7 @@ func findUnfed(p *rule.Pass) {
 	for i := range v.d.Ports {
 		id := model.PortID(i)
 		port := &v.d.Ports[i]
-		if port.Broken || port.OpenToAir || port.Origin != model.None || v.elsewhere(&port.Info) || !asked[id] && !v.ends(id) {
+		if port.Broken || port.OpenToAir || port.Origin != model.None || evidence.Elsewhere(v.d, &port.Info) || !asked[id] && !v.ends(id) {
 			continue
 		}
 		fed := atom(model.Atom{Kind: model.AtomFed, Index: i})
@@ -157,7 +158,7 @@ func findUnfed(p *rule.Pass) {
 func (v *view) reportUnfed(id model.PortID, port *model.Port) {
 	f := diag.Finding{
 		Message: fmt.Sprintf("%s is never fed", port.Path),
-		Place:   v.site(&port.Info),
+		Place:   evidence.Site(v.d, &port.Info),
 		Subject: port.Path,
 		Help:    "look at when the passages on its way open, and when its source is there",
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"pintle/checker/circuit"
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -114,13 +115,13 @@ func (v *view) reportHeld(st *state, c *consumer, way []circuit.Step) {
 		lets = fmt.Sprintf(", and it lets go below %s", coil.DropOut)
 	}
 	v.p.Report(diag.Finding{
-		Message: fmt.Sprintf("%s stays in through %s: %s across it with its own feed open%s", c.Path, list(paths(others)), inVolts(u), lets),
-		Place:   v.site(c.Info),
+		Message: fmt.Sprintf("%s stays in through %s: %s across it with its own feed open%s", c.Path, list(paths(others)), evidence.Volts(u), lets),
+		Place:   evidence.Site(v.d, c.Info),
 		Subject: c.Path,
 		Help:    "put a diode in series with the load that leads back, or take the load's other end to earth",
 		Related: related(others, "the current that holds it in runs through this"),
 		Evidence: append([]diag.Evidence{
-			v.pathOf("the way of the current", way), st.voltsOf(v.on(way)),
-		}, moves("how it comes about", st.trace)...),
+			evidence.Path(v.d, "the way of the current", way), st.voltsOf(v.on(way)),
+		}, evidence.Moves("how it comes about", st.trace)...),
 	})
 }

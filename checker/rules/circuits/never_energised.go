@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -29,14 +30,14 @@ func feedAndGroundNeverTogether() rule.Rule {
 					fed, _ = s.can(c.Info, s.live(a))
 					earthed, _ = s.can(c.Info, s.returns(b))
 				}
-				evidence := moves("to where "+s.d.Nodes[a].Path+" is live", fed)
-				evidence = append(evidence, moves("to where "+s.d.Nodes[b].Path+" is earthed", earthed)...)
+				shown := evidence.Moves("to where "+s.d.Nodes[a].Path+" is live", fed)
+				shown = append(shown, evidence.Moves("to where "+s.d.Nodes[b].Path+" is earthed", earthed)...)
 				p.Report(diag.Finding{
 					Message:  fmt.Sprintf("%s never has its feed and its earth at the same time", c.Path),
-					Place:    s.site(c.Info),
+					Place:    evidence.Site(s.d, c.Info),
 					Subject:  c.Path,
 					Help:     "look at the two conditions together: what switches the feed must leave the earth, and the other way round",
-					Evidence: evidence,
+					Evidence: shown,
 				})
 			})
 		},
@@ -58,7 +59,7 @@ func neverEnergised() rule.Rule {
 					return // series-share tells it
 				}
 				f := diag.Finding{
-					Place:   s.site(c.Info),
+					Place:   evidence.Site(s.d, c.Info),
 					Subject: c.Path,
 					Message: fmt.Sprintf("%s never runs", c.Path),
 					Help:    "change the conditions so that they can come together, or leave it out",
@@ -76,12 +77,12 @@ func neverEnergised() rule.Rule {
 				}
 				if st, ok := s.find(c.Info, s.feelsAny(c)); ok == yes {
 					u := math.Abs(volts(st.Solution, c))
-					f.Message = fmt.Sprintf("%s never gets the %s that it needs", c.Path, inVolts(c.runs))
+					f.Message = fmt.Sprintf("%s never gets the %s that it needs", c.Path, evidence.Volts(c.runs))
 					f.Help = "look for what drops the volts on its way, or state the level that is meant"
 					if c.element != model.None {
-						f.Evidence = append(f.Evidence, s.pathOf(fmt.Sprintf("with %s across it", inVolts(u)), st.way(c.element)))
+						f.Evidence = append(f.Evidence, evidence.Path(s.d, fmt.Sprintf("with %s across it", evidence.Volts(u)), st.way(c.element)))
 					}
-					f.Evidence = append(f.Evidence, moves("how that comes about", st.trace)...)
+					f.Evidence = append(f.Evidence, evidence.Moves("how that comes about", st.trace)...)
 				}
 				p.Report(f)
 			})
@@ -172,15 +173,15 @@ func seriesShare() rule.Rule {
 				}
 				u := math.Abs(volts(st.Solution, c))
 				p.Report(diag.Finding{
-					Message: fmt.Sprintf("%s gets %s of the %s that it needs, in series with %s", c.Path, inVolts(u), inVolts(c.runs), list(paths(others))),
-					Place:   s.site(c.Info),
+					Message: fmt.Sprintf("%s gets %s of the %s that it needs, in series with %s", c.Path, evidence.Volts(u), evidence.Volts(c.runs), list(paths(others))),
+					Place:   evidence.Site(s.d, c.Info),
 					Subject: c.Path,
 					Help:    "feed each by itself, or state the level that is meant in series",
 					Related: related(others, "in series with it"),
 					Evidence: append([]diag.Evidence{
-						s.pathOf("the way of the current", st.way(c.element)),
+						evidence.Path(s.d, "the way of the current", st.way(c.element)),
 						st.voltsOf(append([]*consumer{c}, others...)),
-					}, moves("how it comes about", st.trace)...),
+					}, evidence.Moves("how it comes about", st.trace)...),
 				})
 			})
 		},

@@ -3,6 +3,7 @@ package circuits
 import (
 	"fmt"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/model"
@@ -21,7 +22,7 @@ func floatingGround() rule.Rule {
 			each(p, lacksEarth, func(s *starvation, c *consumer) {
 				p.Report(diag.Finding{
 					Message:  fmt.Sprintf("%s has no way to earth: %s leads nowhere", c.Path, s.dead(c, s.earth)),
-					Place:    s.site(c.Info),
+					Place:    evidence.Site(s.d, c.Info),
 					Subject:  c.Path,
 					Help:     "wire that end to ground, or to what is to switch its earth",
 					Evidence: []diag.Evidence{s.stretch(c, s.earth)},
@@ -46,7 +47,7 @@ func noFeed() rule.Rule {
 			each(p, lacksFeed, func(s *starvation, c *consumer) {
 				p.Report(diag.Finding{
 					Message:  fmt.Sprintf("%s has no feed: %s leads to no supply", c.Path, s.dead(c, s.feed)),
-					Place:    s.site(c.Info),
+					Place:    evidence.Site(s.d, c.Info),
 					Subject:  c.Path,
 					Help:     "wire that end to a fuse, or to what is to switch its feed",
 					Evidence: []diag.Evidence{s.stretch(c, s.feed)},
@@ -65,7 +66,7 @@ func (s *starvation) drivers(p *rule.Pass, feeds bool) {
 	}
 	for i := range s.d.Drivers {
 		k := &s.d.Drivers[i]
-		if k.Broken || k.Feeds != feeds || s.elsewhere(&k.Info) {
+		if k.Broken || k.Feeds != feeds || evidence.Elsewhere(s.d, &k.Info) {
 			continue
 		}
 		controller := &s.d.Controllers[k.Controller]
@@ -86,7 +87,7 @@ func (s *starvation) drivers(p *rule.Pass, feeds bool) {
 		}
 		p.Report(diag.Finding{
 			Message: fmt.Sprintf("%s has no %s to switch: nothing wires %s to one", k.Path, what, s.d.Nodes[k.From].Path),
-			Place:   s.site(&k.Info),
+			Place:   evidence.Site(s.d, &k.Info),
 			Subject: k.Path,
 			Help:    fmt.Sprintf("wire %s to %s", s.d.Nodes[k.From].Path, map[bool]string{true: "a fused feed", false: "ground"}[feeds]),
 		})

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -60,7 +61,7 @@ func findJoined(p *rule.Pass) {
 			Subject: r.Path,
 			Help:    "take off the joint that should not be there, or measure through something that isolates",
 			Evidence: append([]diag.Evidence{v.metalOf("from "+x+" to "+y, r.X, way)},
-				moves("how it comes about", st.trace)...),
+				evidence.Moves("how it comes about", st.trace)...),
 		})
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"pintle/checker/circuit"
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -219,13 +220,13 @@ func (s *sneaks) report(st *state, way []circuit.Step, cs []*consumer, victim, r
 		message = fmt.Sprintf("%s %s with its current reversed, through %s", victim.Path, doing, list(through))
 	}
 	s.p.Report(diag.Finding{
-		Message: fmt.Sprintf("%s: %s, %s", message, inVolts(u), inAmps(st.Amps(victim.element))),
-		Place:   s.site(victim.Info),
+		Message: fmt.Sprintf("%s: %s, %s", message, evidence.Volts(u), evidence.Amps(st.Amps(victim.element))),
+		Place:   evidence.Site(s.d, victim.Info),
 		Subject: victim.Path,
 		Help:    "put a diode where the current may not come back, or give each side a feed and an earth of its own",
 		Related: related(slices.DeleteFunc(slices.Clone(cs), func(c *consumer) bool { return c == victim }), "on the way of the same current"),
 		Evidence: append([]diag.Evidence{
-			s.pathOf("the way of the current", way), st.voltsOf(cs),
-		}, moves("how it comes about", st.trace)...),
+			evidence.Path(s.d, "the way of the current", way), st.voltsOf(cs),
+		}, evidence.Moves("how it comes about", st.trace)...),
 	})
 }

@@ -3,6 +3,7 @@ package circuits
 import (
 	"slices"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/model"
@@ -39,7 +40,7 @@ var starving = rule.Share(func(p *rule.Pass) *starvation {
 	s.reach()
 	for i := range v.consumers {
 		c := &v.consumers[i]
-		if p.Ctx.Err() != nil || v.elsewhere(c.Info) {
+		if p.Ctx.Err() != nil || evidence.Elsewhere(v.d, c.Info) {
 			continue
 		}
 		s.all = append(s.all, s.judge(c))
@@ -153,15 +154,15 @@ func (s *starvation) why(c *consumer) lack {
 	return lacksFeed
 }
 
-// spare tells whether the loose end of a consumer is a pin of a part that nothing at all
-// is wired to, while something else in that part is wired at both ends: one filament of
+// spare tells whether the loose end of a consumer is a pin of its fit that nothing at all
+// is wired to, while something else in that fit is wired at both ends: one filament of
 // a lamp that has two.
 func (s *starvation) spare(c *consumer, looseA bool) bool {
 	n := c.b
 	if looseA {
 		n = c.a
 	}
-	if !s.inPart(c.Info) || !s.d.Nodes[n].IsPin || s.d.Nodes[n].Fit != c.Fit {
+	if c.Fit == model.None || !s.d.Nodes[n].IsPin || s.d.Nodes[n].Fit != c.Fit {
 		return false
 	}
 	for _, e := range s.at[n] {

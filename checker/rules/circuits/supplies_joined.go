@@ -3,6 +3,7 @@ package circuits
 import (
 	"fmt"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -47,14 +48,14 @@ func findSuppliesJoined(p *rule.Pass) {
 				continue
 			}
 			way, _ := st.MetalPath(high.Plus, low.Plus)
-			place, subject := v.site(&low.Info), low.Path
+			place, subject := evidence.Site(v.d, &low.Info), low.Path
 			if len(way) > 0 {
 				if e := v.closes(way); v.switched(e) {
-					place, subject = v.site(&v.d.Elements[e].Info), v.thing(&v.d.Elements[e])
+					place, subject = evidence.Site(v.d, &v.d.Elements[e].Info), v.thing(&v.d.Elements[e])
 				}
 			}
 			f := diag.Finding{
-				Message: fmt.Sprintf("%s of %s drives %s into %s of %s", high.Path, high.Nominal, inAmps(st.Amps(low.Element)), low.Path, low.Nominal),
+				Message: fmt.Sprintf("%s of %s drives %s into %s of %s", high.Path, high.Nominal, evidence.Amps(st.Amps(low.Element)), low.Path, low.Nominal),
 				Place:   place,
 				Subject: subject,
 				Help:    "keep the two apart, or put a converter between them",
@@ -63,7 +64,7 @@ func findSuppliesJoined(p *rule.Pass) {
 			if len(way) > 0 {
 				f.Evidence = append(f.Evidence, v.metalOf("from plus to plus", high.Plus, way))
 			}
-			f.Evidence = append(f.Evidence, moves("how it comes about", st.trace)...)
+			f.Evidence = append(f.Evidence, evidence.Moves("how it comes about", st.trace)...)
 			p.Report(f)
 		}
 	}

@@ -3,6 +3,7 @@ package circuits
 import (
 	"fmt"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -96,13 +97,13 @@ func (v *view) reportShort(st *state, s *model.Supply, way []model.ElementID, cu
 		ends = "the plus of " + s.Path + " to its minus"
 	}
 	f := diag.Finding{
-		Message: fmt.Sprintf("%s joins %s with no load between: %s", v.thing(e), ends, inAmps(st.Amps(s.Element))),
-		Place:   v.site(&e.Info),
+		Message: fmt.Sprintf("%s joins %s with no load between: %s", v.thing(e), ends, evidence.Amps(st.Amps(s.Element))),
+		Place:   evidence.Site(v.d, &e.Info),
 		Subject: v.thing(e),
 		Help:    "take one of the two ends somewhere else, or put what it is to switch in between",
 		Evidence: append([]diag.Evidence{
 			v.metalOf("from "+v.d.Nodes[s.Plus].Path+" to "+v.d.Nodes[s.Minus].Path, s.Plus, way),
-		}, moves("how it comes about", st.trace)...),
+		}, evidence.Moves("how it comes about", st.trace)...),
 	}
 	if !v.switched(culprit) {
 		f.Help = "take this wire off one of its ends"

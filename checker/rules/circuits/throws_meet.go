@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"pintle/checker/circuit"
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -33,7 +34,7 @@ func findThrowsMeet(p *rule.Pass) {
 		if v.heldTo(k.Rest, k.Work) {
 			v.p.Report(diag.Finding{
 				Message: fmt.Sprintf("both throws of %s are joined outside it: moving it changes nothing", k.Path),
-				Place:   v.site(&k.Info),
+				Place:   evidence.Site(v.d, &k.Info),
 				Subject: k.Path,
 				Help:    "take one of the throws somewhere else, or use a contact that makes",
 			})
@@ -69,13 +70,13 @@ func (v *view) moving(k *model.Contact) {
 			}
 			way, _ := both.PathThrough(k.WorkElem)
 			v.p.Report(diag.Finding{
-				Message: fmt.Sprintf("%s joins both throws while it moves: %s between %s and %s", k.Path, inAmps(amps),
+				Message: fmt.Sprintf("%s joins both throws while it moves: %s between %s and %s", k.Path, evidence.Amps(amps),
 					v.d.Nodes[k.Rest].Path, v.d.Nodes[k.Work].Path),
-				Place:   v.site(&k.Info),
+				Place:   evidence.Site(v.d, &k.Info),
 				Subject: k.Path,
 				Help:    "use a changeover that breaks first",
-				Evidence: append([]diag.Evidence{v.pathOf("the way of the current in that moment", way)},
-					moves("where it can move so", st.trace)...),
+				Evidence: append([]diag.Evidence{evidence.Path(v.d, "the way of the current in that moment", way)},
+					evidence.Moves("where it can move so", st.trace)...),
 			})
 			return
 		}

@@ -5,33 +5,10 @@ import (
 	"math"
 	"strings"
 
-	"pintle/checker/circuit"
-	"pintle/checker/system"
+	"pintle/checker/evidence"
 	"pintle/lang/diag"
 	"pintle/lang/model"
-	"pintle/lang/unit"
 )
-
-func inAmps(x float64) string  { return unit.Format(math.Abs(x), unit.Current) }
-func inVolts(x float64) string { return unit.Format(math.Abs(x), unit.Voltage) }
-
-// pathOf tells a way of a current, element by element.
-func (v *view) pathOf(title string, way []circuit.Step) diag.Evidence {
-	ev := diag.Evidence{Kind: diag.Path, Title: title}
-	for _, st := range way {
-		e := &v.d.Elements[st.Element]
-		from, to := e.A, e.B
-		if st.Reverse {
-			from, to = to, from
-		}
-		text := fmt.Sprintf("%s: %s to %s, %s", e.Path, v.d.Nodes[from].Path, v.d.Nodes[to].Path, inAmps(st.Amps))
-		if _, consumes := v.byElement[st.Element]; consumes && st.Reverse {
-			text += ", backwards"
-		}
-		ev.Lines = append(ev.Lines, diag.Line{Text: text, Place: e.Place})
-	}
-	return ev
-}
 
 // metalOf tells a way through metal that starts at a node, element by element.
 func (v *view) metalOf(title string, from model.NodeID, way []model.ElementID) diag.Evidence {
@@ -50,37 +27,17 @@ func (v *view) metalOf(title string, from model.NodeID, way []model.ElementID) d
 	return ev
 }
 
-// moves tells how a state is come to; nothing where it is so from the start.
-func moves(title string, t *system.Trace) []diag.Evidence {
-	if t == nil {
-		return nil
-	}
-	lines := t.Lines()
-	if len(lines) == 0 {
-		lines = []diag.Line{{Text: "from the start, before anything is moved"}}
-	}
-	return []diag.Evidence{{Kind: diag.Trace, Title: title, Lines: lines}}
-}
-
-func values(title string, lines ...diag.Line) diag.Evidence {
-	return diag.Evidence{Kind: diag.Values, Title: title, Lines: lines}
-}
-
-func line(i *model.Info, format string, args ...any) diag.Line {
-	return diag.Line{Text: fmt.Sprintf(format, args...), Place: i.Place}
-}
-
 // voltsOf tells what stands across consumers in a state.
 func (s *state) voltsOf(cs []*consumer) diag.Evidence {
 	ev := diag.Evidence{Kind: diag.Values, Title: "what they get"}
 	for _, c := range cs {
 		u := volts(s.Solution, c)
-		text := fmt.Sprintf("%s: %s", c.Path, inVolts(u))
+		text := fmt.Sprintf("%s: %s", c.Path, evidence.Volts(u))
 		if c.element != model.None {
-			text += ", " + inAmps(s.Amps(c.element))
+			text += ", " + evidence.Amps(s.Amps(c.element))
 		}
 		if c.load != nil {
-			text += fmt.Sprintf(", %.0f %% of its rated %s", 100*math.Abs(u)/c.rated, inVolts(c.rated))
+			text += fmt.Sprintf(", %.0f %% of its rated %s", 100*math.Abs(u)/c.rated, evidence.Volts(c.rated))
 		}
 		ev.Lines = append(ev.Lines, diag.Line{Text: text, Place: c.Place})
 	}
@@ -99,7 +56,7 @@ func (c *consumer) level(u float64) string {
 		}
 	}
 	if best < 0 {
-		return fmt.Sprintf("gets %s", inVolts(u))
+		return fmt.Sprintf("gets %s", evidence.Volts(u))
 	}
 	if name := c.load.Levels[best].Name; !strings.HasSuffix(name, "s") {
 		return "is " + name
@@ -127,5 +84,3 @@ func paths(cs []*consumer) []string {
 	}
 	return out
 }
-
-func abs(x float64) float64 { return math.Abs(x) }
