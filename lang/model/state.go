@@ -59,6 +59,26 @@ type Threshold struct {
 // Rising tells whether it sets on the way up.
 func (t Threshold) Rising() bool { return t.SetsCmp == Above || t.SetsCmp == AtLeast }
 
+// Overlaps tells whether there are values at which it both sets and clears.
+func (t Threshold) Overlaps() bool {
+	below := func(c Cmp) bool { return c == Below || c == AtMost }
+	if below(t.SetsCmp) == below(t.ClearsCmp) {
+		return true // both on the same side: far enough out it does both
+	}
+	up, down := t.Sets, t.Clears // what lies above up sets (or clears), below down the other
+	if !t.Rising() {
+		up, down = down, up
+	}
+	switch up.N.Cmp(down.N) {
+	case -1:
+		return true
+	case 0:
+		included := func(c Cmp) bool { return c == AtLeast || c == AtMost }
+		return included(t.SetsCmp) && included(t.ClearsCmp)
+	}
+	return false
+}
+
 // Machine is a set of modes, one of which holds.
 type Machine struct {
 	Info

@@ -25,26 +25,6 @@ func deadBand(d *model.Design, t *model.Threshold, q *model.Quantity) (lo, hi un
 	return lo, hi, lo.N.Less(hi.N)
 }
 
-// overlaps tells whether a threshold has values at which it both sets and clears.
-func overlaps(t *model.Threshold) bool {
-	below := func(c model.Cmp) bool { return c == model.Below || c == model.AtMost }
-	if below(t.SetsCmp) == below(t.ClearsCmp) {
-		return true // both on the same side: far enough out it does both
-	}
-	up, down := t.Sets, t.Clears // what lies above up sets (or clears), below down the other
-	if !t.Rising() {
-		up, down = down, up
-	}
-	switch up.N.Cmp(down.N) {
-	case -1:
-		return true
-	case 0:
-		included := func(c model.Cmp) bool { return c == model.AtLeast || c == model.AtMost }
-		return included(t.SetsCmp) && included(t.ClearsCmp)
-	}
-	return false
-}
-
 func thresholds(p *rule.Pass, f func(*model.Threshold)) {
 	for i := range p.Design.Thresholds {
 		if t := &p.Design.Thresholds[i]; !t.Broken {
@@ -68,7 +48,7 @@ func thresholdInverted() rule.Rule {
 		Needs:    rule.Design,
 		Run: func(p *rule.Pass) {
 			thresholds(p, func(t *model.Threshold) {
-				if !overlaps(t) {
+				if !t.Overlaps() {
 					return
 				}
 				p.Report(diag.Finding{
@@ -94,7 +74,7 @@ func noDeadBand() rule.Rule {
 		Needs:    rule.Design,
 		Run: func(p *rule.Pass) {
 			thresholds(p, func(t *model.Threshold) {
-				if overlaps(t) || !t.Sets.N.Equal(t.Clears.N) {
+				if t.Overlaps() || !t.Sets.N.Equal(t.Clears.N) {
 					return
 				}
 				p.Report(diag.Finding{
@@ -120,7 +100,7 @@ func deadBandTooNarrow() rule.Rule {
 		Needs:    rule.Design,
 		Run: func(p *rule.Pass) {
 			thresholds(p, func(t *model.Threshold) {
-				if t.Reading == model.None || overlaps(t) || t.Sets.N.Equal(t.Clears.N) {
+				if t.Reading == model.None || t.Overlaps() || t.Sets.N.Equal(t.Clears.N) {
 					return
 				}
 				width := apart(t.Sets, t.Clears)
@@ -218,7 +198,7 @@ func thresholdNeverMoves() rule.Rule {
 func neverMoves(p *rule.Pass, t *model.Threshold) {
 	s := p.System()
 	mem := &p.Design.Memories[t.Memory]
-	if mem.Broken || overlaps(t) {
+	if mem.Broken || t.Overlaps() {
 		return
 	}
 	set, err := s.Possible(p.Ctx, system.InState(t.Memory, 1))

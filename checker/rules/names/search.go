@@ -44,7 +44,9 @@ func searchIn(p *rule.Pass) *search {
 	return s
 }
 
-func inside(outer, inner source.Span) bool { return outer.Start <= inner.Start && inner.End <= outer.End }
+func inside(outer, inner source.Span) bool {
+	return outer.Start <= inner.Start && inner.End <= outer.End
+}
 
 // within tells whether a span lies in one of others, which are in order and apart.
 func within(all []source.Span, span source.Span) bool {

@@ -35,8 +35,17 @@ func hunting() rule.Rule {
 	}
 }
 
+// setsAndClears tells of a memory whether it is a threshold with values at which it does
+// both: that is said of the threshold, and with it everything hunts that follows it.
+func setsAndClears(d *model.Design) func(model.MemoryID) bool {
+	return func(id model.MemoryID) bool {
+		m := &d.Memories[id]
+		return m.MemKind == model.MemThreshold && d.Thresholds[m.Of].Overlaps()
+	}
+}
+
 func reportHunt(p *rule.Pass, h system.Hunt) {
-	if len(h.Memories) == 0 {
+	if len(h.Memories) == 0 || slices.ContainsFunc(h.Memories, setsAndClears(p.Design)) {
 		return
 	}
 	var names []string
