@@ -31,7 +31,7 @@ func cover(t require.TestingT, lo, hi string, ends ...string) interval.Coverage 
 func TestTheUnnamedStretch(t *testing.T) {
 	c := cover(t, "750", "7000", "750", "1300", "1600", "7000")
 	require.Len(t, c.Gaps, 1)
-	assert.Equal(t, "1300 to 1600 rpm, without 1600 rpm", c.Gaps[0].String())
+	assert.Equal(t, "1300 to 1600 rpm", c.Gaps[0].String())
 	assert.Empty(t, c.Overlaps)
 	assert.Equal(t, interval.Coverage{}, cover(t, "750", "7000", "750", "1300", "1300", "1600", "1600", "7000"))
 }
@@ -39,7 +39,7 @@ func TestTheUnnamedStretch(t *testing.T) {
 func TestDefects(t *testing.T) {
 	c := cover(t, "0", "7000", "0", "3900", "3800", "7000")
 	require.Len(t, c.Overlaps, 1)
-	assert.Equal(t, "3800 to 3900 rpm, without 3900 rpm", c.Overlaps[0].String())
+	assert.Equal(t, "3800 to 3900 rpm", c.Overlaps[0].String())
 	assert.Equal(t, [2]int{0, 1}, [2]int{c.Overlaps[0].One, c.Overlaps[0].Other})
 
 	c = cover(t, "0", "7000", "0", "4000", "4000", "8000")
@@ -49,7 +49,7 @@ func TestDefects(t *testing.T) {
 
 	c = cover(t, "100", "7000", "0", "50", "100", "7000")
 	require.Len(t, c.Outside, 1)
-	assert.Equal(t, "0 to 50 rpm, without 50 rpm", c.Outside[0].String())
+	assert.Equal(t, "0 to 50 rpm", c.Outside[0].String())
 	assert.Empty(t, c.Gaps)
 
 	c = cover(t, "0", "7000", "4000", "0", "5", "5")

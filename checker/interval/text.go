@@ -33,18 +33,17 @@ func (s Stretch) Contains(n unit.Num) bool {
 	return (low > 0 || low == 0 && s.LoIn) && (high < 0 || high == 0 && s.HiIn)
 }
 
-// String writes the stretch as a person would, with one unit where both ends share it:
-// "1300 to 1600 rpm, without 1600 rpm".
+// String writes the stretch as a band is written, "1300 to 1600 rpm": the lower end
+// belongs to it. An open lower end is said: "1300 to 1600 rpm, without 1300 rpm".
 func (s Stretch) String() string {
 	if s.IsPoint() {
 		return "exactly " + s.Lo.String()
 	}
 	both := unit.Range{Lo: s.Lo, Hi: s.Hi}.String()
 	switch {
-	case s.LoIn && s.HiIn:
-		return both
 	case s.LoIn:
-		return both + ", without " + s.Hi.String()
+		// As a band is written: its upper end belongs to the next one, or to the range.
+		return both
 	case s.HiIn:
 		return both + ", without " + s.Lo.String()
 	}
