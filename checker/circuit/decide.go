@@ -74,7 +74,7 @@ const (
 	maxStates = 1 << 12
 	// judgedStates is in how many states, known in part, it may be asked in vain what
 	// tolerances do before that is given up where more than judgedSwitches are unknown.
-	judgedStates   = 8
+	judgedStates   = 4
 	judgedSwitches = 6
 	// climbedStates is in how many whole states the worst case is looked for.
 	climbedStates = 256
@@ -170,13 +170,12 @@ func (d *decider) narrow(ctx context.Context, k *knowledge, depth int) (*Decisio
 		w = d.firstUnknown(k)
 	}
 	if depth >= maxSwitches || d.states >= maxStates {
-		n := k.open(d.scope)
-		return d.b.leaf(Leaf{Answer: Undecided, Nominal: Undecided, Why: d.tooMany(n)}), nil
+		return d.b.leaf(Leaf{Answer: Undecided, Nominal: Undecided, Why: tooMany(k.open(d.scope))}), nil
 	}
 	return d.fork(k, w, func(k *knowledge) (*Decision, error) { return d.narrow(ctx, k, depth+1) })
 }
 
-func (d *decider) tooMany(n int) string {
+func tooMany(n int) string {
 	return fmt.Sprintf("%d switches share a rail with it and the answer turns on their load", n)
 }
 
@@ -245,10 +244,10 @@ func (d *decider) bounded(ctx context.Context, k *knowledge) (*Decision, map[*is
 	if err != nil || leaf != nil {
 		return leaf, nil, err
 	}
-	if d.vain++; d.vain > judgedStates && k.open(d.scope) > judgedSwitches {
+	d.vain++
+	if open := k.open(d.scope); d.vain > judgedStates && open > judgedSwitches {
 		// The nominal answer stands; what tolerances do to it stays open.
-		t := d.against(v)
-		return d.b.leaf(Leaf{Answer: Undecided, Nominal: t, Why: d.tooMany(k.open(d.scope))}), nil, nil
+		return d.b.leaf(Leaf{Answer: Undecided, Nominal: d.against(v), Why: tooMany(open)}), nil, nil
 	}
 	return nil, all, nil
 }

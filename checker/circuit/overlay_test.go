@@ -181,7 +181,7 @@ func TestFaultsThatCannotBe(t *testing.T) {
 }
 
 func TestNumbersThatCannotBe(t *testing.T) {
-	for name, break_ := range map[string]func(*model.Element){
+	for name, spoil := range map[string]func(*model.Element){
 		"negative resistance": func(e *model.Element) { e.Ohm = model.Exactly(-1) },
 		"no number":           func(e *model.Element) { e.Ohm.Nominal = nan() },
 		"inverted tolerance":  func(e *model.Element) { e.Ohm.Min, e.Ohm.Max = 2, 0.5 },
@@ -189,7 +189,7 @@ func TestNumbersThatCannotBe(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			b, id := fan()
-			break_(&b.Design.Elements[id["M"]])
+			spoil(&b.Design.Elements[id["M"]])
 			_, err := circuit.New(b.Design, nil)
 			require.ErrorIs(t, err, circuit.ErrDesign)
 		})

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"golang.org/x/sync/errgroup"
 	"pgregory.net/rapid"
 
 	"pintle/checker/circuit"
@@ -211,4 +212,50 @@ func TestManySwitches(t *testing.T) {
 		}
 	})
 	require.Greater(t, decided, 10*undecided, "the bounds decide little")
+}
+
+// TestConcurrentUse asks everything from several goroutines at once; the race
+// detector watches where it is on.
+func TestConcurrentUse(t *testing.T) {
+	d, ask := harness(4)
+	c, err := circuit.New(d, nil)
+	require.NoError(t, err)
+	alone, err := circuit.New(d, nil)
+	require.NoError(t, err)
+	var group errgroup.Group
+	for range 4 {
+		group.Go(func() error {
+			for _, a := range ask {
+				q, _ := c.Register(a)
+				if _, err := c.Judge(context.Background(), q, circuit.Nominal, circuit.OverSupply); err != nil {
+					return err
+				}
+			}
+			return nil
+		})
+	}
+	require.NoError(t, group.Wait())
+	for _, a := range ask {
+		q, _ := c.Register(a)
+		p, _ := alone.Register(a)
+		one, err := c.Judge(context.Background(), q, circuit.Nominal, circuit.OverSupply)
+		require.NoError(t, err)
+		two, err := alone.Judge(context.Background(), p, circuit.Nominal, circuit.OverSupply)
+		require.NoError(t, err)
+		require.Equal(t, two, one)
+	}
+}
+
+// TestStopsWithItsContext ends long work when nobody waits for it any longer.
+func TestStopsWithItsContext(t *testing.T) {
+	d, ask := harness(10)
+	c, err := circuit.New(d, nil)
+	require.NoError(t, err)
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	q, _ := c.Register(ask[0])
+	_, err = c.Judge(ctx, q, circuit.Nominal, circuit.OverAll)
+	require.ErrorIs(t, err, context.Canceled)
+	_, err = c.Judge(context.Background(), q, circuit.Nominal, circuit.OverSupply)
+	require.NoError(t, err, "what was broken off is asked anew")
 }

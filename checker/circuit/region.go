@@ -3,6 +3,7 @@ package circuit
 import (
 	"context"
 	"encoding/binary"
+	"slices"
 
 	"pintle/checker/circuit/dc"
 	"pintle/lang/model"
@@ -37,6 +38,7 @@ type region struct {
 	side       []side     // per node of the island
 	component  []int32    // per node, -1 for rails
 	components []component
+	taken      []bool // per element: it is part of a component
 	dead       []bool // per element: it leads nowhere, so that it carries no current
 }
 
@@ -72,6 +74,7 @@ func (w *workbench) cut(k *knowledge, ohm, volt []float64) *region {
 		presence:  make([]presence, len(w.s.Elements)),
 		side:      make([]side, n),
 		component: make([]int32, n),
+		taken:     make([]bool, len(w.s.Elements)),
 	}
 	for i, id := range w.s.Elements {
 		switch s := w.c.switchOf[id]; {
@@ -174,15 +177,15 @@ func (w *workbench) attach(r *region) {
 func (w *workbench) flood(r *region, start dc.Node) {
 	id := int32(len(r.components))
 	var c component
-	inIt := map[int]bool{}
 	r.component[start] = id
 	for queue := []dc.Node{start}; len(queue) > 0; queue = queue[1:] {
 		v := queue[0]
 		for _, i := range w.at[v] {
-			if r.presence[i] == absent || inIt[i] {
+			if r.presence[i] == absent || r.taken[i] {
 				continue
 			}
-			inIt[i] = true
+			r.taken[i] = true
+			c.elements = append(c.elements, i)
 			b := &w.branches[i]
 			if to := b.A + b.B - v; r.side[to] == inner && r.component[to] < 0 {
 				r.component[to] = id
@@ -190,11 +193,7 @@ func (w *workbench) flood(r *region, start dc.Node) {
 			}
 		}
 	}
-	for i := range w.branches {
-		if inIt[i] {
-			c.elements = append(c.elements, i)
-		}
-	}
+	slices.Sort(c.elements)
 	r.components = append(r.components, c)
 }
 
