@@ -40,6 +40,19 @@ func Elsewhere(d *model.Design, i *model.Info) bool {
 	return false
 }
 
+// Thing is the path of what an element belongs to, as it is declared.
+func Thing(d *model.Design, e *model.Element) string {
+	switch e.Type {
+	case model.ElemContact:
+		return d.Contacts[e.Of].Path
+	case model.ElemChart:
+		return d.Charts[e.Of].Path
+	case model.ElemDriver:
+		return d.Drivers[e.Of].Path
+	}
+	return e.Path
+}
+
 // Path tells a way of a current, element by element, with the current in each.
 func Path(d *model.Design, title string, way []circuit.Step) diag.Evidence {
 	out := diag.Evidence{Kind: diag.Path, Title: title}

@@ -94,7 +94,7 @@ func (v *view) stub(n model.NodeID) bool { return evidence.Elsewhere(v.d, &v.d.N
 // leadsElsewhere tells whether metal can join a node to a body that is known only from
 // the outside.
 func (v *view) leadsElsewhere(from model.NodeID) bool {
-	net := v.nets(func(*model.Element) bool { return true })
+	net := netsOf(v.d, v.canConduct)
 	for i := range v.d.Nodes {
 		if n := model.NodeID(i); net(n) == net(from) && v.stub(n) {
 			return true

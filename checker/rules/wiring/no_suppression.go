@@ -77,6 +77,8 @@ func (v *view) windingsAt(k *model.Driver) []model.ElementID {
 			switch next := e.A + e.B - n; {
 			case e.Type == model.ElemCoil && !e.Broken:
 				out = append(out, id)
+			case e.Type == model.ElemDiode && (n == e.A) != k.Feeds:
+				// it looks the other way: a clamp
 			case passes(e) && e.Type != model.ElemDriver && !seen[next]:
 				seen[next] = true
 				queue = append(queue, next)

@@ -133,37 +133,37 @@ func (x *searching) at(trace *system.Trace) *peak {
 	if x == nil {
 		return nil
 	}
-	return x.solve(x.pick(x.within(x.in, trace), false))
+	return x.solve(x.pick(x.within(x.in, trace), make([]bool, len(x.order))))
 }
 
-// climb goes from the state where a trace ends, or from one in which as much is closed
-// as can be, to better ones, one switch at a time, until none is better.
+// climb goes from the state where a trace ends, or from one in which as much is closed as
+// can be, to better ones until none is better: one switch at a time is changed, and of the
+// others as few as have to go with it.
 func (x *searching) climb(trace *system.Trace) *peak {
 	if x == nil {
 		return nil
 	}
+	open := make([]bool, len(x.order))
 	var closed []bool
 	if trace != nil {
-		closed = x.pick(x.within(x.in, trace), false)
+		closed = x.pick(x.within(x.in, trace), open)
 	} else {
-		closed = x.pick(x.in, true)
+		all := slices.Repeat([]bool{true}, len(open))
+		closed = x.pick(x.in, all)
 	}
 	best := x.solve(closed)
-	if best == nil {
-		return nil
-	}
-	for better := true; better; {
+	for better := best != nil; better; {
 		better = false
-		for i := range closed {
+		for i, e := range x.stand {
 			x.v.p.StopOn(x.v.p.Ctx.Err())
-			closed[i] = !closed[i]
-			if x.can(closed) {
-				if next := x.solve(closed); next != nil && next.value > best.value*(1+hair) {
-					best, better = next, true
-					continue
-				}
+			in := x.f.And(x.in, x.f.Of(e))
+			if closed[i] {
+				in = x.f.Diff(x.in, x.f.Of(e))
 			}
-			closed[i] = !closed[i]
+			other := x.pick(in, closed)
+			if next := x.solve(other); next != nil && next.value > best.value*(1+hair) {
+				best, closed, better = next, other, true
+			}
 		}
 	}
 	return best
@@ -171,39 +171,23 @@ func (x *searching) climb(trace *system.Trace) *peak {
 
 // pick chooses how the switches stand in some state of a set: each as it is preferred, as
 // far as those before it leave it the choice. It is nil for an empty set.
-func (x *searching) pick(in logic.Ref, prefer bool) []bool {
-	closed := make([]bool, len(x.order))
-	for i, e := range x.stand {
-		is := x.f.Of(e)
-		first, second := x.f.Diff(in, is), x.f.And(in, is)
-		if prefer {
-			first, second = second, first
-		}
-		if first != logic.Never {
-			in, closed[i] = first, prefer
-		} else {
-			in, closed[i] = second, !prefer
-		}
-	}
-	x.v.p.StopOn(x.f.Err())
+func (x *searching) pick(in logic.Ref, prefer []bool) []bool {
 	if in == logic.Never {
 		return nil
 	}
-	return closed
-}
-
-// can tells whether the switches stand so in some state.
-func (x *searching) can(closed []bool) bool {
-	in := x.in
+	closed := slices.Clone(prefer)
 	for i, e := range x.stand {
-		if is := x.f.Of(e); closed[i] {
-			in = x.f.And(in, is)
-		} else {
-			in = x.f.Diff(in, is)
+		is := x.f.Of(e)
+		first, second := x.f.Diff(in, is), x.f.And(in, is)
+		if prefer[i] {
+			first, second = second, first
+		}
+		if in = first; first == logic.Never {
+			in, closed[i] = second, !prefer[i]
 		}
 	}
 	x.v.p.StopOn(x.f.Err())
-	return in != logic.Never
+	return closed
 }
 
 // solve solves the circuit as the switches stand. It gives nil for nil.

@@ -30,7 +30,7 @@ func findUnusedPins(p *rule.Pass) {
 	outside := func(n model.NodeID) bool { return pinIsWired(d, l, n) }
 	for i := range d.Nodes {
 		n, pin := model.NodeID(i), &d.Nodes[i]
-		if !pin.IsPin || pin.Broken || evidence.Elsewhere(d, &pin.Info) {
+		if pin.Kind != "pin" || pin.Info.Fit == model.None || pin.Broken || evidence.Elsewhere(d, &pin.Info) {
 			continue
 		}
 		if outside(n) {
@@ -45,7 +45,7 @@ func findUnusedPins(p *rule.Pass) {
 			p.Report(diag.Finding{
 				Place:   evidence.Site(d, &pin.Info),
 				Subject: pin.Path,
-				Message: fmt.Sprintf("%s has no wire, while the other end of %s has one", pin.Path, thing(d, e)),
+				Message: fmt.Sprintf("%s has no wire, while the other end of %s has one", pin.Path, evidence.Thing(d, e)),
 				Help:    "wire it, or leave out the wire at the other end",
 			})
 			break
@@ -101,17 +101,4 @@ func halfWired(d *model.Design, l *loom, id model.ElementID, bare model.NodeID) 
 		return false
 	}
 	return true
-}
-
-// thing is the path of what an element belongs to, as it is declared.
-func thing(d *model.Design, e *model.Element) string {
-	switch e.Type {
-	case model.ElemContact:
-		return d.Contacts[e.Of].Path
-	case model.ElemChart:
-		return d.Charts[e.Of].Path
-	case model.ElemDriver:
-		return d.Drivers[e.Of].Path
-	}
-	return e.Path
 }

@@ -2,10 +2,12 @@ package wiring
 
 import (
 	"fmt"
+	"slices"
 
 	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
+	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -25,7 +27,7 @@ func settingReachesNothing() rule.Rule {
 
 func findIdleSettings(p *rule.Pass) {
 	v := look(p)
-	s := v.at(circuit.Nominal)
+	s, idle := v.withoutIdle()
 	for i := range v.d.Settings {
 		k := &v.d.Settings[i]
 		n := len(k.Positions)
@@ -38,11 +40,141 @@ func findIdleSettings(p *rule.Pass) {
 			p.Clear(k.Path)
 			continue
 		}
-		p.Report(diag.Finding{
+		f := diag.Finding{
 			Place:   evidence.Site(v.d, &k.Info),
 			Subject: k.Path,
 			Message: fmt.Sprintf("%s changes nothing, whichever of its positions it is in", k.Path),
-			Help:    "name it where it is to decide something, or leave it out",
+			Help:    "wire up what it switches, name it where it is to decide something, or leave it out",
+		}
+		for _, id := range idle {
+			e := &v.d.Elements[id]
+			if mentions(e.Closed, model.SettingID(i)) {
+				f.Related = append(f.Related, diag.Related{Place: evidence.Site(v.d, &e.Info), Note: evidence.Thing(v.d, e) + " leads nowhere"})
+			}
+		}
+		p.Report(f)
+	}
+}
+
+func mentions(c *model.Cond, id model.SettingID) bool {
+	found := false
+	c.Atoms(func(a *model.Cond) {
+		found = found || a.Atom.Kind == model.AtomSetting && a.Atom.Index == int(id)
+	})
+	return found
+}
+
+// withoutIdle is the state system of the design as if the contacts that can never carry
+// any current stood open for good, and lists these.
+func (v *view) withoutIdle() (*system.System, []model.ElementID) {
+	idle := v.idle()
+	if len(idle) == 0 || !v.sure() {
+		return v.at(circuit.Nominal), nil
+	}
+	d := *v.d
+	d.Elements, d.Contacts = slices.Clone(d.Elements), slices.Clone(d.Contacts)
+	for _, id := range idle {
+		d.Elements[id].Closed = model.False
+	}
+	for i := range d.Contacts {
+		k := &d.Contacts[i]
+		still := func(e model.ElementID) bool { return e == model.None || slices.Contains(idle, e) }
+		if still(k.RestElem) && still(k.WorkElem) {
+			k.When, k.Made = nil, model.False
+		}
+	}
+	s, err := system.Build(v.p.Ctx, &d, system.Options{MaxNodes: v.p.Limits.Nodes, MaxZones: v.p.Limits.Zones})
+	v.p.StopOn(err)
+	return s, idle
+}
+
+// idle lists the contacts and joins of charts that lie on no ring with anything else, so
+// that no current can ever run through them. What is asked anywhere about volts, and what
+// ends at a pin of which nothing is known inside, counts as joined to ground.
+func (v *view) idle() []model.ElementID {
+	at := bounds.Of(v.p).at
+	outlet := make([]bool, len(v.d.Nodes))
+	if v.d.Ground != model.None {
+		outlet[v.d.Ground] = true
+	}
+	for _, q := range v.c.Questions() {
+		switch a := q.Atom; a.Kind {
+		case model.AtomLive, model.AtomGrounded, model.AtomFloating:
+			outlet[a.Index] = true
+		case model.AtomJoined:
+			outlet[a.Index], outlet[a.Other] = true, true
+		case model.AtomMeasure:
+			if m := a.Measure; m.Kind == model.Volts || m.Kind == model.AbsVolts {
+				outlet[m.A], outlet[m.B] = true, true
+			}
+		}
+	}
+	for _, s := range v.d.Senders {
+		if s.Pin != model.None {
+			outlet[s.Pin] = true
+		}
+	}
+	for _, r := range v.d.Readings {
+		if r.Pin != model.None {
+			outlet[r.Pin] = true
+		}
+	}
+	for i := range v.d.Nodes {
+		n := &v.d.Nodes[i]
+		outlet[i] = outlet[i] || n.Broken || n.IsPin && n.Info.Fit != model.None && !slices.ContainsFunc(at[i], func(id model.ElementID) bool {
+			return within(v.d, v.d.Elements[id].Info.Fit, n.Info.Fit)
 		})
 	}
+	var out []model.ElementID
+	for i := range v.d.Elements {
+		e := &v.d.Elements[i]
+		if (e.Type == model.ElemContact || e.Type == model.ElemChart) && !e.Broken && !ring(v.d, at, outlet, model.ElementID(i)) {
+			out = append(out, model.ElementID(i))
+		}
+	}
+	return out
+}
+
+// ring tells whether the ends of an element are joined by other elements, all outlets
+// being one.
+func ring(d *model.Design, at [][]model.ElementID, outlet []bool, id model.ElementID) bool {
+	e := &d.Elements[id]
+	seen := make([]bool, len(d.Nodes))
+	queue := []model.NodeID{e.A}
+	seen[e.A] = true
+	out := outlet[e.A]
+	for ; len(queue) > 0; queue = queue[1:] {
+		for _, k := range at[queue[0]] {
+			if k == id {
+				continue
+			}
+			next := d.Elements[k].A + d.Elements[k].B - queue[0]
+			if !seen[next] {
+				seen[next] = true
+				out = out || outlet[next]
+				queue = append(queue, next)
+			}
+		}
+	}
+	if seen[e.B] {
+		return true
+	}
+	if !out {
+		return false
+	}
+	// The other end has to come to an outlet too.
+	reached := make([]bool, len(d.Nodes))
+	reached[e.B] = true
+	for queue = []model.NodeID{e.B}; len(queue) > 0; queue = queue[1:] {
+		if outlet[queue[0]] {
+			return true
+		}
+		for _, k := range at[queue[0]] {
+			if next := d.Elements[k].A + d.Elements[k].B - queue[0]; k != id && !reached[next] {
+				reached[next] = true
+				queue = append(queue, next)
+			}
+		}
+	}
+	return false
 }

@@ -110,7 +110,7 @@ func (v *view) bareFrom(plus model.NodeID) []bareWay {
 			if e.A != n && e.B != n || !passes(e) || e.Broken || e.Type == model.ElemFuse || e.Type == model.ElemDiode && e.A != n {
 				continue
 			}
-			if _, switched, conducts := v.c.SwitchOf(model.ElementID(i)); !switched && !conducts {
+			if !v.canConduct(model.ElementID(i)) {
 				continue
 			}
 			next := here

@@ -80,25 +80,3 @@ func seriesUpTo(d *model.Design, i int) (volts float64, chain []int) {
 	}
 	return volts, chain
 }
-
-// heldTogether joins nodes by metal that always conducts.
-func heldTogether(d *model.Design) func(model.NodeID) int {
-	root := make([]int, len(d.Nodes))
-	for i := range root {
-		root[i] = i
-	}
-	find := func(n model.NodeID) int {
-		i := int(n)
-		for root[i] != i {
-			i = root[i]
-		}
-		return i
-	}
-	for i := range d.Elements {
-		if e := &d.Elements[i]; e.Metal && !e.Broken && e.Closed == nil {
-			a, b := find(e.A), find(e.B)
-			root[max(a, b)] = min(a, b)
-		}
-	}
-	return find
-}

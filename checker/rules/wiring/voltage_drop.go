@@ -46,7 +46,7 @@ func findDrops(p *rule.Pass) {
 		return
 	}
 	v := look(p)
-	net := v.nets(func(*model.Element) bool { return true })
+	net := netsOf(v.d, v.canConduct)
 	for i := range v.d.Loads {
 		l := &v.d.Loads[i]
 		if l.Broken || l.Bounds || evidence.Elsewhere(v.d, &l.Info) || v.d.Elements[l.Element].Broken {
@@ -143,29 +143,4 @@ func (v *view) reportDrop(l *model.Load, s *model.Supply, sd side, limit float64
 		Evidence: append([]diag.Evidence{evidence.Values("where it is lost", lines...)},
 			evidence.Moves("how it comes about", got.trace)...),
 	})
-}
-
-// nets joins nodes by those metal elements that a filter takes, whatever their switches
-// do, and tells which net a node lies in.
-func (v *view) nets(take func(*model.Element) bool) func(model.NodeID) int {
-	root := make([]int, len(v.d.Nodes))
-	for i := range root {
-		root[i] = i
-	}
-	find := func(n model.NodeID) int {
-		i := int(n)
-		for root[i] != i {
-			root[i] = root[root[i]]
-			i = root[i]
-		}
-		return i
-	}
-	for i := range v.d.Elements {
-		e := &v.d.Elements[i]
-		_, switched, conducts := v.c.SwitchOf(model.ElementID(i))
-		if e.Metal && !e.Broken && (switched || conducts) && take(e) {
-			root[max(find(e.A), find(e.B))] = min(find(e.A), find(e.B))
-		}
-	}
-	return find
 }

@@ -71,8 +71,9 @@ func (v *view) confused(k *model.Connector, ends []end) bool {
 	if len(ends) < 2 {
 		return false
 	}
-	net := v.nets(func(e *model.Element) bool {
-		return (e.Type == model.ElemWire || e.Type == model.ElemConnector && &v.d.Connectors[e.Of] != k) && e.Closed == nil
+	net := netsOf(v.d, func(id model.ElementID) bool {
+		e := &v.d.Elements[id]
+		return e.Type == model.ElemWire || e.Type == model.ElemConnector && &v.d.Connectors[e.Of] != k
 	})
 	behind := func(way model.NodeID) model.NodeID {
 		e := &v.d.Elements[k.WayElem[v.d.Nodes[way].Way-1]]
