@@ -81,7 +81,7 @@ func reportGap(p *rule.Pass, b partition, gap interval.Stretch) {
 		}
 		f.Related = append(f.Related, diag.Related{Place: t.SetsPlace,
 			Note: fmt.Sprintf("between %s and %s %s keeps what it was", lo, hi, t.Path)})
-		f.Help = fmt.Sprintf("name the stretch with a band that keeps: `band between: %s, keeps`", rangeText(gap))
+		f.Help = fmt.Sprintf("name the stretch with a band that keeps: `band between: %s, keeps%s`", rangeText(gap), entering(b, gap))
 	}
 	p.Report(f)
 }
@@ -204,4 +204,14 @@ func comparisons(p *rule.Pass) {
 			}
 		})
 	})
+}
+
+// entering names the band below a gap as the one that a band which keeps is entered as.
+func entering(b partition, gap interval.Stretch) string {
+	for i := range b.Bands.Bands {
+		if band := &b.Bands.Bands[i]; band.Hi.N.Equal(gap.Lo.N) && !band.Keeps {
+			return ", enters as " + band.Name
+		}
+	}
+	return ""
 }
