@@ -58,18 +58,17 @@ func (v *view) swappable(i, j int) {
 		f.Related = append(f.Related, diag.Related{Place: r.Place, Note: "the requirement"})
 		f.Evidence = evidence.Moves("changed over, this happens", broken)
 	}
-	if got := v.firstChange(swap); got != nil {
-		if f.Message == "" {
-			f.Message = fmt.Sprintf("%s and %s fit each other's place: changed over, %s", one.Path, two.Path, got.first)
+	if f.Message == "" {
+		got := v.firstChange(swap)
+		if got == nil {
+			return // it makes no difference that anyone could see
 		}
+		f.Message = fmt.Sprintf("%s and %s fit each other's place: changed over, %s", one.Path, two.Path, got.first)
 		var lines []diag.Line
 		for _, c := range got.all {
 			lines = append(lines, diag.Line{Text: c})
 		}
-		f.Evidence = append(f.Evidence, evidence.Moves("already after this", got.trace)...)
-		f.Evidence = append(f.Evidence, evidence.Values("changed over, it is then so", lines...))
+		f.Evidence = append(evidence.Moves("already after this", got.trace), evidence.Values("changed over, it is then so", lines...))
 	}
-	if f.Message != "" {
-		v.p.Report(f)
-	}
+	v.p.Report(f)
 }

@@ -36,6 +36,7 @@ func contactOverload() rule.Rule {
 		Summary:  "a contact or switch that carries more current than it is stated to",
 		Why:      "contacts that are overloaded burn, stick, or weld together",
 		Doc:      page("contact-overload"),
+		Yields:   []string{"supplies-joined"},
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
 			v := look(p)
