@@ -42,17 +42,18 @@ part Switch {
 `
 
 // Files yields the names and texts of a library of at least so many lines: first the
-// common parts, then looms with parts of their own.
+// common parts, then looms, each with a file of parts.
 func Files(lines int) iter.Seq2[string, string] {
 	return func(yield func(name, text string) bool) {
 		if !yield("parts.pintle", common) {
 			return
 		}
 		for n, i := strings.Count(common, "\n"), 0; n < lines; i++ {
-			text := loom(i)
-			n += strings.Count(text, "\n")
-			if !yield(fmt.Sprintf("looms%03d/loom%05d.pintle", i/filesInFolder, i), text) {
-				return
+			for _, file := range [...]struct{ kind, text string }{{"loom", loom(i)}, {"units", units(i)}} {
+				n += strings.Count(file.text, "\n")
+				if !yield(fmt.Sprintf("looms%03d/%s%05d.pintle", i/filesInFolder, file.kind, i), file.text) {
+					return
+				}
 			}
 		}
 	}
@@ -149,6 +150,12 @@ require follows%[1]d: L%[1]d.filament is lit whenever knob%[1]d is on
 require dark%[1]d: never (L%[1]d.filament is lit and knob%[1]d is off)
 `, c+1, 10+i%4*5)
 	}
+	return b.String()
+}
+
+// units are the parts that were drawn for one loom.
+func units(i int) string {
+	var b strings.Builder
 	for p := range 4 {
 		fmt.Fprintf(&b, `
 ## Part %[1]d of loom %[2]d: a relay with a lamp of its own.
