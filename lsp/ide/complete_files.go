@@ -1,0 +1,62 @@
+package ide
+
+import (
+	"path"
+	"strings"
+
+	"pintle/lang/kinds"
+	"pintle/lang/source"
+)
+
+func (c *completer) text0() {
+	if len(c.before) > 0 || !c.opts.Snippets {
+		return
+	}
+	c.add(CompletionItem{Label: `"…"`, Kind: ItemWord, Detail: "text in quotes", Text: `"$1"$0`, Snippet: true, Sort: rank('a', 0), Again: true})
+}
+
+func (c *completer) files() error {
+	names, err := c.v.Workspace.Names(c.ctx)
+	if err != nil {
+		return err
+	}
+	own := c.file.Src.Name
+	used := map[string]bool{own: true}
+	for _, st := range c.file.Stmts {
+		if st.Kind != nil && st.Kind.ID == kinds.Use && st != c.stmt && st.Head().Text != nil {
+			used[path.Join(path.Dir(own), st.Head().Text.Text)] = true
+		}
+	}
+	inner := source.Span{Start: c.text.Start + 1, End: c.text.End}
+	if len(c.text.text) > 1 && strings.HasSuffix(c.text.text, `"`) {
+		inner.End--
+	}
+	for _, n := range names {
+		if used[n] || !strings.HasSuffix(n, ".pintle") {
+			continue
+		}
+		rel := relative(path.Dir(own), n)
+		if rel == "" {
+			continue
+		}
+		c.add(CompletionItem{
+			Label: rel, Kind: ItemFile, Sort: rank('a', strings.Count(rel, "/")), Replace: inner,
+			Insert: source.Span{Start: inner.Start, End: min(max(c.off, inner.Start), inner.End)},
+		})
+	}
+	return nil
+}
+
+func relative(dir, file string) string {
+	up := ""
+	for {
+		if rel, ok := strings.CutPrefix(file, strings.TrimSuffix(dir, "/")+"/"); ok {
+			return up + rel
+		}
+		parent := path.Dir(dir)
+		if parent == dir || dir == "." {
+			return ""
+		}
+		dir, up = parent, up+"../"
+	}
+}

@@ -1,0 +1,304 @@
+package ide
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"pintle/lang/kinds"
+	"pintle/lang/name"
+	"pintle/lang/source"
+	"pintle/lang/syntax"
+)
+
+// want turns one thing that could stand here into items.
+
+func (c *completer) want(w *want, said []int) {
+	if len(c.before) > 0 {
+		switch w.what {
+		case wantRef, wantSubject, wantPart, wantArgValue:
+		default:
+			return // behind a dot there are only names
+		}
+	}
+	group := c.group(w.form, said)
+	switch w.what {
+	case wantForm:
+		c.form(w.form, said)
+	case wantWord:
+		c.words(w.word, meaning[w.word], 'd')
+	case wantChoice:
+		c.words(w.word, "", 'a')
+	case wantRef:
+		c.names(sortFor(w), group)
+	case wantName:
+		c.ownNames(w)
+	case wantValue, wantCount:
+		c.values(w, group)
+	case wantUnit:
+		c.units(c.dims(w))
+	case wantSubject:
+		if w.slot != nil && w.slot.Type == kinds.SlotSubject {
+			c.opening(true)
+			c.names(formSorts[kinds.ThresholdSubject], group)
+			return
+		}
+		c.opening(false)
+		c.names(condSubject, group)
+	case wantPredicate:
+		c.predicates(w)
+	case wantState:
+		c.states(w)
+	case wantText:
+		c.text0()
+	case wantColour:
+		c.colours()
+	case wantType:
+		c.types(w.slot)
+	case wantPart:
+		c.names(isPart, 'a')
+	case wantArg:
+		c.arguments(w)
+	case wantArgValue:
+		c.argumentValue(w)
+	}
+}
+
+// names offers what can be named here and suits, or leads to what does.
+
+func (c *completer) names(suit sortOf, group byte) {
+	if len(c.before) > 0 {
+		c.behindDot(suit)
+		return
+	}
+	if c.scope == nil {
+		return
+	}
+	list := slices.Collect(c.scope.Visible())
+	for s := c.scope; s != nil; s = s.Outer {
+		list = append(list, s.Claims...)
+	}
+	for _, d := range list {
+		f := suit(d)
+		if f == unfit || d.Sort == name.Lost || c.itself(d) {
+			continue
+		}
+		near := 0
+		switch {
+		case d.In == c.scope:
+		case c.scope.Controller:
+			near = 2 // a controller acts on what it reads, not on what surrounds it
+		default:
+			near = 1
+		}
+		if f == leads {
+			near += 3
+		}
+		c.add(c.item(d, rank(group, near)))
+	}
+	for _, d := range c.terminals(suit) {
+		it := c.item(d, rank(group, 1))
+		it.Label = d.In.Owner.Name + "." + d.Name
+		it.Text, it.Filter = it.Label, it.Label
+		c.add(it)
+	}
+}
+
+// terminals lists the ends that supplies name themselves: there is no other way to find
+
+// out what they are called.
+
+func (c *completer) terminals(suit sortOf) []*name.Def {
+	var out []*name.Def
+	for d := range c.scope.Visible() {
+		if d.Sort != name.Thing || d.Kind != kinds.Supply || d.Inner == nil {
+			continue
+		}
+		for _, t := range d.Inner.Defs {
+			if t.Sort == name.Terminal && suit(t) == suits {
+				out = append(out, t)
+			}
+		}
+	}
+	return out
+}
+
+// itself tells whether a definition is the one that is being written.
+
+func (c *completer) itself(d *name.Def) bool {
+	return c.stmt != nil && d.Stmt == c.stmt && d.Sort == name.Thing
+}
+
+// behindDot offers what is behind the dots of the path before the cursor.
+
+func (c *completer) behindDot(suit sortOf) {
+	d := follow(c.scope, c.before)
+	if d == nil {
+		return
+	}
+	last := c.before[len(c.before)-1]
+	_, err := strconv.ParseUint(last, 10, 31)
+	numbered := err == nil && last != d.Name
+	if n := many(d); n > 0 && !numbered {
+		for i := range min(n, 100) {
+			c.add(CompletionItem{
+				Label: strconv.Itoa(i + 1), Kind: ItemMember, Detail: "number " + strconv.Itoa(i+1) + " of " + d.Name, Sort: rank('b', i),
+				More: sourceOf(d),
+			})
+		}
+		if d.Kind == kinds.Connector || !c.overAll() {
+			return
+		}
+	}
+	for i, m := range name.Members(d) {
+		f := suit(m)
+		if f == unfit {
+			continue
+		}
+		group := byte('a')
+		if f == leads {
+			group = 'b'
+		}
+		c.add(c.item(m, rank(group, i)))
+	}
+}
+
+// overAll tells whether the path is over all of a repeated fit: `each plug.1`.
+
+func (c *completer) overAll() bool {
+	switch c.toks[len(c.toks)-1].text {
+	case "each", "every", "any":
+		return true
+	}
+	return false
+}
+
+// many is how many of a thing there are by number; 0: it has no number.
+
+func many(d *name.Def) int {
+	if d.Sort != name.Thing || d.Stmt == nil {
+		return 0
+	}
+	form, role := kinds.FitMany, "count"
+	switch d.Kind {
+	case kinds.Fit:
+	case kinds.Connector:
+		form, role = kinds.ConnectorWays, "ways"
+	default:
+		return 0
+	}
+	if cl := d.Stmt.Clause(form); cl != nil {
+		if n := cl.Count(role); n != nil {
+			return n.N
+		}
+	}
+	return 0
+}
+
+// item is a definition as an item.
+
+func (c *completer) item(d *name.Def, sort string) CompletionItem {
+	it := CompletionItem{Label: d.Name, Kind: itemKind(d), Detail: summary(d), Sort: sort, More: sourceOf(d)}
+	it.Again = d.Sort == name.Short || d.Sort == name.Thing && d.Kind == kinds.Fit
+	return it
+}
+
+func sourceOf(d *name.Def) ItemSource {
+	s := ItemSource{What: "def", Name: d.Path(), At: d.NamePlace.Start}
+	if d.NamePlace.File != nil {
+		s.File = d.NamePlace.File.Name
+	}
+	return s
+}
+
+func itemKind(d *name.Def) ItemKind {
+	switch d.Sort {
+	case name.Position, name.Level, name.Way:
+		return ItemMember
+	case name.Terminal:
+		return ItemPin
+	case name.Short:
+		return ItemShortName
+	}
+	switch d.Kind {
+	case kinds.Part:
+		return ItemPart
+	case kinds.Takes:
+		return ItemArgument
+	case kinds.Pin, kinds.Port, kinds.Node, kinds.Ground, kinds.Splice:
+		return ItemPin
+	case kinds.Quantity, kinds.Setting, kinds.Option:
+		return ItemQuantity
+	case kinds.Mode, kinds.Band, kinds.ResultRow, kinds.TimerRow, kinds.Step:
+		return ItemMember
+	}
+	if kinds.Of(d.Kind).Group == kinds.Deciding {
+		return ItemLogic
+	}
+	return ItemThing
+}
+
+// summary says in a few words what a definition is.
+
+func summary(d *name.Def) string {
+	w := d.Word()
+	if d.Sort != name.Thing || d.Stmt == nil {
+		if d.In != nil && d.In.Owner != nil {
+			return w + " of " + d.In.Owner.Name
+		}
+		return w
+	}
+	switch d.Kind {
+	case kinds.Fit:
+		if call := name.CallOf(d); call != nil && call.Part != nil {
+			return call.Part.String()
+		}
+		return "fit"
+	case kinds.Takes:
+		return "argument: " + takes(d)
+	case kinds.Quantity:
+		if cl := d.Stmt.Clause(kinds.QuantityRange); cl != nil {
+			return "quantity, " + textOf(d.Stmt, cl)
+		}
+	}
+	return w
+}
+
+// textOf is a clause as it is written, in one line.
+
+func textOf(st *syntax.Stmt, cl *syntax.Clause) string {
+	return strings.Join(strings.Fields(spanText(st.File(), cl.Span)), " ")
+}
+
+func spanText(f *syntax.File, s source.Span) string {
+	n := len(f.Src.Text)
+	return f.Src.Text[min(max(s.Start, 0), n):min(max(s.End, s.Start, 0), n)]
+}
+
+// states offers what may stand behind `is`.
+
+// predicates offers what can be said of a subject.
+
+// dims says what a value at the cursor can measure; none: it is not known.
+
+// values offers arguments of the part that hold a value of the right kind.
+
+// ownNames offers names that a form or head decides about.
+
+// headNames offers names in the head of a statement.
+
+// members offers positions, modes, rows, bands.
+
+// part finds the part whose arguments are being given.
+
+// argument finds the argument whose value is being given.
+
+// arguments offers those arguments of a part that are not given yet.
+
+// argumentValue offers what an argument can be.
+
+// text0 offers a text in quotes.
+
+// files offers the paths of files in `use`.
+
+// relative is the path of a file as seen from a folder, "" where there is none.

@@ -1,0 +1,93 @@
+package ide
+
+import (
+	"pintle/lang/kinds"
+	"pintle/lang/name"
+)
+
+// state is a word that may stand behind `is`.
+type state struct {
+	word string
+	doc  string
+	def  *name.Def // of a word that the design makes up itself
+}
+
+// hardware lists what can be asked of the things that the language has words for; the
+// same words as in chapter 2 of the reference.
+var hardware = map[kinds.ID][]state{
+	kinds.Coil:     {{word: "energised", doc: "it has pulled in"}, {word: "released", doc: "it has let go"}},
+	kinds.Armature: {{word: "energised", doc: "it has pulled in"}, {word: "released", doc: "it has let go"}},
+	kinds.Contact:  {{word: "made", doc: "it is closed, whichever form it has; a changeover is on its working throw"}, {word: "broken", doc: "it is open; a changeover is on its resting throw"}},
+	kinds.Pin:      nodeStates,
+	kinds.Node:     nodeStates,
+	kinds.Ground:   nodeStates,
+	kinds.Splice:   nodeStates,
+	kinds.Port:     {{word: "fed", doc: "open passages and hoses join it to an origin that gives"}, {word: "vented", doc: "open passages and hoses join it to the air"}, {word: "neither", doc: "it is joined neither to an origin nor to the air"}},
+	kinds.Origin:   {{word: "fed", doc: "it gives"}, {word: "vented", doc: "it is joined to the air"}, {word: "neither", doc: "it neither gives nor is joined to the air"}},
+	kinds.Driver:   {{word: "on", doc: "its condition is true and its controller powered"}, {word: "off", doc: "it does not switch"}},
+	kinds.Beat:     {{word: "on", doc: "in the half of the rhythm that is on"}, {word: "off", doc: "in the half that is off, or not beating"}},
+	kinds.Timer:    {{word: "running", doc: "its time is not over"}, {word: "done", doc: "its time is over"}, {word: "idle", doc: "it has not begun"}},
+}
+
+var nodeStates = []state{
+	{word: "live", doc: "metal joins it to the plus of a supply that is present"},
+	{word: "grounded", doc: "metal joins it to ground"},
+	{word: "floating", doc: "metal joins it to neither"},
+}
+
+// statesOf lists what may stand behind `is` of a definition.
+func statesOf(d *name.Def, numbered bool) []state {
+	if d == nil {
+		return nil
+	}
+	switch {
+	case d.Sort == name.Terminal, d.Sort == name.Way, d.Sort == name.Thing && d.Kind == kinds.Connector && numbered:
+		return nodeStates
+	case d.Sort != name.Thing:
+		return nil
+	}
+	switch d.Kind {
+	case kinds.Setting, kinds.Option, kinds.Modes, kinds.Result, kinds.Bands, kinds.Load:
+		if d.Inner == nil {
+			return nil
+		}
+		var out []state
+		for _, m := range d.Inner.Defs {
+			if m.Sort == name.Lost {
+				continue
+			}
+			out = append(out, state{word: m.Name, doc: "a " + m.Word() + " of " + d.Name, def: m})
+		}
+		return out
+	case kinds.Input:
+		if d.Stmt.Has(kinds.InputReadsSender) {
+			return nil
+		}
+		return []state{{word: "low", doc: "the last that it read was below its lower limit"}, {word: "high", doc: "the last that it read was above its upper limit"}}
+	case kinds.Fit:
+		if d.Inner != nil && d.Inner.Controller {
+			return powered
+		}
+		if part := name.PartOf(d); part != nil && part.Inner.Controller {
+			return powered
+		}
+		return nil
+	}
+	return hardware[d.Kind]
+}
+
+var powered = []state{{word: "powered", doc: "it has its working voltage"}}
+
+// compares tells whether a definition is compared with values.
+func compares(d *name.Def) bool {
+	if d == nil || d.Sort != name.Thing {
+		return false
+	}
+	switch d.Kind {
+	case kinds.Quantity:
+		return true
+	case kinds.Input:
+		return d.Stmt.Has(kinds.InputReadsSender)
+	}
+	return takes(d) == "quantity"
+}
