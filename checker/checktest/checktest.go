@@ -29,7 +29,8 @@ import (
 var Today = time.Date(2026, 6, 30, 12, 0, 0, 0, time.UTC)
 
 // Run checks the fixtures of a group with all rules of the group. In good fixtures no
-// rule may say anything at all, in bad ones exactly what is marked.
+// rule may say anything at all, in bad ones exactly what is marked; marks of rules of
+// other groups wait for Marked.
 func Run(t *testing.T, group rule.Group) {
 	t.Helper()
 	catalogue, err := rule.NewCatalogue(group)
@@ -91,7 +92,7 @@ func Clean(t *testing.T, catalogue *rule.Catalogue) {
 }
 
 // Marked checks one file with the whole catalogue and holds what is found, from
-// warning upward and not accepted, against its marks.
+// warning upward and not accepted, against its marks. Notes count where some are marked.
 func Marked(t *testing.T, catalogue *rule.Catalogue, fsys fs.FS, file string) {
 	t.Helper()
 	text, err := fs.ReadFile(fsys, file)
@@ -103,11 +104,15 @@ func Marked(t *testing.T, catalogue *rule.Catalogue, fsys fs.FS, file string) {
 		t.Fatalf("%s: %v", file, err)
 	}
 	found := slices.DeleteFunc(check(t, catalogue, fsys, file, string(text)), func(f diag.Finding) bool {
-		return f.Waived != nil || f.Severity < diag.Warning
+		return f.Waived != nil || f.Severity < diag.Warning && !marked(marks, f.Rule)
 	})
 	for _, wrong := range compare(file, marks, found) {
 		t.Error(wrong)
 	}
+}
+
+func marked(marks []rule.Mark, name string) bool {
+	return slices.ContainsFunc(marks, func(m rule.Mark) bool { return m.Rule == name })
 }
 
 func fixture(t *testing.T, catalogue *rule.Catalogue, fsys fs.FS, file string) {
@@ -122,7 +127,7 @@ func fixture(t *testing.T, catalogue *rule.Catalogue, fsys fs.FS, file string) {
 	}
 	name := path.Base(path.Dir(file))
 	bad := strings.HasPrefix(path.Base(file), "bad")
-	if bad && !slices.ContainsFunc(marks, func(m rule.Mark) bool { return m.Rule == name }) {
+	if bad && !marked(marks, name) {
 		t.Errorf("%s: a bad fixture marks where %s speaks", file, name)
 	}
 	if !bad && len(marks) > 0 {
@@ -130,6 +135,11 @@ func fixture(t *testing.T, catalogue *rule.Catalogue, fsys fs.FS, file string) {
 	}
 	found := check(t, catalogue, fsys, file, "")
 	found = slices.DeleteFunc(found, func(f diag.Finding) bool { return f.Waived != nil })
+	// What is marked of rules that do not run here counts where they do.
+	marks = slices.DeleteFunc(marks, func(m rule.Mark) bool {
+		_, runs := catalogue.Lookup(m.Rule)
+		return !runs && !slices.ContainsFunc(found, func(f diag.Finding) bool { return meets(f, m) })
+	})
 	for _, wrong := range compare(file, marks, found) {
 		t.Error(wrong)
 	}

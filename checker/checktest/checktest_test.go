@@ -20,7 +20,7 @@ func shouting() rule.Group {
 		Fixtures: fstest.MapFS{
 			"shouting/good.pintle": {Data: []byte("ground block\n")},
 			"shouting/bad.pintle": {Data: []byte("ground block\n" +
-				"node STUD # want: shouting \"STUD is\" # want evidence: \"4 capitals\"\n")},
+				"node STUD # want: shouting \"STUD is\" # want evidence: \"4 capitals\" # want: of-another-group \"x\"\n")},
 		},
 		Rules: []rule.Rule{{
 			Name: "shouting", Severity: diag.Warning, Summary: "names in capitals", Why: "they are hard to read", Doc: "Page.",

@@ -20,6 +20,9 @@ func (r Rule) Card(level int) string {
 	fmt.Fprintf(&b, "Finds %s (%s).\n\n", r.Summary, kind)
 	fmt.Fprintf(&b, "Why it matters: %s.\n\n", r.Why)
 	fmt.Fprintf(&b, "%s\n", strings.TrimSpace(r.Doc))
+	if len(r.Yields) > 0 {
+		fmt.Fprintf(&b, "\nSays nothing of what `%s` speaks of.\n", strings.Join(r.Yields, "` or `"))
+	}
 	if r.Source != "" {
 		fmt.Fprintf(&b, "\nSource: %s.\n", strings.TrimSuffix(r.Source, "."))
 	}

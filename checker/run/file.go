@@ -179,9 +179,23 @@ func (c *fileCheck) designs() {
 			r, _ := c.Catalogue.Lookup(f.Rule)
 			return r.Everywhere && c.cleared[sink.clearance(f.Rule, f.Subject)]
 		})
+		kept = c.withoutEffects(kept)
 		c.matcher.Apply(sink.design, kept, c.ran)
 		c.found = append(c.found, kept...)
 	}
+}
+
+// withoutEffects leaves out what other findings of a design tell the cause of.
+func (c *fileCheck) withoutEffects(found []diag.Finding) []diag.Finding {
+	type said struct{ rule, subject string }
+	all := make(map[said]bool, len(found))
+	for i := range found {
+		all[said{found[i].Rule, found[i].Subject}] = true
+	}
+	return slices.DeleteFunc(found, func(f diag.Finding) bool {
+		r, _ := c.Catalogue.Lookup(f.Rule)
+		return slices.ContainsFunc(r.Yields, func(cause string) bool { return f.Subject != "" && all[said{cause, f.Subject}] })
+	})
 }
 
 // pass lets rules look at one design, or at the file.

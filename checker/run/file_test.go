@@ -183,3 +183,26 @@ func TestTally(t *testing.T) {
 	assert.Zero(t, r.Summary.Claims)
 	assert.Nil(t, r.Summary.States)
 }
+
+// What a rule says of a subject is left out where another, to which it yields, tells the
+// cause; of another subject, or in another design, it stands.
+func TestYields(t *testing.T) {
+	say := func(name string, yields []string, subjects ...string) rule.Rule {
+		return rule.Rule{Name: name, Yields: yields, Needs: rule.Design, Run: func(p *rule.Pass) {
+			for _, s := range subjects {
+				if p.Design.Title != "well fed" || name != "no-feed" {
+					p.Report(diag.Finding{Message: s, Subject: s, Place: start(p)})
+				}
+			}
+		}}
+	}
+	rules := []rule.Rule{say("dark", []string{"no-feed"}, "lamp", "horn", ""), say("no-feed", nil, "lamp", "")}
+	assert.Equal(t, []string{"dark: ", "dark: horn", "no-feed: ", "no-feed: lamp"}, told(checkDesigns(t, nil, rules, &model.Design{})))
+	got := told(checkDesigns(t, nil, rules, &model.Design{Name: "a"}, &model.Design{Name: "b", Title: "well fed"}))
+	assert.Contains(t, got, "dark: lamp (b)")
+	assert.NotContains(t, got, "dark: lamp (a)")
+	off := checkDesigns(t, func(r *FileRequest) {
+		r.Settings = &settings.Settings{Rules: map[string]diag.Severity{"no-feed": diag.Off}}
+	}, rules, &model.Design{})
+	assert.Contains(t, told(off), "dark: lamp", "a cause that nobody wants to hear of hides nothing")
+}

@@ -188,6 +188,8 @@ func (p *problems) unknown(key toml.Key, what, word string, known []string) {
 		message += fmt.Sprintf("; the nearest is %q", nearest)
 	} else if len(known) < 10 {
 		message += "; there is " + strings.Join(known, ", ")
+	} else if what == "rule" {
+		message += "; `pintle rules` lists them"
 	}
 	p.add(key, message)
 }

@@ -53,6 +53,7 @@ func neverEnergised() rule.Rule {
 		Doc:        page("never-energised"),
 		Needs:      rule.States,
 		Everywhere: true,
+		Yields:     []string{"driver-unpowered"},
 		Run: func(p *rule.Pass) {
 			each(p, neverOn, func(s *starvation, c *consumer) {
 				if _, others := s.inSeries(c); others != nil {

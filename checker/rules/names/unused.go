@@ -23,11 +23,11 @@ func unused() rule.Rule {
 }
 
 // idle are the kinds that do nothing unless something names them. Loads, drivers,
-// contacts and claims are effects in themselves; wires, splices, connectors and pins have
-// rules of their own.
+// contacts and claims are effects in themselves, inputs tell what a box has; wires,
+// splices, connectors and pins have rules of their own.
 var idle = map[kinds.ID]bool{
 	kinds.Quantity: true, kinds.Setting: true, kinds.Option: true, kinds.Node: true, kinds.Origin: true,
-	kinds.Threshold: true, kinds.Timer: true, kinds.Beat: true, kinds.Condition: true, kinds.Input: true,
+	kinds.Threshold: true, kinds.Timer: true, kinds.Beat: true, kinds.Condition: true,
 	kinds.Part: true, kinds.Takes: true, kinds.Fit: true,
 }
 
@@ -85,8 +85,6 @@ func help(k kinds.ID) string {
 // acts tells whether a thing of an idle kind does something without being named.
 func (s *search) acts(d *name.Def) bool {
 	switch d.Kind {
-	case kinds.Input: // its resistor loads the pin
-		return d.Stmt.Has(kinds.InputPulledUp) || d.Stmt.Has(kinds.InputPulledDown)
 	case kinds.Part: // a bench tries it
 		return slices.ContainsFunc(d.Inner.Claims, func(c *name.Def) bool { return c.Kind == kinds.Bench })
 	case kinds.Fit:

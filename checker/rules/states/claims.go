@@ -38,6 +38,7 @@ func requirementViolated() rule.Rule {
 		Summary:  "a requirement that does not hold",
 		Why:      "what was never to happen, or always to be so, is otherwise in the car as described",
 		Doc:      pages.Of("requirement-violated"),
+		Yields:   []string{"depends-on-warmth", "depends-on-tolerance"},
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
 			requirements(p, func(r *model.Requirement, v system.Verdict) {

@@ -84,6 +84,7 @@ func runsOn() rule.Rule {
 		Summary:  "a relay or valve that stays pulled in for ever after the key is off",
 		Why:      "what it feeds runs on with nobody in the car, and the battery is flat in the morning",
 		Doc:      pages.Of("runs-on"),
+		Yields:   []string{"held-in-through-load"},
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
 			if p.Design.Bench {
