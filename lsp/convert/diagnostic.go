@@ -1,0 +1,183 @@
+package convert
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"go.lsp.dev/protocol"
+	"go.lsp.dev/uri"
+
+	"pintle/lang/diag"
+	"pintle/lang/source"
+)
+
+// Source is how the editor names where a diagnostic comes from.
+const Source = "pintle"
+
+// Diagnostics converts findings as far as a client can show them.
+type Diagnostics struct {
+	Encoding Encoding
+	Folders  []string // to show paths relative to
+	// Related, Tags, Data: the client takes relatedInformation, the tag for what is
+	// unnecessary, data.
+	Related, Tags, Data bool
+	// Page returns the page of a rule, or "": then there is no link.
+	Page func(rule string) uri.URI
+	// URI returns what the client calls a document.
+	URI func(name string) uri.URI
+}
+
+// All converts findings that stand in one file, without those that the design accepts.
+// The list is never nil.
+func (d *Diagnostics) All(f *source.File, fs []diag.Finding) []protocol.Diagnostic {
+	out := make([]protocol.Diagnostic, 0, len(fs))
+	texts := map[*source.File]*Text{f: d.Encoding.Text(f)}
+	for i := range fs {
+		if fs[i].Waived == nil {
+			out = append(out, d.one(texts, &fs[i]))
+		}
+	}
+	return out
+}
+
+func (d *Diagnostics) one(texts map[*source.File]*Text, f *diag.Finding) protocol.Diagnostic {
+	text := func(f *source.File) *Text {
+		t, ok := texts[f]
+		if !ok {
+			t = d.Encoding.Text(f)
+			texts[f] = t
+		}
+		return t
+	}
+	out := protocol.Diagnostic{
+		Severity: severity(f.Severity),
+		Code:     protocol.String(f.Rule),
+		Source:   protocol.NewOptional(Source),
+		Message:  protocol.String(d.message(f)),
+	}
+	if f.File != nil {
+		out.Range = text(f.File).Range(f.Span)
+	}
+	if d.Page != nil {
+		out.CodeDescription = protocol.CodeDescription{Href: d.Page(f.Rule)}
+	}
+	if d.Tags {
+		for _, t := range f.Tags {
+			if t == diag.Unnecessary {
+				out.Tags = protocol.NewDiagnosticTags(protocol.DiagnosticTagUnnecessary)
+			}
+		}
+	}
+	if d.Related {
+		for _, r := range related(f) {
+			if r.File == nil {
+				continue
+			}
+			out.RelatedInformation = append(out.RelatedInformation, protocol.DiagnosticRelatedInformation{
+				Location: protocol.Location{URI: d.URI(r.File.Name), Range: text(r.File).Range(r.Span)},
+				Message:  r.Note,
+			})
+		}
+	}
+	if d.Data {
+		// Marshalling a struct of strings and numbers can't fail.
+		out.Data, _ = json.Marshal(Data{ID: ID(f), Fixes: len(f.Fixes)})
+	}
+	return out
+}
+
+func severity(s diag.Severity) protocol.DiagnosticSeverity {
+	switch s {
+	case diag.Error:
+		return protocol.DiagnosticSeverityError
+	case diag.Warning:
+		return protocol.DiagnosticSeverityWarning
+	}
+	return protocol.DiagnosticSeverityInformation
+}
+
+// message is the finding in full. Its first line stands alone, for editors that show no
+// more than one.
+func (d *Diagnostics) message(f *diag.Finding) string {
+	var b strings.Builder
+	b.WriteString(f.Message)
+	if f.Where != "" {
+		where := f.Where
+		for _, folder := range d.Folders {
+			where = strings.ReplaceAll(where, strings.TrimSuffix(folder, "/")+"/", "")
+		}
+		fmt.Fprintf(&b, " (%s)", where)
+	}
+	for _, r := range f.Related {
+		if r.File == nil && r.Note != "" {
+			fmt.Fprintf(&b, "\n%s", r.Note)
+		}
+	}
+	if f.Why != "" {
+		fmt.Fprintf(&b, "\nWhy: %s", f.Why)
+	}
+	if f.Help != "" {
+		fmt.Fprintf(&b, "\nHelp: %s", f.Help)
+	}
+	return b.String()
+}
+
+// related are the further places of a finding: those that it names, then those of its
+// evidence.
+func related(f *diag.Finding) []diag.Related {
+	out := f.Related
+	for _, e := range f.Evidence {
+		for _, l := range e.Lines {
+			if l.File != nil && !l.IsZero() {
+				out = append(out[:len(out):len(out)], diag.Related{Place: l.Place, Note: l.Text})
+			}
+		}
+	}
+	return out
+}
+
+// Data is what a diagnostic carries for the request that asks for actions on it.
+type Data struct {
+	ID    string `json:"id"`
+	Fixes int    `json:"fixes"`
+}
+
+// ID tells findings of one text apart from each other, and finds one again after an edit
+// somewhere else: it holds what is said, not where.
+func ID(f *diag.Finding) string {
+	h := sha256.Sum256([]byte(f.Rule + "\x00" + f.Subject + "\x00" + f.Message))
+	return hex.EncodeToString(h[:8])
+}
+
+// Find returns those of the findings in a text that a diagnostic stands for, which a
+// client sends back with a request, perhaps without its data.
+func Find(t *Text, d *protocol.Diagnostic, in []diag.Finding) []diag.Finding {
+	var data Data
+	if d.Data != nil && json.Unmarshal(d.Data, &data) != nil {
+		data = Data{}
+	}
+	var out []diag.Finding
+	for i := range in {
+		f := &in[i]
+		if data.ID != "" && data.ID != ID(f) || protocol.ProgressToken(protocol.String(f.Rule)) != d.Code {
+			continue
+		}
+		if t.Range(f.Span) == d.Range {
+			out = append(out, *f)
+		}
+	}
+	return out
+}
+
+// Edit converts an edit within one file.
+func Edit(t *Text, e diag.Edit) protocol.TextEdit {
+	return protocol.TextEdit{Range: t.Range(e.Span), NewText: e.New}
+}
+
+// Location converts a place.
+func (e Encoding) Location(p diag.Place, uriOf func(string) uri.URI) protocol.Location {
+	return protocol.Location{URI: uriOf(p.File.Name), Range: e.Text(p.File).Range(p.Span)}
+}

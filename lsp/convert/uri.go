@@ -1,0 +1,37 @@
+package convert
+
+import (
+	"path"
+	"path/filepath"
+	"strings"
+
+	"go.lsp.dev/uri"
+)
+
+// Name is what a document is known by inside: the absolute path of a file, with slashes,
+// or, for one that is in no file (untitled:, git:), its URI as it is.
+func Name(u uri.URI) string {
+	if !IsFile(u) {
+		return string(u)
+	}
+	return path.Clean(filepath.ToSlash(u.FsPath()))
+}
+
+// IsFile tells whether a URI stands for a file of this machine.
+func IsFile(u uri.URI) bool { return u.IsFile() }
+
+// URI of a document by its name.
+func URI(name string) uri.URI {
+	if InFile(name) {
+		return uri.File(filepath.FromSlash(name))
+	}
+	return uri.URI(name)
+}
+
+// InFile tells whether a name is that of a file.
+func InFile(name string) bool {
+	return path.IsAbs(name) || filepath.IsAbs(filepath.FromSlash(name)) || !strings.Contains(name, ":")
+}
+
+// IsSettings tells whether a name is that of a settings file, which is no design.
+func IsSettings(name, settingsFile string) bool { return path.Base(name) == settingsFile }
