@@ -63,7 +63,12 @@ func findFusesBelowLoads(p *rule.Pass) {
 
 // drawn lists what draws its current through a fuse, the most first.
 func (v *view) drawn(f *model.Fuse, at *peak) diag.Evidence {
-	behind := map[model.NodeID]bool{}
+	// What hangs on the far end itself has no metal between.
+	far := v.d.Elements[f.Element].B
+	if at.Amps(f.Element) < 0 {
+		far = v.d.Elements[f.Element].A
+	}
+	behind := map[model.NodeID]bool{far: true}
 	for _, id := range v.c.Beyond(f.Element) {
 		if e := &v.d.Elements[id]; at.Conducts(id) {
 			behind[e.A], behind[e.B] = true, true
