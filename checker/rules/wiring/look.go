@@ -139,8 +139,13 @@ func (v *view) settled() system.Condition {
 	return system.All(out...)
 }
 
-// sound is where no supply is shorted. What runs then is told by the rule about shorts,
-// and every limit on the way is exceeded.
+// fights is how many times the volts of another a supply may have before the two, joined,
+// do nothing but drive current into one another: more than charging takes. A battery of
+// 12 V is charged with up to 16 V (ISO 16750-2, supply code C).
+const fights = 1.35
+
+// sound is where no supply is shorted and none fights another. What runs then is told by
+// the rules about these, and every limit on the way is exceeded.
 func (v *view) sound() system.Condition {
 	var out []system.Condition
 	for i := range v.d.Supplies {
@@ -151,6 +156,11 @@ func (v *view) sound() system.Condition {
 		out = append(out, system.Not(joined(s.Plus, s.Minus)))
 		if v.d.Ground != model.None {
 			out = append(out, system.Not(grounded(s.Plus)))
+		}
+		for j := range v.d.Supplies {
+			if low := &v.d.Supplies[j]; !low.Broken && s.Nominal.Float64() > fights*low.Nominal.Float64() {
+				out = append(out, system.Not(system.All(joined(s.Plus, low.Plus), joined(s.Minus, low.Minus))))
+			}
 		}
 	}
 	return system.All(out...)

@@ -85,9 +85,13 @@ func within(d *model.Design, fit, in model.FitID) bool {
 func halfWired(d *model.Design, l *loom, id model.ElementID, bare model.NodeID) bool {
 	e := &d.Elements[id]
 	switch e.Type {
-	case model.ElemLoad, model.ElemCoil, model.ElemResistor, model.ElemDiode, model.ElemFuse, model.ElemContact:
+	case model.ElemResistor, model.ElemDiode, model.ElemFuse:
+	case model.ElemContact:
+		if d.Contacts[e.Of].By == model.None {
+			return false // what a hand moves, and reaches nothing, is another finding
+		}
 	default:
-		return false // spare inputs and outputs of a box, positions of a key
+		return false // what lacks its feed or earth is one too; a box may have spare pins
 	}
 	wired := e.A + e.B - bare
 	if e.A == e.B || !d.Nodes[wired].IsPin || !pinIsWired(d, l, wired) {

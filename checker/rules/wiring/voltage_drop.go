@@ -9,11 +9,9 @@ import (
 	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/settings"
 	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
-	"pintle/lang/unit"
 )
 
 func voltageDrop() rule.Rule {
@@ -33,12 +31,14 @@ func voltageDrop() rule.Rule {
 // working. Common practice, no source.
 const works = 0.5
 
-// side is the feed side or the ground side of a load.
+// side is the feed side or the ground side of a load, where it loses too much.
 type side struct {
-	name   string
-	limit  settings.Drop
-	lost   model.Measure
-	across func(circuit.Drop) []circuit.Step
+	name  string
+	limit float64 // V
+	lost  model.Measure
+	way   func(circuit.Drop) []circuit.Step
+	most  *peak
+	lines []diag.Line // where it is lost
 }
 
 func findDrops(p *rule.Pass) {
@@ -79,12 +79,18 @@ func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) {
 		}
 	}
 	on := system.All(feeds(s), above(voltsOf(hot, cold), runs))
+	var over []side
 	for _, sd := range []side{
-		{"feed", v.p.Limits.FeedDrop, voltsOf(s.Plus, hot), func(d circuit.Drop) []circuit.Step { return d.FeedWay }},
-		{"ground", v.p.Limits.GroundDrop, voltsOf(cold, s.Minus), func(d circuit.Drop) []circuit.Step { return d.GroundWay }},
+		{
+			name: "feed", limit: v.p.Limits.FeedDrop.Of(s.Nominal.Float64()), lost: voltsOf(s.Plus, hot),
+			way: func(d circuit.Drop) []circuit.Step { return d.FeedWay },
+		},
+		{
+			name: "ground", limit: v.p.Limits.GroundDrop.Of(s.Nominal.Float64()), lost: voltsOf(cold, s.Minus),
+			way: func(d circuit.Drop) []circuit.Step { return d.GroundWay },
+		},
 	} {
-		limit := sd.limit.Of(s.Nominal.Float64())
-		if bounds.Of(v.p).drop(sd.lost.A, sd.lost.B) <= limit {
+		if bounds.Of(v.p).drop(sd.lost.A, sd.lost.B) <= sd.limit {
 			continue
 		}
 		also := []system.Condition{on, v.sound()}
@@ -98,27 +104,32 @@ func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) {
 			if sd.name == "ground" {
 				lost = voltsOf(cold, other.Minus)
 			}
-			also = append(also, system.Any(system.Not(feeds(other)), above(lost, limit)))
+			also = append(also, system.Any(system.Not(feeds(other)), above(lost, sd.limit)))
 		}
-		got, ok := v.worst(v.at(circuit.Nominal), &l.Info, sd.lost, limit, system.All(also...))
-		if ok == yes {
-			v.reportDrop(l, s, sd, limit, got)
+		var ok answer
+		if sd.most, ok = v.worst(v.at(circuit.Nominal), &l.Info, sd.lost, sd.limit, system.All(also...)); ok == yes && v.surely(l, s, &sd) {
+			over = append(over, sd)
 		}
+	}
+	if len(over) > 0 {
+		v.reportDrop(l, over)
 	}
 }
 
-func (v *view) reportDrop(l *model.Load, s *model.Supply, sd side, limit float64, got *peak) {
-	drop, ok := got.DropOf(l.Element)
+// surely tells where a side loses its volts, and whether it does so without the sizes and
+// lengths that nobody stated.
+func (v *view) surely(l *model.Load, s *model.Supply, sd *side) bool {
+	drop, ok := sd.most.DropOf(l.Element)
 	if !ok || drop.Source != s.Element {
-		return
+		return false
 	}
-	way := slices.Clone(sd.across(drop))
+	way := slices.Clone(sd.way(drop))
 	volts := func(st circuit.Step) float64 {
 		e := &v.d.Elements[st.Element]
-		u, _ := got.Between(e.A, e.B)
+		u, _ := sd.most.Between(e.A, e.B)
 		return math.Abs(u)
 	}
-	sure := got.value
+	sure := sd.most.value
 	for _, st := range way {
 		if e := &v.d.Elements[st.Element]; e.Type == model.ElemWire {
 			if w := &v.d.Wires[e.Of]; !w.AreaSet || !w.LenSet {
@@ -126,21 +137,31 @@ func (v *view) reportDrop(l *model.Load, s *model.Supply, sd side, limit float64
 			}
 		}
 	}
-	if sure <= limit {
-		return // it turns on sizes or lengths that nobody stated
-	}
 	slices.SortStableFunc(way, func(a, b circuit.Step) int { return cmp.Compare(volts(b), volts(a)) })
-	var lines []diag.Line
 	for _, st := range way {
 		e := &v.d.Elements[st.Element]
-		lines = append(lines, evidence.Line(&e.Info, "%s: %s at %s", e.Path, evidence.Volts(volts(st)), evidence.Amps(st.Amps)))
+		sd.lines = append(sd.lines, evidence.Line(&e.Info, "%s: %s at %s", e.Path, evidence.Volts(volts(st)), evidence.Amps(st.Amps)))
 	}
-	v.p.Report(diag.Finding{
+	return sure > sd.limit
+}
+
+func (v *view) reportDrop(l *model.Load, over []side) {
+	f := diag.Finding{
 		Place:   evidence.Site(v.d, &l.Info),
 		Subject: l.Path,
-		Message: fmt.Sprintf("%s loses %s on the %s side, and %s is the limit", l.Path, evidence.Volts(got.value), sd.name, unit.Format(limit, unit.Voltage)),
-		Help:    "begin with the first of these: a thicker or shorter wire, fewer joints, or a relay near the load",
-		Evidence: append([]diag.Evidence{evidence.Values("where it is lost", lines...)},
-			evidence.Moves("how it comes about", got.trace)...),
-	})
+		Help:    "begin with what loses the most: a thicker or shorter wire, fewer joints, or a relay near the load",
+	}
+	for _, sd := range over {
+		f.Evidence = append(f.Evidence, evidence.Values("where it is lost on the "+sd.name+" side", sd.lines...))
+	}
+	first := &over[0]
+	f.Message = fmt.Sprintf("%s loses %s on the %s side, and %s is the limit", l.Path, evidence.Volts(first.most.value), first.name, evidence.Volts(first.limit))
+	if len(over) > 1 {
+		second := &over[1]
+		f.Message = fmt.Sprintf("%s loses %s on the %s side and %s on the %s side; %s and %s are the limits", l.Path,
+			evidence.Volts(first.most.value), first.name, evidence.Volts(second.most.value), second.name,
+			evidence.Volts(first.limit), evidence.Volts(second.limit))
+	}
+	f.Evidence = append(f.Evidence, evidence.Moves("how it comes about", first.most.trace)...)
+	v.p.Report(f)
 }
