@@ -1,6 +1,7 @@
 package wiring
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -32,6 +33,7 @@ func findFusesAboveWires(p *rule.Pass) {
 		if f.Broken || f.Element == model.None {
 			continue
 		}
+		var thin []thinWire
 		for _, id := range v.c.Beyond(f.Element) {
 			e := &v.d.Elements[id]
 			if e.Type != model.ElemWire || e.Broken || slices.Contains(bare, id) {
@@ -39,23 +41,45 @@ func findFusesAboveWires(p *rule.Pass) {
 			}
 			w := &v.d.Wires[e.Of]
 			r, ok := v.rated(w)
-			if !ok || f.Rating <= r.amps && !r.most {
-				continue
-			}
-			if r.least || r.most && f.Rating < r.amps {
+			switch {
+			case !ok || f.Rating <= r.amps && !r.most:
+			case r.least || r.most && f.Rating < r.amps:
 				p.Undecided(evidence.Site(v.d, &w.Info), w.Path, beyond)
-				continue
+			default:
+				thin = append(thin, thinWire{w, r})
 			}
-			p.Report(diag.Finding{
-				Place:   evidence.Site(v.d, &w.Info),
-				Subject: w.Path,
-				Message: fmt.Sprintf("%s carries %s, and %s in front of it is rated %s", w.Path, r, f.Path, unit.Format(f.Rating, unit.Current)),
-				Help:    fmt.Sprintf("take a fuse of at most %s, or a thicker wire", unit.Format(r.amps, unit.Current)),
-				Related: []diag.Related{{Place: evidence.Site(v.d, &f.Info), Note: "the fuse"}},
-				Evidence: []diag.Evidence{evidence.Values("rated current",
-					evidence.Line(&w.Info, "%s: %s, %s", w.Path, r, r.from),
-					evidence.Line(&f.Info, "%s: %s", f.Path, unit.Format(f.Rating, unit.Current)))},
-			})
+		}
+		if len(thin) > 0 {
+			v.reportThin(f, thin)
 		}
 	}
+}
+
+// thinWire is a wire with what it may carry.
+type thinWire struct {
+	*model.Wire
+	may rating
+}
+
+// reportThin reports the thinnest of the wires that a fuse does not protect, and names
+// the others: one smaller fuse would mend them all.
+func (v *view) reportThin(f *model.Fuse, thin []thinWire) {
+	slices.SortStableFunc(thin, func(a, b thinWire) int { return cmp.Compare(a.may.amps, b.may.amps) })
+	w := thin[0]
+	finding := diag.Finding{
+		Place:   evidence.Site(v.d, &w.Info),
+		Subject: w.Path,
+		Message: fmt.Sprintf("%s carries %s, and %s in front of it is rated %s", w.Path, w.may, f.Path, unit.Format(f.Rating, unit.Current)),
+		Help:    fmt.Sprintf("take a fuse of at most %s, or a thicker wire", unit.Format(w.may.amps, unit.Current)),
+		Related: []diag.Related{{Place: evidence.Site(v.d, &f.Info), Note: "the fuse"}},
+	}
+	lines := []diag.Line{evidence.Line(&f.Info, "%s: %s", f.Path, unit.Format(f.Rating, unit.Current))}
+	for i, t := range thin {
+		lines = append(lines, evidence.Line(&t.Info, "%s: %s, %s", t.Path, t.may, t.may.from))
+		if i > 0 {
+			finding.Related = append(finding.Related, diag.Related{Place: evidence.Site(v.d, &t.Info), Note: fmt.Sprintf("%s carries %s", t.Path, t.may)})
+		}
+	}
+	finding.Evidence = []diag.Evidence{evidence.Values("rated current", lines...)}
+	v.p.Report(finding)
 }

@@ -27,9 +27,10 @@ func findWireOverloads(p *rule.Pass) {
 	v := look(p)
 	guarded := v.guarded()
 	k := v.highest()
+	told := map[model.ElementID]bool{}
 	for i := range v.d.Wires {
 		w := &v.d.Wires[i]
-		if w.Broken || w.Element == model.None {
+		if w.Broken || w.Element == model.None || told[w.Element] {
 			continue
 		}
 		r, ok := v.rated(w)
@@ -44,18 +45,36 @@ func findWireOverloads(p *rule.Pass) {
 			p.Undecided(evidence.Site(v.d, &w.Info), w.Path, beyond)
 			continue
 		}
-		p.Report(diag.Finding{
+		f := diag.Finding{
 			Place:   evidence.Site(v.d, &w.Info),
 			Subject: w.Path,
 			Message: fmt.Sprintf("%s may carry %s and carries %s%s", w.Path, r, evidence.Amps(got.value), v.with(k)),
 			Help:    "take a thicker wire, and a fuse that suits it",
-			Evidence: append([]diag.Evidence{
-				evidence.Values("rated current", evidence.Line(&w.Info, "%s: %s, %s", w.Path, r, r.from)),
-				v.way("the way of the current", got.Solution, w.Element),
-			}, evidence.Moves("how it comes about", got.trace)...),
-		})
+		}
+		lines := []diag.Line{evidence.Line(&w.Info, "%s: %s, %s", w.Path, r, r.from)}
+		// Other wires that the same current is too much for.
+		steps, _ := got.PathThrough(w.Element)
+		for _, st := range steps {
+			e := &v.d.Elements[st.Element]
+			if e.Type != model.ElemWire || st.Element == w.Element || st.Amps < alike*got.value {
+				continue
+			}
+			if also, ok := v.rated(&v.d.Wires[e.Of]); ok && !also.least && also.amps < st.Amps {
+				told[st.Element] = true
+				f.Related = append(f.Related, diag.Related{Place: evidence.Site(v.d, &e.Info), Note: fmt.Sprintf("%s may carry %s too", e.Path, also)})
+				lines = append(lines, evidence.Line(&e.Info, "%s: %s, %s", e.Path, also, also.from))
+			}
+		}
+		f.Evidence = append([]diag.Evidence{
+			evidence.Values("rated current", lines...), v.way("the way of the current", got.Solution, w.Element),
+		}, evidence.Moves("how it comes about", got.trace)...)
+		p.Report(f)
 	}
 }
+
+// alike is how much of a current has to run through another wire for it to be the same
+// one, but for what branches off.
+const alike = 0.95
 
 // guarded tells of wires the smallest rating of a fuse that they lie behind, in A.
 func (v *view) guarded() map[model.ElementID]float64 {
