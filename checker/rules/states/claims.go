@@ -52,16 +52,14 @@ func requirementViolated() rule.Rule {
 	}
 }
 
+// violated reports what fails. What holds at nominal values only is told by the rules
+// depends-on-tolerance and depends-on-warmth.
 func violated(p *rule.Pass, r *model.Requirement, v system.Verdict) {
 	f := diag.Finding{Place: r.NamePlace, Subject: r.Path, Evidence: rule.Way(v.Trace)}
 	switch v.Outcome {
 	case system.Fails:
 		f.Message = claimed(r) + " does not hold: " + counterexample(p.Design, r)
 		f.Help = "follow the moves: they lead to it"
-	case system.HoldsNominally:
-		f.Severity = diag.Warning
-		f.Message = fmt.Sprintf("%s holds for nominal values only: not with %s", claimed(r), v.Corner)
-		f.Help = "give the circuit more margin, or state its limits closer"
 	case system.Undecided:
 		p.Undecided(r.NamePlace, r.Path, v.Why)
 		return
@@ -148,10 +146,6 @@ func neverPossible() rule.Rule {
 				case system.Fails:
 					f.Message = fmt.Sprintf("%s: %s can never be", claimed(r), p.Design.Words(r.A))
 					f.Help = "look for the first thing on its way that never comes: a feed, an earth, a threshold"
-				case system.HoldsNominally:
-					f.Severity = diag.Warning
-					f.Message = fmt.Sprintf("%s: %s can be for nominal values only, not with %s", claimed(r), p.Design.Words(r.A), v.Corner)
-					f.Help = "give the circuit more margin, or state its limits closer"
 				case system.Undecided:
 					p.Undecided(r.NamePlace, r.Path, v.Why)
 					return
