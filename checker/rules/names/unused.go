@@ -45,7 +45,7 @@ func findUnused(p *rule.Pass) {
 		}
 		f := diag.Finding{
 			Place: d.NamePlace, Subject: s.subject(d), Tags: []diag.Tag{diag.Unnecessary},
-			Message: "nothing names the " + d.Word() + " " + d.Name,
+			Message: message(d),
 			Help:    help(d.Kind),
 		}
 		if d.Twin == nil && d.Kind != kinds.Takes && !s.accepted[d] {
@@ -54,6 +54,13 @@ func findUnused(p *rule.Pass) {
 		p.Report(f)
 	}
 	s.idleFiles()
+}
+
+func message(d *name.Def) string {
+	if d.Kind == kinds.Takes {
+		return "the part " + d.In.Owner.Name + " takes " + d.Name + " and never names it"
+	}
+	return "nothing names the " + d.Word() + " " + d.Name
 }
 
 // understood tells whether all files could be read to the end. If not, what could not be
@@ -77,7 +84,7 @@ func help(k kinds.ID) string {
 	case kinds.Takes:
 		return "name it where it is to count, or take it out here and where the part is fitted"
 	case kinds.Option:
-		return "say what differs under `only when`, or take it out: it doubles the work of every check"
+		return "say what differs under `only when`, or take it out: it multiplies the work of every check"
 	}
 	return "name it where it is to decide something, or take it out"
 }
