@@ -38,7 +38,7 @@ func (s *System) asks(v logic.Var, ms ...meaning) {
 // Expr is a condition in terms of the variables. Nil stands for always. The error is
 // that of the context, or wraps ErrForeign.
 //
-// A condition that could not be understood becomes a variable of its own, see Doubts.
+// A condition that could not be understood becomes a variable of its own, see Doubt.
 func (s *System) Expr(ctx context.Context, c *model.Cond) (*logic.Expr, error) {
 	m, err := s.level(ctx, c)
 	if err == nil {

@@ -40,6 +40,12 @@ type Doubt struct {
 	Reason string
 }
 
+// Doubt tells why nothing is known of a variable; false where it is an ordinary one.
+func (s *System) Doubt(v logic.Var) (Doubt, bool) {
+	d, ok := s.doubts[v]
+	return d, ok
+}
+
 // role of the variable v.
 func (s *System) role(v logic.Var) Role { return s.roles[v] }
 
