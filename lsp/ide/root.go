@@ -29,6 +29,7 @@ type Root struct {
 
 	loader elaborate.Loader
 	count  Counter
+	onRead func()
 
 	read  memo[*elaborate.Result]
 	quick memo[*run.FileResult]
@@ -50,7 +51,7 @@ type noCounter struct{}
 func (noCounter) Elaborated(string)         {}
 func (noCounter) Checked(string, rule.Need) {}
 
-// RootConfig is what a Root is made of. Count and Settings may be nil.
+// RootConfig is what a Root is made of. The tree and the catalogue must be there.
 type RootConfig struct {
 	Tree      *syntax.File
 	Settings  *settings.Settings
@@ -58,6 +59,11 @@ type RootConfig struct {
 	Loader    elaborate.Loader
 	Today     time.Time
 	Count     Counter
+	// OnRead, if set, is called when the root was read in full; the loader is not asked
+	// again.
+	OnRead func()
+	// Known is the full verdict if it was worked out before.
+	Known *run.FileResult
 }
 
 // NewRoot makes a Root of which nothing is known yet.
@@ -68,12 +74,19 @@ func NewRoot(c RootConfig) *Root {
 	if c.Settings == nil {
 		c.Settings = settings.Default()
 	}
-	return &Root{
+	if c.OnRead == nil {
+		c.OnRead = func() {}
+	}
+	r := &Root{
 		Tree: c.Tree, Settings: c.Settings, Catalogue: c.Catalogue, Today: c.Today,
-		loader: c.Loader, count: c.Count,
+		loader: c.Loader, count: c.Count, onRead: c.OnRead,
 		read: newMemo[*elaborate.Result](), quick: newMemo[*run.FileResult](), full: newMemo[*run.FileResult](),
 		asking: newTurn(), passes: map[*model.Design]*rule.Pass{},
 	}
+	if c.Known != nil {
+		r.full.done.Store(&c.Known)
+	}
+	return r
 }
 
 // Name of the root file.
@@ -87,6 +100,7 @@ func (r *Root) Read(ctx context.Context) (*elaborate.Result, error) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
+		r.onRead()
 		r.count.Elaborated(r.Name())
 		return res, nil
 	})

@@ -1,0 +1,388 @@
+package session
+
+import (
+	"cmp"
+	"context"
+	"runtime"
+	"slices"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
+
+	"pintle/checker/rule"
+	"pintle/checker/run"
+	"pintle/lang/diag"
+	"pintle/lang/source"
+	"pintle/lsp/ide"
+)
+
+// Report is what is to be shown of one file.
+type Report struct {
+	Snapshot *Snapshot
+	Name     string
+	Src      *source.File
+	Document *Document // nil: not open
+	Findings []diag.Finding
+	// Complete: this is the full verdict, through all roots that the file is part of.
+	Complete bool
+}
+
+// Listener takes what checking comes to. Its methods are called by one goroutine at a
+// time.
+type Listener interface {
+	Report(Report)
+	// Settled is called when all that is in scope was checked; reports are all files
+	// with findings, and all that are open.
+	Settled(v *Snapshot, reports []Report)
+	// Failed tells of a fault of Pintle itself.
+	Failed(run.Failure)
+	// Progress tells how many of the roots are checked, when that takes work.
+	Progress(v *Snapshot, done, all int)
+}
+
+// Run checks each new snapshot until the context ends: first, in one lane, the document
+// that was changed last by the cheap rules, then, in another one, everything in full. An
+// edit stops the checks of the snapshots before it.
+func (s *Session) Run(ctx context.Context, to Listener) {
+	c := &checking{session: s, to: to, full: make(chan *Snapshot, 1)}
+	var lanes sync.WaitGroup
+	defer lanes.Wait()
+	lanes.Go(func() {
+		for {
+			select {
+			case <-ctx.Done():
+				return
+			case v := <-c.full:
+				c.all(ctx, v)
+			}
+		}
+	})
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-s.changed:
+			v := s.Current()
+			c.first(ctx, v)
+			select {
+			case <-c.full: // never begun
+			default:
+			}
+			c.full <- v
+		}
+	}
+}
+
+// checking is the work of Run.
+type checking struct {
+	session *Session
+	full    chan *Snapshot // for the second lane; holds the newest
+
+	mu sync.Mutex // for the listener
+	to Listener
+}
+
+// report hands a report on unless there is a newer text.
+func (c *checking) report(r Report) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if !r.Snapshot.Over() {
+		c.to.Report(r)
+	}
+}
+
+// first looks at the document that was changed last with the cheap rules. What is known
+// from before of the dearer ones is shown until they have spoken again, so that it does
+// not flicker with every key.
+func (c *checking) first(ctx context.Context, v *Snapshot) {
+	doc := v.docs[v.last]
+	if doc == nil {
+		return
+	}
+	ctx, cancel := v.Context(ctx)
+	defer cancel()
+	r, err := v.Root(ctx, doc.Name)
+	if r == nil || err != nil || r.Known() != nil {
+		return
+	}
+	res, err := r.Quick(ctx)
+	if err != nil {
+		c.session.Counts.Abandoned.Add(1)
+		return
+	}
+	c.report(v.report(doc.Name, run.Merge(res.Findings, v.earlier(doc.Name))))
+}
+
+// earlier is what the last full verdicts said of a file beyond what the cheap rules say,
+// moved along with its text.
+func (v *Snapshot) earlier(name string) []diag.Finding {
+	s := v.session
+	s.mu.Lock()
+	var fs []diag.Finding
+	for root, k := range s.verdicts {
+		for _, f := range k.result.Findings {
+			if f.File == nil || f.File.Name != name {
+				continue
+			}
+			r, _ := s.catalogue.Lookup(f.Rule)
+			// What the file's own root has to say cheaply is being said anew.
+			if root != name || r.Needs > rule.Design || f.Rule == rule.Undecided {
+				fs = append(fs, f)
+			}
+		}
+	}
+	s.mu.Unlock()
+	return move(fs, v.docs[name].Src)
+}
+
+func (v *Snapshot) report(name string, fs []diag.Finding) Report {
+	r := Report{Snapshot: v, Name: name, Document: v.docs[name], Findings: ide.In(name, fs)}
+	if r.Document != nil {
+		r.Src = r.Document.Src
+	} else if len(r.Findings) > 0 {
+		r.Src = r.Findings[0].File
+	}
+	return r
+}
+
+// all checks everything in scope in full: first what is open, beginning with what was
+// changed last, then what uses that, then the rest.
+func (c *checking) all(ctx context.Context, v *Snapshot) {
+	ctx, cancel := v.Context(ctx)
+	defer cancel()
+	defer func() {
+		if ctx.Err() != nil {
+			c.session.Counts.Abandoned.Add(1)
+		}
+	}()
+	urgent, rest, err := v.inScope(ctx)
+	if err != nil {
+		return
+	}
+	known := map[string]*run.FileResult{}
+	var mu sync.Mutex
+	done, all := 0, len(urgent)+len(rest)
+	check := func(name string) error {
+		res, err := v.Verdict(ctx, name)
+		if err != nil {
+			return err
+		}
+		mu.Lock()
+		if res != nil {
+			known[name] = res
+		}
+		done++
+		n := done
+		mu.Unlock()
+		c.mu.Lock()
+		defer c.mu.Unlock()
+		if !v.Over() {
+			c.to.Progress(v, n, all)
+		}
+		return nil
+	}
+	for _, name := range urgent {
+		if check(name) != nil {
+			return
+		}
+		if name == v.last && known[name] != nil {
+			c.changed(ctx, v, known[name])
+		}
+	}
+	g, inner := errgroup.WithContext(ctx)
+	g.SetLimit(max(1, runtime.GOMAXPROCS(0)))
+	for _, name := range rest {
+		if inner.Err() != nil {
+			break
+		}
+		g.Go(func() error {
+			defer c.session.release(name)
+			return check(name)
+		})
+	}
+	if g.Wait() != nil || ctx.Err() != nil {
+		return
+	}
+	c.settle(v, known)
+}
+
+// changed reports the document that was changed last when its own verdict is there: in
+// full if nothing uses it, else with what its users said before.
+func (c *checking) changed(ctx context.Context, v *Snapshot, own *run.FileResult) {
+	users, err := v.users(ctx, v.last)
+	if err != nil {
+		return
+	}
+	fs := own.Findings
+	complete := true
+	for _, u := range users {
+		if res := v.verdict(u); res != nil {
+			fs = run.Merge(fs, res.Findings)
+		} else {
+			complete = false
+		}
+	}
+	if !complete {
+		fs = run.Merge(fs, v.earlier(v.last))
+	}
+	r := v.report(v.last, fs)
+	r.Complete = complete
+	c.report(r)
+}
+
+// settle reports everything.
+func (c *checking) settle(v *Snapshot, known map[string]*run.FileResult) {
+	var lists [][]diag.Finding
+	names := make([]string, 0, len(known))
+	for n := range known {
+		names = append(names, n)
+	}
+	slices.Sort(names)
+	var failures []run.Failure
+	for _, n := range names {
+		lists = append(lists, known[n].Findings)
+		failures = append(failures, known[n].Failures...)
+	}
+	byFile := map[string][]diag.Finding{}
+	for _, f := range run.Merge(lists...) {
+		if f.File != nil {
+			byFile[f.File.Name] = append(byFile[f.File.Name], f)
+		}
+	}
+	for n := range v.docs {
+		if _, ok := byFile[n]; !ok {
+			byFile[n] = nil
+		}
+	}
+	var reports []Report
+	for n, fs := range byFile {
+		if v.scope == OpenDocuments && v.docs[n] == nil {
+			continue
+		}
+		r := v.report(n, fs)
+		r.Complete = true
+		reports = append(reports, r)
+	}
+	slices.SortFunc(reports, func(a, b Report) int { return cmpName(a.Name, b.Name) })
+	s := c.session
+	s.mu.Lock()
+	for n := range s.verdicts {
+		if known[n] == nil {
+			delete(s.verdicts, n)
+		}
+	}
+	for n, k := range s.kept {
+		if known[n] == nil {
+			s.forget(k)
+			delete(s.kept, n)
+		}
+	}
+	s.mu.Unlock()
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if v.Over() {
+		return
+	}
+	for _, f := range failures {
+		c.to.Failed(f)
+	}
+	c.to.Settled(v, reports)
+}
+
+// inScope returns the roots to check: those that are open, the one that was changed last
+// first, and the others.
+func (v *Snapshot) inScope(ctx context.Context) (urgent, rest []string, err error) {
+	names, err := v.Names(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	wanted := map[string]bool{}
+	for _, n := range names {
+		wanted[n] = v.scope == WholeWorkspace || v.docs[n] != nil
+	}
+	if v.scope == OpenDocuments {
+		for n := range v.docs {
+			users, err := v.users(ctx, n)
+			if err != nil {
+				return nil, nil, err
+			}
+			for _, u := range users {
+				wanted[u] = true
+			}
+		}
+	}
+	for _, n := range names {
+		switch {
+		case n == v.last, !wanted[n]:
+		case v.docs[n] != nil:
+			urgent = append(urgent, n)
+		default:
+			rest = append(rest, n)
+		}
+	}
+	if slices.Contains(names, v.last) {
+		urgent = slices.Insert(urgent, 0, v.last)
+	}
+	users, err := v.users(ctx, v.last)
+	slices.SortStableFunc(rest, func(a, b string) int {
+		return cmp.Compare(rank(users, a), rank(users, b))
+	})
+	return urgent, rest, err
+}
+
+func rank(first []string, name string) int {
+	if slices.Contains(first, name) {
+		return 0
+	}
+	return 1
+}
+
+// Findings returns the full verdict on a file, through all roots that it is part of,
+// sorted; ok is false where there is no such file.
+func (v *Snapshot) Findings(ctx context.Context, name string) (fs []diag.Finding, ok bool, err error) {
+	users, err := v.users(ctx, name)
+	if err != nil {
+		return nil, false, err
+	}
+	var lists [][]diag.Finding
+	for _, root := range append([]string{name}, users...) {
+		res, err := v.Verdict(ctx, root)
+		if err != nil {
+			return nil, false, err
+		}
+		if res != nil {
+			lists = append(lists, res.Findings)
+			ok = ok || root == name
+		}
+	}
+	return ide.In(name, run.Merge(lists...)), ok, nil
+}
+
+// FirstFindings returns what can be said of a document at once: the full verdict if it
+// is known, else what the cheap rules find together with what was known before.
+func (v *Snapshot) FirstFindings(ctx context.Context, name string) (fs []diag.Finding, complete bool, err error) {
+	users, err := v.users(ctx, name)
+	if err != nil {
+		return nil, false, err
+	}
+	complete = true
+	for _, root := range append([]string{name}, users...) {
+		complete = complete && v.verdict(root) != nil
+	}
+	if complete {
+		fs, _, err = v.Findings(ctx, name)
+		return fs, true, err
+	}
+	r, err := v.Root(ctx, name)
+	if r == nil || err != nil {
+		return nil, false, err
+	}
+	res, err := r.Quick(ctx)
+	if err != nil {
+		return nil, false, err
+	}
+	if v.docs[name] == nil {
+		return ide.In(name, res.Findings), false, nil
+	}
+	return ide.In(name, run.Merge(res.Findings, v.earlier(name))), false, nil
+}

@@ -1,0 +1,175 @@
+package session
+
+import (
+	"container/list"
+	"crypto/sha256"
+	"errors"
+	"io/fs"
+	"sync"
+	"time"
+
+	"pintle/checker/run"
+	"pintle/lang/source"
+	"pintle/lang/syntax"
+)
+
+// keptText bounds the text, in bytes, of the files on disk whose trees are kept for the
+// next one who asks. A tree takes several times its text.
+const keptText = 1 << 20
+
+// disk reads files and remembers them. A file is looked at again when its epoch is over:
+// when the editor says that it changed, or, since not every editor does, when a document
+// is opened, saved or closed.
+type disk struct {
+	files  run.Files
+	parsed func(*syntax.File)
+
+	mu     sync.Mutex
+	epoch  uint64
+	known  map[string]*diskFile
+	recent *list.List // of held, used last first
+	size   int
+}
+
+// held keeps a tree.
+type held struct {
+	file *diskFile
+	tree *syntax.File
+}
+
+type diskFile struct {
+	*content
+	name    string
+	epoch   uint64 // in which it was looked at last
+	changed time.Time
+	bytes   int64
+	err     error
+	item    *list.Element // in recent; nil: not held
+}
+
+// errChanged is returned for a file that is not what it was any more, although nobody
+// told; the next snapshot sees it as it is.
+var errChanged = errors.New("the file changed while it was looked at")
+
+func newDisk(files run.Files, parsed func(*syntax.File)) *disk {
+	return &disk{files: files, parsed: parsed, known: map[string]*diskFile{}, recent: list.New()}
+}
+
+// expire makes the disk look at every file again, or at some.
+func (d *disk) expire(names ...string) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if len(names) == 0 {
+		d.epoch++
+	}
+	for _, n := range names {
+		f := d.known[n]
+		if f == nil {
+			continue
+		}
+		delete(d.known, n)
+		if f.item != nil {
+			d.recent.Remove(f.item)
+			d.size -= int(f.bytes)
+		}
+	}
+}
+
+// file returns what a name stands for on disk; its err tells if that can't be read.
+func (d *disk) file(name string) *diskFile {
+	d.mu.Lock()
+	f, epoch := d.known[name], d.epoch
+	fresh := f != nil && f.epoch == epoch
+	d.mu.Unlock()
+	if fresh {
+		return f
+	}
+	info, err := d.stat(name)
+	d.mu.Lock()
+	if f != nil && err == nil && f.err == nil && f.changed.Equal(info.ModTime()) && f.bytes == info.Size() {
+		f.epoch = epoch
+		d.mu.Unlock()
+		return f
+	}
+	d.mu.Unlock()
+	next := d.open(name, info, err)
+	next.epoch = epoch
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if now := d.known[name]; now != nil && now != f && now.epoch == epoch {
+		return now // somebody else was first
+	}
+	d.known[name] = next
+	return next
+}
+
+func (d *disk) stat(name string) (fs.FileInfo, error) {
+	if !inFile(name) || name == "" {
+		return nil, fs.ErrNotExist
+	}
+	info, err := d.files.Stat(name)
+	if err == nil && info.IsDir() {
+		return nil, errors.New("it is a folder")
+	}
+	return info, err
+}
+
+func (d *disk) open(name string, info fs.FileInfo, err error) *diskFile {
+	f := &diskFile{name: name, err: err}
+	if err != nil {
+		return f
+	}
+	f.changed, f.bytes = info.ModTime(), info.Size()
+	text, err := d.files.ReadFile(name)
+	if err != nil {
+		f.err = err
+		return f
+	}
+	sum := digest(sha256.Sum256(text))
+	first := source.NewFile(name, string(text))
+	f.content = &content{
+		parsed:   d.parsed,
+		digested: func() digest { return sum },
+		text: func() (*source.File, error) {
+			if src := first; src != nil {
+				first = nil // the tree holds it from now on
+				return src, nil
+			}
+			text, err := d.files.ReadFile(name)
+			if err != nil {
+				return nil, err
+			}
+			if sha256.Sum256(text) != sum {
+				d.expire(name)
+				return nil, errChanged
+			}
+			return source.NewFile(name, string(text)), nil
+		},
+	}
+	return f
+}
+
+// tree returns the tree of a file on disk and holds it for the next one who asks.
+func (d *disk) tree(f *diskFile) (*syntax.File, error) {
+	if f.err != nil {
+		return nil, f.err
+	}
+	t, err := f.content.Tree()
+	if err != nil {
+		return nil, err
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if f.item != nil {
+		d.recent.MoveToFront(f.item)
+		return t, nil
+	}
+	f.item = d.recent.PushFront(held{f, t})
+	d.size += int(f.bytes)
+	for d.size > keptText && d.recent.Len() > 1 {
+		old := d.recent.Remove(d.recent.Back()).(held).file
+		old.item = nil
+		d.size -= int(old.bytes)
+	}
+	return t, nil
+}

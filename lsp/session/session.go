@@ -1,0 +1,240 @@
+package session
+
+import (
+	"context"
+	"maps"
+	"path"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"pintle/checker/rule"
+	"pintle/checker/run"
+	"pintle/checker/settings"
+	"pintle/lang/source"
+	"pintle/lang/syntax"
+	"pintle/lsp/ide"
+)
+
+// Config is what a Session is made of.
+type Config struct {
+	Catalogue *rule.Catalogue
+	// Files is what lies below the open documents; nil: the disk.
+	Files run.Files
+	// Today decides which acceptances have lapsed; nil: none.
+	Today func() time.Time
+}
+
+// Session is the state of one editor. Its methods that change something are called by
+// one goroutine, in the order in which the editor speaks; all others by any.
+type Session struct {
+	catalogue *rule.Catalogue
+	today     func() time.Time
+	disk      *disk
+	// Counts tells how much work was done.
+	Counts *Counts
+
+	current atomic.Pointer[Snapshot]
+	changed chan struct{} // holds a token when there is a new snapshot
+
+	mu       sync.Mutex
+	kept     map[string]*kept
+	strong   []*kept                       // used last first
+	settled  map[string]*settings.Settings // last good ones by folder
+	latest   map[string]*syntax.File       // last tree of each open document
+	verdicts map[string]*verdict
+	walked   map[string]walk
+}
+
+// Document is an open document. It never changes.
+type Document struct {
+	Name    string
+	URI     string // as the editor writes it
+	Version int32
+	Src     *source.File
+
+	content *content
+}
+
+// New makes a Session without documents or folders.
+func New(c Config) *Session {
+	if c.Files == nil {
+		c.Files = run.Disk{}
+	}
+	if c.Today == nil {
+		c.Today = func() time.Time { return time.Time{} }
+	}
+	s := &Session{
+		catalogue: c.Catalogue, today: c.Today, Counts: &Counts{},
+		changed: make(chan struct{}, 1),
+		kept:    map[string]*kept{}, settled: map[string]*settings.Settings{},
+		latest: map[string]*syntax.File{}, verdicts: map[string]*verdict{}, walked: map[string]walk{},
+	}
+	s.disk = newDisk(c.Files, s.Counts.parsed)
+	s.current.Store(&Snapshot{
+		session: s, docs: map[string]*Document{}, prefs: ide.DefaultPreferences(),
+		over: make(chan struct{}), snapshotMemo: newSnapshotMemo(),
+	})
+	return s
+}
+
+// Current returns the newest snapshot.
+func (s *Session) Current() *Snapshot { return s.current.Load() }
+
+// advance makes a new snapshot out of the current one. The old one is over: whoever
+// checks it for the sake of being up to date may stop.
+func (s *Session) advance(change func(next *Snapshot)) {
+	old := s.Current()
+	next := &Snapshot{
+		session: s, number: old.number + 1, docs: old.docs, folders: old.folders,
+		prefs: old.prefs, scope: old.scope, last: old.last, over: make(chan struct{}),
+		snapshotMemo: newSnapshotMemo(),
+	}
+	change(next)
+	s.current.Store(next)
+	close(old.over)
+	select {
+	case s.changed <- struct{}{}:
+	default:
+	}
+}
+
+// Open lays a text over the file of its name, or opens one that is in no file.
+func (s *Session) Open(uri string, version int32, src *source.File) {
+	s.disk.expire() // a new look at everything else, since nobody may be watching
+	s.put(uri, version, src)
+}
+
+// Change replaces the text of an open document. It returns false, and changes nothing,
+// where the document is not open or the version is not newer than the one that is.
+func (s *Session) Change(name string, version int32, src *source.File) bool {
+	old := s.Current().docs[name]
+	if old == nil || version <= old.Version {
+		return false
+	}
+	s.put(old.URI, version, src)
+	return true
+}
+
+func (s *Session) put(uri string, version int32, src *source.File) {
+	s.advance(func(next *Snapshot) {
+		next.docs = maps.Clone(next.docs)
+		name := src.Name
+		d := &Document{Name: name, URI: uri, Version: version, Src: src}
+		if old := next.docs[name]; old != nil && old.Src.Text == src.Text {
+			d.Src, d.content = old.Src, old.content
+		} else {
+			d.content = newContent(src, func() *syntax.File { return s.lastTree(name) }, func(t *syntax.File) {
+				s.Counts.parsed(t)
+				s.setLastTree(name, t)
+			})
+		}
+		next.docs[name] = d
+		next.last = name
+	})
+}
+
+func (s *Session) lastTree(name string) *syntax.File {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.latest[name]
+}
+
+func (s *Session) setLastTree(name string, t *syntax.File) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.Current().docs[name] != nil {
+		s.latest[name] = t
+	}
+}
+
+// Close takes a document off the file of its name. It returns false if it was not open.
+func (s *Session) Close(name string) bool {
+	if s.Current().docs[name] == nil {
+		return false
+	}
+	s.disk.expire()
+	s.advance(func(next *Snapshot) {
+		next.docs = maps.Clone(next.docs)
+		delete(next.docs, name)
+		if next.last == name {
+			next.last = ""
+		}
+	})
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	delete(s.latest, name)
+	return true
+}
+
+// Touched tells that files may have changed on disk: those named, or any. Whether files
+// came or went is looked at anew.
+func (s *Session) Touched(names ...string) {
+	s.disk.expire(names...)
+	s.mu.Lock()
+	clear(s.walked)
+	s.mu.Unlock()
+	s.advance(func(*Snapshot) {})
+}
+
+// SetFolders sets the folders of the workspace, absolute and with slashes.
+func (s *Session) SetFolders(folders []string) {
+	clean := make([]string, 0, len(folders))
+	for _, f := range folders {
+		clean = append(clean, path.Clean(f))
+	}
+	s.mu.Lock()
+	clear(s.walked)
+	s.mu.Unlock()
+	s.advance(func(next *Snapshot) { next.folders = clean })
+}
+
+// Scope says which files are checked for their own sake.
+type Scope uint8
+
+// The scopes.
+const (
+	WholeWorkspace Scope = iota
+	OpenDocuments        // and what uses them
+)
+
+// Configure sets what the client's configuration says.
+func (s *Session) Configure(prefs ide.Preferences, scope Scope) {
+	if now := s.Current(); now.prefs == prefs && now.scope == scope {
+		return
+	}
+	s.advance(func(next *Snapshot) { next.prefs, next.scope = prefs, scope })
+}
+
+// Changed returns a channel that holds a token when there is a new snapshot that nobody
+// has taken notice of.
+func (s *Session) Changed() <-chan struct{} { return s.changed }
+
+// Context returns one that ends with ctx or when a newer snapshot is made.
+func (v *Snapshot) Context(ctx context.Context) (context.Context, context.CancelFunc) {
+	ctx, cancel := context.WithCancel(ctx)
+	go func() {
+		select {
+		case <-v.over:
+			cancel()
+		case <-ctx.Done():
+		}
+	}()
+	return ctx, cancel
+}
+
+// Over tells whether there is a newer snapshot.
+func (v *Snapshot) Over() bool {
+	select {
+	case <-v.over:
+		return true
+	default:
+		return false
+	}
+}
+
+// Documents returns the open documents by name.
+func (v *Snapshot) Documents() []*Document {
+	return slices.SortedFunc(maps.Values(v.docs), func(a, b *Document) int { return cmpName(a.Name, b.Name) })
+}
