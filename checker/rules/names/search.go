@@ -19,6 +19,9 @@ type search struct {
 	used     map[*name.Def]bool
 	accepted map[*name.Def]bool // named by an acceptance
 	design   bool               // the file is a design of its own, not a library
+	accepts  []source.Span      // statements
+	benches  []source.Span
+	read     bool // what is written was looked through too
 	fits     map[diag.Place]string
 }
 
@@ -27,21 +30,56 @@ func searchIn(p *rule.Pass) *search {
 		p: p, uses: p.Read.Index.Uses(p.Root.Src), design: isDesign(p.Root),
 		used: map[*name.Def]bool{}, accepted: map[*name.Def]bool{},
 	}
-	accepts, benches := spansOf(p.Root, kinds.Accept), spansOf(p.Root, kinds.Bench)
+	s.accepts, s.benches = spansOf(p.Root, kinds.Accept), spansOf(p.Root, kinds.Bench)
 	for _, u := range s.uses {
-		own := u.Def.NamePlace.File == p.Root.Src
-		switch {
-		case within(accepts, u.Span):
-			s.accepted[u.Def] = true
-		case own && inside(u.Def.Stmt.Span, u.Span):
-			// A thing that names itself is not used by that.
-		case u.Def.Kind == kinds.Takes && (!own || !inside(u.Def.In.Span, u.Span) || within(benches, u.Span)):
-			// To be given is not to be used.
-		default:
-			s.used[u.Def] = true
-		}
+		s.names(u.Span, u.Def)
 	}
 	return s
+}
+
+// names notes that the words in a span of the root file name a definition.
+func (s *search) names(span source.Span, d *name.Def) {
+	own := d.NamePlace.File == s.p.Root.Src
+	switch {
+	case within(s.accepts, span):
+		s.accepted[d] = true
+	case own && inside(d.Stmt.Span, span):
+		// A thing that names itself is not used by that.
+	case d.Kind == kinds.Takes && (!own || !inside(d.In.Span, span) || within(s.benches, span)):
+		// To be given is not to be used.
+	default:
+		s.used[d] = true
+	}
+}
+
+// readOn looks through what is written as well. The index does not know of names that no
+// design came to ask for: what is handed to a part that does nothing with it, what
+// stands under options that never hold.
+func (s *search) readOn() {
+	if s.read {
+		return
+	}
+	s.read = true
+	for _, st := range s.p.Root.All() {
+		scope := s.p.Read.Index.ScopeAt(s.p.Root.Src, st.Span.Start)
+		for scope != nil && scope.Kind == name.OfMembers && scope.Owner != nil {
+			scope = scope.Owner.In
+		}
+		if scope == nil {
+			continue
+		}
+		for n := range st.Nodes() {
+			ref, ok := n.(*syntax.Ref)
+			if !ok {
+				continue
+			}
+			for i := range ref.Parts {
+				if d := name.Resolve(scope, &syntax.Ref{Parts: ref.Parts[:i+1]}); d != nil {
+					s.names(ref.Parts[i].Span, d)
+				}
+			}
+		}
+	}
 }
 
 func inside(outer, inner source.Span) bool {
@@ -111,6 +149,14 @@ func (s *search) wholeScope(scope *name.Scope) bool {
 // isUsed tells whether anything names a definition or one that stands for the same name
 // under other options.
 func (s *search) isUsed(d *name.Def) bool {
+	if s.named(d) {
+		return true
+	}
+	s.readOn()
+	return s.named(d)
+}
+
+func (s *search) named(d *name.Def) bool {
 	for t := d; t != nil; t = t.Twin {
 		if s.used[t] {
 			return true
