@@ -30,6 +30,8 @@ type Circuit struct {
 
 	facts     *facts
 	decisions decisions
+	statesMu  sync.Mutex
+	states    map[string]*everywhere // by the islands
 	work      struct{ solves, bounds atomic.Uint64 }
 }
 

@@ -111,26 +111,60 @@ func (d *decider) decide(ctx context.Context) (*Decision, error) {
 	switch {
 	case d.q.Atom.Kind != model.AtomMeasure:
 		return d.metal(ctx, k, 0)
-	case k.open(d.scope) <= fewSwitches && d.key.over == 0:
-		return d.tryAll(ctx, k, 0)
+	case d.key.over != 0:
+		nominal, err := d.c.Decide(ctx, d.key.q, d.key.corner)
+		if err != nil {
+			return nil, err
+		}
+		if d.ways(nominal, manyWays) > manyWays {
+			return d.narrow(ctx, k, 0, Undecided)
+		}
+		return d.along(ctx, k, 0, nominal)
+	case k.open(d.scope) <= fewSwitches:
+		return d.everyState(ctx)
 	}
-	d.giveUp = k.open(d.scope) <= someSwitches && d.key.over == 0
-	out, err := d.narrow(ctx, k, 0)
+	d.giveUp = k.open(d.scope) <= someSwitches
+	out, err := d.narrow(ctx, k, 0, Undecided)
 	if errors.Is(err, errNoProgress) {
-		return d.tryAll(ctx, k, 0)
+		return d.everyState(ctx)
 	}
 	return out, err
 }
 
-// tryAll decides on the switches of the scope from number i on, one after another.
-func (d *decider) tryAll(ctx context.Context, k *knowledge, i int) (*Decision, error) {
-	for i < len(d.scope) && k.known[d.scope[i]] != Depends {
-		i++
+// manyWays is how many ways through the nominal decision are followed to judge it.
+const manyWays = 64
+
+// ways counts the ways through a decision, as far as most and a little beyond.
+func (d *decider) ways(n *Decision, most int) int {
+	if n.IsLeaf() {
+		return 1
 	}
-	if i == len(d.scope) {
-		return d.exact(ctx, k)
+	open := d.ways(n.Open, most)
+	if open > most {
+		return open
 	}
-	return d.fork(k, d.scope[i], func(k *knowledge) (*Decision, error) { return d.tryAll(ctx, k, i+1) })
+	return open + d.ways(n.Closed, most-open)
+}
+
+// along judges along the nominal decision: what turns the nominal answer has to be
+// decided on in any case, and at its leaves the answer to be held on to is known.
+func (d *decider) along(ctx context.Context, k *knowledge, depth int, n *Decision) (*Decision, error) {
+	if n.IsLeaf() {
+		return d.narrow(ctx, k, depth, n.Nominal)
+	}
+	w := n.Switch
+	switch k.known[w] {
+	case Yes:
+		return d.along(ctx, k, depth, n.Closed)
+	case No:
+		return d.along(ctx, k, depth, n.Open)
+	}
+	return d.fork(k, w, func(k *knowledge) (*Decision, error) {
+		if k.known[w] == Yes {
+			return d.along(ctx, k, depth+1, n.Closed)
+		}
+		return d.along(ctx, k, depth+1, n.Open)
+	})
 }
 
 // fork decides on one switch.
@@ -148,8 +182,8 @@ func (d *decider) fork(k *knowledge, w Switch, then func(*knowledge) (*Decision,
 }
 
 // narrow decides by bounds as long as they do, and otherwise on the switch that most
-// likely stands in the way.
-func (d *decider) narrow(ctx context.Context, k *knowledge, depth int) (*Decision, error) {
+// likely stands in the way. The nominal answer is Undecided where it is not known yet.
+func (d *decider) narrow(ctx context.Context, k *knowledge, depth int, nominal Tri) (*Decision, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -160,7 +194,7 @@ func (d *decider) narrow(ctx context.Context, k *knowledge, depth int) (*Decisio
 	if k.open(d.scope) == 0 {
 		return d.exact(ctx, k)
 	}
-	leaf, regions, err := d.bounded(ctx, k)
+	leaf, regions, err := d.bounded(ctx, k, nominal)
 	if err != nil || leaf != nil {
 		return leaf, err
 	}
@@ -172,7 +206,7 @@ func (d *decider) narrow(ctx context.Context, k *knowledge, depth int) (*Decisio
 	if depth >= maxSwitches || d.states >= maxStates {
 		return d.b.leaf(Leaf{Answer: Undecided, Nominal: Undecided, Why: tooMany(k.open(d.scope))}), nil
 	}
-	return d.fork(k, w, func(k *knowledge) (*Decision, error) { return d.narrow(ctx, k, depth+1) })
+	return d.fork(k, w, func(k *knowledge) (*Decision, error) { return d.narrow(ctx, k, depth+1, nominal) })
 }
 
 func tooMany(n int) string {
@@ -214,7 +248,7 @@ func (d *decider) exact(ctx context.Context, k *knowledge) (*Decision, error) {
 		if err != nil {
 			return interval{}, err
 		}
-		v, err := s.signed(ctx, d.q.Atom.Measure)
+		v, err := s.signed(ctx, &d.q.Atom.Measure)
 		return interval{v, v}, err
 	}
 	v, err := at(d.key.corner)
@@ -229,7 +263,13 @@ func (d *decider) exact(ctx context.Context, k *knowledge) (*Decision, error) {
 }
 
 // bounded answers from bounds, and returns them where it cannot.
-func (d *decider) bounded(ctx context.Context, k *knowledge) (*Decision, map[*island]*bounds, error) {
+func (d *decider) bounded(ctx context.Context, k *knowledge, nominal Tri) (*Decision, map[*island]*bounds, error) {
+	known := nominal != Undecided
+	if known {
+		if sure, err := d.sure(ctx, k, nominal); err != nil || sure {
+			return d.b.plain(nominal), nil, err
+		}
+	}
 	v, all, err := d.boundsAt(ctx, k, d.key.corner, 0)
 	if err != nil {
 		return nil, nil, err
@@ -238,8 +278,9 @@ func (d *decider) bounded(ctx context.Context, k *knowledge) (*Decision, map[*is
 		return nil, all, nil
 	}
 	leaf, err := d.judge(ctx, v, scene{
-		known: k,
-		at:    func(corner Corner) (interval, error) { v, _, err := d.boundsAt(ctx, k, corner, 0); return v, err },
+		known:  k,
+		unsure: known,
+		at:     func(corner Corner) (interval, error) { v, _, err := d.boundsAt(ctx, k, corner, 0); return v, err },
 	})
 	if err != nil || leaf != nil {
 		return leaf, nil, err
@@ -273,7 +314,7 @@ func (d *decider) boundsAt(ctx context.Context, k *knowledge, corner Corner, ove
 func (d *decider) against(v interval) Tri { return d.compare(v, d.q.Atom.Level.Nominal) }
 
 func (d *decider) compare(v interval, level float64) Tri {
-	a := d.q.Atom
+	a := &d.q.Atom
 	if unsigned(a.Measure.Kind) {
 		v = v.abs()
 	}

@@ -125,6 +125,7 @@ func (c *Circuit) Cond(d *Decision, accept func(*Leaf) bool) *model.Cond {
 
 // builder makes decisions of which equal ones are one.
 type builder struct {
+	sure     [2]*Decision // No and Yes, most leaves by far
 	leaves   map[Leaf]*Decision
 	branches map[branchKey]*Decision
 }
@@ -145,6 +146,17 @@ func (b *builder) leaf(l Leaf) *Decision {
 	d := &Decision{Switch: -1, Leaf: l}
 	b.leaves[l] = d
 	return d
+}
+
+// plain is the leaf of an answer that turns on nothing.
+func (b *builder) plain(t Tri) *Decision {
+	if t > Yes {
+		return b.leaf(Leaf{Answer: t, Nominal: t})
+	}
+	if b.sure[t] == nil {
+		b.sure[t] = b.leaf(Leaf{Answer: t, Nominal: t})
+	}
+	return b.sure[t]
 }
 
 // branch decides on a switch. A side that cannot be is nil and leaves the other.

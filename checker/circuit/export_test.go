@@ -53,5 +53,5 @@ func (c *Circuit) Narrow(ctx context.Context, q QuestionID, k Corner) (*Decision
 	if d.q.Atom.Kind != model.AtomMeasure {
 		return d.decide(ctx)
 	}
-	return d.narrow(ctx, c.facts.nothing(), 0)
+	return d.narrow(ctx, c.facts.nothing(), 0, Undecided)
 }

@@ -38,6 +38,7 @@ func (k ParamKind) freedom() Freedom {
 // and, where the state is whole, which parameters can act on it there.
 type scene struct {
 	known  *knowledge
+	unsure bool // bounds have been asked in vain already
 	at     func(Corner) (interval, error)
 	params func(Corner) ([]ParamID, error)
 }
@@ -49,12 +50,13 @@ func (d *decider) judge(ctx context.Context, v interval, s scene) (*Decision, er
 	if nominal == Undecided {
 		return nil, nil
 	}
-	plain := Leaf{Answer: nominal, Nominal: nominal}
 	if d.key.over == 0 {
-		return d.b.leaf(plain), nil
+		return d.b.plain(nominal), nil
 	}
-	if sure, err := d.sure(ctx, s.known, nominal); err != nil || sure {
-		return d.b.leaf(plain), err
+	if !s.unsure {
+		if sure, err := d.sure(ctx, s.known, nominal); err != nil || sure {
+			return d.b.plain(nominal), err
+		}
 	}
 	if s.params != nil {
 		if d.climbs++; d.climbs > climbedStates {
@@ -70,7 +72,7 @@ func (d *decider) judge(ctx context.Context, v interval, s scene) (*Decision, er
 	}
 	switch {
 	case found.answer == nominal && s.params != nil:
-		return d.b.leaf(plain), nil
+		return d.b.plain(nominal), nil
 	case found.answer == nominal || found.answer == Undecided:
 		return nil, nil
 	}

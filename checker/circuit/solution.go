@@ -173,7 +173,8 @@ const meterOhm = 10e6
 // between them, it is what a meter of 10 megohm shows: 0 for a loose end, the feed
 // less the drop behind a diode that nothing draws from.
 func (s *Solution) Measure(ctx context.Context, m model.Measure) (float64, error) {
-	v, err := s.signed(ctx, s.Circuit().across(m))
+	across := s.c.across(m)
+	v, err := s.signed(ctx, &across)
 	if unsigned(m.Kind) {
 		v = math.Abs(v)
 	}
@@ -184,7 +185,7 @@ func (s *Solution) Measure(ctx context.Context, m model.Measure) (float64, error
 func unsigned(k model.MeasureKind) bool { return k != model.Volts }
 
 // signed is a measure before its magnitude is taken.
-func (s *Solution) signed(ctx context.Context, m model.Measure) (float64, error) {
+func (s *Solution) signed(ctx context.Context, m *model.Measure) (float64, error) {
 	switch m.Kind {
 	case model.Volts, model.AbsVolts:
 		if v, ok := s.Between(m.A, m.B); ok {

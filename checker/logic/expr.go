@@ -30,6 +30,7 @@ type Expr struct {
 	v    Var
 	set  Set
 	kids []*Expr
+	vars []Var // once Vars has been asked
 }
 
 // Kind says what e is.
@@ -233,26 +234,23 @@ func (e *Expr) Eval(p Point) bool {
 	return false
 }
 
-// Vars lists the variables that e mentions, in rising order.
+// Vars lists the variables that e mentions, in rising order. The slice must not be
+// changed.
 func (e *Expr) Vars() []Var {
-	var vars []Var
-	seen := map[*Expr]bool{}
-	var walk func(*Expr)
-	walk = func(e *Expr) {
-		if seen[e] {
-			return
-		}
-		seen[e] = true
-		if e.kind == In {
-			vars = append(vars, e.v)
-		}
-		for _, k := range e.kids {
-			walk(k)
-		}
+	if e.vars != nil || e.kind == True || e.kind == False {
+		return e.vars
 	}
-	walk(e)
+	if e.kind == In {
+		e.vars = []Var{e.v}
+		return e.vars
+	}
+	var vars []Var
+	for _, k := range e.kids { // they are shared, and so are their lists
+		vars = append(vars, k.Vars()...)
+	}
 	slices.Sort(vars)
-	return slices.Compact(vars)
+	e.vars = slices.Clip(slices.Compact(vars))
+	return e.vars
 }
 
 // Text writes e with the names of the Space, for tests and for developers; the

@@ -1,6 +1,7 @@
 package logic
 
 import (
+	"encoding/binary"
 	"fmt"
 	"math/bits"
 	"slices"
@@ -28,12 +29,12 @@ type Forest struct {
 	*Kernel
 	space  *Space
 	order  []Var
-	levels map[Var][]int // levels of the bits, most significant first
-	shadow map[Var][]int
+	levels [][]int // by variable: levels of its bits, most significant first; nil: unknown
+	shadow [][]int // the same of its shadow
 	valid  Ref
 	of     map[*Expr]Ref
-	values map[Var][]Ref // the function "v = x", by x
-	shades map[Var][]Ref // the same for the shadow
+	values [][]Ref // by variable: the function "v = x", by x
+	shades [][]Ref // the same for the shadow
 	cubes  map[string]Ref
 	down   int // renaming of shadows to variables
 	up     int // renaming of variables to shadows
@@ -42,13 +43,14 @@ type Forest struct {
 
 // NewForest builds a Forest over the variables of s.
 func NewForest(s *Space, o ForestOptions) (*Forest, error) {
+	n := s.Len()
 	f := &Forest{
 		Kernel: NewKernel(o.MaxNodes), space: s, order: slices.Clone(o.Order),
-		levels: map[Var][]int{}, shadow: map[Var][]int{}, of: map[*Expr]Ref{},
-		values: map[Var][]Ref{}, shades: map[Var][]Ref{}, cubes: map[string]Ref{},
+		levels: make([][]int, n), shadow: make([][]int, n), of: map[*Expr]Ref{},
+		values: make([][]Ref, n), shades: make([][]Ref, n), cubes: map[string]Ref{},
 	}
 	if o.Order == nil {
-		for v := range s.Len() {
+		for v := range n {
 			f.order = append(f.order, Var(v))
 		}
 	}
@@ -58,7 +60,7 @@ func NewForest(s *Space, o ForestOptions) (*Forest, error) {
 		if size == 0 {
 			return nil, fmt.Errorf("logic: no variable %d", v)
 		}
-		if _, twice := f.levels[v]; twice {
+		if f.levels[v] != nil {
 			return nil, fmt.Errorf("logic: variable %q is ordered twice", s.Name(v))
 		}
 		double := slices.Contains(o.Shadowed, v)
@@ -84,7 +86,7 @@ func NewForest(s *Space, o ForestOptions) (*Forest, error) {
 		v := f.order[i]
 		f.values[v] = f.codes(f.levels[v], s.Size(v))
 		f.valid = f.And(f.valid, f.any(f.values[v], Full(s.Size(v))))
-		if bitsOf, ok := f.shadow[v]; ok {
+		if bitsOf := f.shadow[v]; bitsOf != nil {
 			f.shades[v] = f.codes(bitsOf, s.Size(v))
 		}
 	}
@@ -119,6 +121,14 @@ func (f *Forest) any(values []Ref, set Set) Ref {
 	return r
 }
 
+// at is the entry of a variable, nothing for one that the space got later.
+func at[T any](of [][]T, v Var) []T {
+	if v < 0 || int(v) >= len(of) {
+		return nil
+	}
+	return of[v]
+}
+
 // Space is the Space that the variables belong to.
 func (f *Forest) Space() *Space { return f.space }
 
@@ -130,13 +140,13 @@ func (f *Forest) Valid() Ref { return f.valid }
 
 // In holds where v has a value of set. It is Never if the forest does not know
 // v.
-func (f *Forest) In(v Var, set Set) Ref { return f.any(f.values[v], set) }
+func (f *Forest) In(v Var, set Set) Ref { return f.any(at(f.values, v), set) }
 
 // Is holds where v has the value x.
 func (f *Forest) Is(v Var, x int) Ref { return f.In(v, SetOf(x)) }
 
 // ShadowIs holds where the shadow of v has the value x.
-func (f *Forest) ShadowIs(v Var, x int) Ref { return f.any(f.shades[v], SetOf(x)) }
+func (f *Forest) ShadowIs(v Var, x int) Ref { return f.any(at(f.shades, v), SetOf(x)) }
 
 // Same holds where v and its shadow have the same value.
 func (f *Forest) Same(v Var) Ref {
@@ -179,7 +189,7 @@ func (f *Forest) Of(e *Expr) Ref {
 
 // Knows tells whether every variable of e is in the forest.
 func (f *Forest) Knows(e *Expr) bool {
-	return !slices.ContainsFunc(e.Vars(), func(v Var) bool { _, ok := f.levels[v]; return !ok })
+	return !slices.ContainsFunc(e.Vars(), func(v Var) bool { return at(f.levels, v) == nil })
 }
 
 // Bits is the cube of all levels of the given variables, for Exists and
@@ -189,20 +199,25 @@ func (f *Forest) Bits(vars ...Var) Ref { return f.cube(f.levels, vars) }
 // ShadowBits is the same for the shadows.
 func (f *Forest) ShadowBits(vars ...Var) Ref { return f.cube(f.shadow, vars) }
 
-func (f *Forest) cube(of map[Var][]int, vars []Var) Ref {
-	var levels []int
+func (f *Forest) cube(of [][]int, vars []Var) Ref {
+	var room [64]int
+	levels := room[:0]
 	for _, v := range vars {
-		levels = append(levels, of[v]...)
+		levels = append(levels, at(of, v)...)
 	}
 	slices.Sort(levels)
 	slices.Reverse(levels)
-	key := fmt.Sprint(levels)
-	if r, ok := f.cubes[key]; ok {
+	var text [64]byte
+	key := text[:0]
+	for _, l := range levels {
+		key = binary.AppendUvarint(key, uint64(l))
+	}
+	if r, ok := f.cubes[string(key)]; ok {
 		return r
 	}
 	r := f.Cube(levels)
 	if f.Err() == nil {
-		f.cubes[key] = f.Pin(r)
+		f.cubes[string(key)] = f.Pin(r)
 	}
 	return r
 }

@@ -41,6 +41,11 @@ type node struct {
 
 const terminal = ^uint32(0)
 
+// firstSize is the size of a new kernel's tables. Most questions are about a few
+// variables and need some dozen nodes, so that clearing larger tables would be most of
+// their work; tables double as nodes come.
+const firstSize = 1 << 6
+
 type cached struct {
 	f, g, h Ref
 	op      uint32
@@ -75,9 +80,10 @@ type Kernel struct {
 	live     int
 	crowd    int // live nodes from which a collection is due
 	maxNodes int
-	quota    uint64 // nodes made from which on it is too long
-	cache    []cached
-	pins     map[uint32]int // nodes that every collection keeps
+	quota    uint64   // nodes made from which on it is too long
+	cache    []cached // results, by a hash of what they are of; as good as lost when overwritten
+	recall   uint32   // mask of cache
+	pins     []int32  // by node: how often it is pinned; a collection keeps those that are
 	renames  [][]uint32
 
 	ctx   context.Context // polled by grow and by every 4096th new node
@@ -100,9 +106,9 @@ func NewKernel(maxNodes int) *Kernel {
 		maxNodes = DefaultMaxNodes
 	}
 	maxNodes = min(maxNodes, 1<<30)
-	k := &Kernel{maxNodes: maxNodes, quota: math.MaxUint64, pins: map[uint32]int{}, ctx: context.Background()}
-	k.nodes = append(k.nodes, node{level: terminal})
-	k.resize(1 << 10)
+	k := &Kernel{maxNodes: maxNodes, quota: math.MaxUint64, ctx: context.Background()}
+	k.nodes = append(make([]node, 0, firstSize), node{level: terminal})
+	k.resize(firstSize)
 	k.setCrowd()
 	return k
 }
@@ -141,7 +147,10 @@ func (k *Kernel) resize(size int) {
 		h := hash3(uint32(n.level), uint32(n.lo), uint32(n.hi)) & k.mask
 		n.next, k.heads[h] = k.heads[h], uint32(i)
 	}
+	// A small cache is overwritten too often for its size to be saved.
+	size = max(size, min(4*size, 1<<12))
 	k.cache = make([]cached, size)
+	k.recall = uint32(size - 1)
 }
 
 func hash3(a, b, c uint32) uint32 {
@@ -211,7 +220,7 @@ func (k *Kernel) branch(f Ref, level uint32) (lo, hi Ref) {
 }
 
 func (k *Kernel) lookup(op uint32, f, g, h Ref) (*cached, bool) {
-	c := &k.cache[hash3(uint32(f)^op<<24, uint32(g), uint32(h))&k.mask]
+	c := &k.cache[hash3(uint32(f)^op<<24, uint32(g), uint32(h))&k.recall]
 	return c, c.op == op && c.f == f && c.g == g && c.h == h
 }
 
@@ -219,7 +228,7 @@ func (k *Kernel) lookup(op uint32, f, g, h Ref) (*cached, bool) {
 // have grown meanwhile. Nothing that was computed after an error is kept.
 func (k *Kernel) store(op uint32, f, g, h, result Ref) Ref {
 	if k.err == nil {
-		c := &k.cache[hash3(uint32(f)^op<<24, uint32(g), uint32(h))&k.mask]
+		c := &k.cache[hash3(uint32(f)^op<<24, uint32(g), uint32(h))&k.recall]
 		*c = cached{f: f, g: g, h: h, op: op, result: result}
 	}
 	return result
@@ -227,15 +236,18 @@ func (k *Kernel) store(op uint32, f, g, h, result Ref) Ref {
 
 // Pin keeps f alive through every collection, until as many Unpins.
 func (k *Kernel) Pin(f Ref) Ref {
-	k.pins[uint32(f>>1)]++
+	i := int(f >> 1)
+	if i >= len(k.pins) {
+		k.pins = append(k.pins, make([]int32, len(k.nodes)-len(k.pins))...)
+	}
+	k.pins[i]++
 	return f
 }
 
 // Unpin takes one Pin back.
 func (k *Kernel) Unpin(f Ref) {
-	i := uint32(f >> 1)
-	if k.pins[i]--; k.pins[i] <= 0 {
-		delete(k.pins, i)
+	if i := int(f >> 1); i < len(k.pins) && k.pins[i] > 0 {
+		k.pins[i]--
 	}
 }
 
@@ -262,8 +274,10 @@ func (k *Kernel) Collect(live ...Ref) {
 			stack = append(stack, i)
 		}
 	}
-	for i := range k.pins { // order does not matter: marking only
-		push(i)
+	for i, n := range k.pins {
+		if n > 0 {
+			push(uint32(i))
+		}
 	}
 	for _, f := range live {
 		push(uint32(f >> 1))

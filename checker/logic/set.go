@@ -32,8 +32,13 @@ func SetOf(values ...int) Set {
 // Range returns the values from lo to hi, both included.
 func Range(lo, hi int) Set {
 	var s Set
-	for v := max(lo, 0); v <= min(hi, MaxSize-1); v++ {
-		s.w[v/64] |= 1 << (v % 64)
+	lo, hi = max(lo, 0), min(hi, MaxSize-1)
+	for i := range s.w {
+		// The part of the range that lies in this word, as bits from..to-1 of it.
+		from, to := max(lo-64*i, 0), min(hi+1-64*i, 64)
+		if from < to {
+			s.w[i] = ^uint64(0) << from & (^uint64(0) >> (64 - to))
+		}
 	}
 	return s
 }

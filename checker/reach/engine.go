@@ -74,7 +74,7 @@ func (e *Engine) model(ctx context.Context, vars ...logic.Var) (*model, error) {
 	m, known := e.models[key]
 	if !known {
 		var err error
-		if m, err = compile(ctx, e.sys, slice, e.opts.MaxNodes); err != nil {
+		if m, err = compile(ctx, e.sys, e.deps, slice, e.opts.MaxNodes); err != nil {
 			return nil, err
 		}
 		e.models[key] = m

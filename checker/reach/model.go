@@ -64,8 +64,8 @@ type edge struct {
 }
 
 // compile builds the model of sys restricted to vars, which must be closed
-// under dependency.
-func compile(ctx context.Context, sys *System, vars []logic.Var, maxNodes int) (*model, error) {
+// under deps, the dependencies of sys.
+func compile(ctx context.Context, sys *System, deps [][]logic.Var, vars []logic.Var, maxNodes int) (*model, error) {
 	m := &model{sys: sys, vars: vars, in: make([]bool, len(sys.Vars)), readers: make([][]int, len(sys.Vars))}
 	for _, v := range vars {
 		m.in[v] = true
@@ -76,7 +76,7 @@ func compile(ctx context.Context, sys *System, vars []logic.Var, maxNodes int) (
 		modes = append(modes, k.v)
 	}
 	f, err := logic.NewForest(sys.Space, logic.ForestOptions{
-		Order: logic.Order(vars, m.groups()), Shadowed: modes, MaxNodes: maxNodes,
+		Order: logic.Order(vars, m.groups(deps)), Shadowed: modes, MaxNodes: maxNodes,
 	})
 	if err != nil {
 		return nil, err
@@ -199,7 +199,7 @@ func (m *model) rank() {
 }
 
 // groups are the variables that stand together in a rule, for the order.
-func (m *model) groups() [][]logic.Var {
+func (m *model) groups(deps [][]logic.Var) [][]logic.Var {
 	var out [][]logic.Var
 	for _, v := range m.vars {
 		kind := m.sys.Vars[v].Kind
@@ -207,7 +207,7 @@ func (m *model) groups() [][]logic.Var {
 			continue
 		}
 		group := []logic.Var{v}
-		for _, w := range dependencies(m.sys)[v] {
+		for _, w := range deps[v] {
 			if m.in[w] {
 				group = append(group, w)
 			}
