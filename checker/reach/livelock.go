@@ -41,11 +41,25 @@ func (e *Engine) livelock(ctx context.Context, ring []logic.Var) (*Livelock, err
 	if err != nil {
 		return nil, err
 	}
+	idle := len(m.events) - 1
+	l, err := m.round(d, []int{idle})
+	if err != nil || l == nil {
+		return nil, err
+	}
+	if !l.turns(m, ring) {
+		return nil, nil
+	}
+	return l, nil
+}
+
+// round finds a shortest way to a state from which the given events alone can go on for
+// ever, and a cycle of them; nil where there is none.
+func (m *model) round(d *during, events []int) (*Livelock, error) {
 	f := m.f
-	// The greatest set from which an idle move leads back into it.
-	turning := f.And(m.reached.all, m.moving)
+	// The greatest set from which one of the events leads back into it.
+	turning := m.reached.all
 	for {
-		next := f.And(turning, m.toFinal(d, turning))
+		next := f.And(turning, m.precedingBy(d, turning, events))
 		if err := f.Err(); err != nil {
 			return nil, err
 		}
@@ -64,26 +78,33 @@ func (e *Engine) livelock(ctx context.Context, ring []logic.Var) (*Livelock, err
 	var steps []Step
 	p := t.Last()
 	at := map[string]int{string(p): 0}
-	idle := &m.events[len(m.events)-1]
 	for {
-		var step *Step
-		m.complete(d, idle, p, turning, manyOutcomes, func(s Step) bool {
-			step = &s
-			return false
-		})
+		step := m.within(d, events, p, turning)
 		if step == nil {
 			return nil, f.Err()
 		}
 		steps, p = append(steps, *step), step.After
 		if from, again := at[string(p)]; again {
 			t.Steps = append(t.Steps, steps[:from]...)
-			if l := (Livelock{Trace: t, Cycle: steps[from:]}); l.turns(m, ring) {
-				return &l, nil
-			}
-			return nil, nil
+			return &Livelock{Trace: t, Cycle: steps[from:]}, nil
 		}
 		at[string(p)] = len(steps)
 	}
+}
+
+// within is a move by one of the events from p that ends in a set, the first there is.
+func (m *model) within(d *during, events []int, p logic.Point, set logic.Ref) *Step {
+	for _, i := range events {
+		var step *Step
+		m.complete(d, &m.events[i], p, set, 1, func(s Step) bool {
+			step = &s
+			return false
+		})
+		if step != nil {
+			return step
+		}
+	}
+	return nil
 }
 
 // turns tells whether a machine of ring changes its mode in the cycle.

@@ -112,7 +112,16 @@ type Race struct {
 
 // Livelocks finds modes that go on stepping although nothing moves from outside.
 func (s *System) Livelocks(ctx context.Context) ([]Livelock, error) {
-	found, err := s.engine.Livelocks(ctx)
+	return s.rounds(s.engine.Livelocks(ctx))
+}
+
+// TimedCycles finds what goes round for ever by timers alone, with nothing moving from
+// outside. A `beat` is meant to and left out.
+func (s *System) TimedCycles(ctx context.Context) ([]Livelock, error) {
+	return s.rounds(s.engine.TimedCycles(ctx, func(v logic.Var) bool { return s.role(v).Kind == RoleBeatHalf }))
+}
+
+func (s *System) rounds(found []reach.Livelock, err error) ([]Livelock, error) {
 	if err != nil {
 		return nil, err
 	}
@@ -126,7 +135,8 @@ func (s *System) Livelocks(ctx context.Context) ([]Livelock, error) {
 	return out, nil
 }
 
-// Livelock is a run of idle moves that never ends.
+// Livelock is a run of moves that never ends although nothing moves from outside: by
+// machines that step, or by clocks that run out.
 type Livelock struct {
 	Trace *Trace
 	Cycle []reach.Step

@@ -92,6 +92,57 @@ func reportLoop(p *rule.Pass, l system.Livelock) {
 		Evidence: rule.Way(l.Trace)})
 }
 
+func timedCycle() rule.Rule {
+	return rule.Rule{
+		Name:     "timed-cycle",
+		Severity: diag.Warning,
+		Summary:  "something that goes on and off for ever by timers alone, with no `beat` that says so",
+		Why:      "a rhythm that nobody meant wears contacts out, and one that was meant should be written down as such",
+		Doc:      pages.Of("timed-cycle"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			if len(p.Design.Timers) == 0 {
+				return
+			}
+			cycles, err := p.System().TimedCycles(p.Ctx)
+			p.StopOn(err)
+			for _, c := range cycles {
+				reportCycle(p, c)
+			}
+		},
+	}
+}
+
+func reportCycle(p *rule.Pass, c system.Livelock) {
+	var timers []*model.Timer
+	for _, st := range c.Cycle {
+		r := p.System().Role(st.Move.Var)
+		if st.Move.Kind != reach.MoveElapse || r.Kind != system.RoleTimer && r.Kind != system.RoleTimerHelp {
+			continue
+		}
+		if t := &p.Design.Timers[r.Index]; !slices.Contains(timers, t) {
+			timers = append(timers, t)
+		}
+	}
+	if len(timers) == 0 {
+		return
+	}
+	called := func(t *model.Timer) string {
+		if t.Lowered {
+			return "`" + p.Design.Words(t.Run) + "` with its duration"
+		}
+		return t.Path
+	}
+	f := diag.Finding{Place: timers[0].NamePlace, Subject: timers[0].Path,
+		Message:  called(timers[0]) + " starts itself again and again",
+		Help:     "write an intended rhythm as a `beat`; else break the ring",
+		Evidence: rule.Way(c.Trace)}
+	for _, t := range timers[1:] {
+		f.Related = append(f.Related, diag.Related{Place: t.NamePlace, Note: "runs out in the same round"})
+	}
+	p.Report(f)
+}
+
 func race() rule.Rule {
 	return rule.Rule{
 		Name:     "race",

@@ -26,7 +26,7 @@ func Group() rule.Group {
 			modeUnreachable(), modeTrap(), modeSame(),
 			transitionNever(), transitionAmbiguous(),
 			outputOverlap(), outputGap(),
-			hunting(), race(), bothWindings(), runsOn(),
+			hunting(), timedCycle(), race(), bothWindings(), runsOn(),
 			assumptionUnused(), assumptionBlocks(),
 			requirementViolated(), requirementVacuous(), neverPossible(),
 			scenarioFailed(),
