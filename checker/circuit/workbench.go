@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"sync"
 
@@ -123,13 +124,18 @@ type trial struct {
 	up        bool
 	ohm, volt []float64
 	in        dc.Bits
+	net       *dc.Trial
 }
 
 // trial starts with the zero and the elements that are present and of which no
 // maybe element is a part: rails and the known components.
 func (w *workbench) trial(r *region, ohm, volt []float64, up bool) *trial {
 	n := len(w.branches) + 1 + extras*len(w.s.Nodes)
-	t := &trial{w: w, up: up, ohm: make([]float64, n), volt: make([]float64, n), in: make(dc.Bits, (n+63)/64)}
+	slab := make([]float64, 2*n)
+	t := &trial{w: w, up: up, ohm: slab[:n:n], volt: slab[n:], in: make(dc.Bits, (n+63)/64), net: w.nets[0].Trial()}
+	if up {
+		t.net = w.nets[1].Trial()
+	}
 	copy(t.ohm, ohm)
 	copy(t.volt, volt)
 	for i := len(ohm); i < n; i++ {
@@ -183,15 +189,12 @@ func (t *trial) extra(v dc.Node, what int, size, potential float64) {
 	t.ohm[i] = solvable(1 / size)
 }
 
+// solve solves it. The solution is good until the next solve.
 func (t *trial) solve(ctx context.Context) (*dc.Solution, error) {
-	net := t.w.nets[0]
-	if t.up {
-		net = t.w.nets[1]
-	}
-	v, err := net.Values(t.ohm, t.volt)
-	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrDesign, err)
-	}
 	t.w.c.work.bounds.Add(1)
-	return net.Solve(ctx, t.in, dc.WithValues(v), dc.Fresh())
+	s, err := t.net.Solve(ctx, t.in, t.ohm, t.volt)
+	if errors.Is(err, dc.ErrValues) {
+		err = fmt.Errorf("%w: %w", ErrDesign, err)
+	}
+	return s, err
 }

@@ -61,7 +61,7 @@ type Branch struct {
 func (b Branch) valve() bool { return b.Kind == Diode || b.OneWay }
 
 // emf is the voltage that drives current from A to B, in volts.
-func (b Branch) emf(volt float64) float64 {
+func (b *Branch) emf(volt float64) float64 {
 	if b.Kind == Diode {
 		return -volt
 	}
@@ -156,7 +156,18 @@ func (c *Compiled) Values(ohm, volt []float64) (*Values, error) {
 		return nil, fmt.Errorf("%w: %d ohm and %d volt for %d branches", ErrValues, len(ohm), len(volt), n)
 	}
 	v := &Values{owner: c, g: make([]float64, n), e: make([]float64, n)}
-	for i, b := range c.net.Branches {
+	if err := v.set(ohm, volt); err != nil {
+		return nil, err
+	}
+	v.id = c.valueSets.Add(1)
+	return v, nil
+}
+
+// set fills in the numbers.
+func (v *Values) set(ohm, volt []float64) error {
+	v.maxE, v.maxG = 0, 0
+	for i := range v.owner.net.Branches {
+		b := &v.owner.net.Branches[i]
 		r, u := b.Ohm, b.Volt
 		if ohm != nil {
 			r = ohm[i]
@@ -165,13 +176,12 @@ func (c *Compiled) Values(ohm, volt []float64) (*Values, error) {
 			u = volt[i]
 		}
 		if why := checkValues(b.Kind, r, u); why != "" {
-			return nil, fmt.Errorf("%w: branch %d (%v): %s", ErrValues, i, b.Kind, why)
+			return fmt.Errorf("%w: branch %d (%v): %s", ErrValues, i, b.Kind, why)
 		}
 		v.g[i], v.e[i] = 1/r, b.emf(u)
 		v.maxE, v.maxG = max(v.maxE, u), max(v.maxG, v.g[i])
 	}
-	v.id = c.valueSets.Add(1)
-	return v, nil
+	return nil
 }
 
 // Network returns a copy of what was compiled.

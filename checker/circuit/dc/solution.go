@@ -1,6 +1,9 @@
 package dc
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Solution is one solved state. It never changes and may be shared.
 //
@@ -58,13 +61,18 @@ func (s *Solution) Between(a, b Node) (float64, bool) {
 	return s.v[a] - s.v[b], true
 }
 
-func (c *Compiled) newSolution(w *workspace, vs *Values) *Solution {
+// room makes the room that a solution of c needs.
+func (s *Solution) room(c *Compiled) {
 	n, b := c.net.Nodes, len(c.net.Branches)
 	slab := make([]float64, n+b)
-	s := &Solution{
-		c: c, values: vs, v: slab[:n:n], i: slab[n:],
-		on: make([]bool, b), piece: make([]int32, n),
-	}
+	s.c, s.v, s.i = c, slab[:n:n], slab[n:]
+	s.on, s.piece = make([]bool, b), make([]int32, n)
+}
+
+// take fills a solution with what was found.
+func (s *Solution) take(w *workspace, vs *Values) {
+	c := s.c
+	s.values = vs
 	copy(s.i, w.i)
 	copy(s.on, w.on)
 	s.noise = w.near
@@ -73,7 +81,6 @@ func (c *Compiled) newSolution(w *workspace, vs *Values) *Solution {
 		k, ref := c.plan.pos[v], c.plan.pos[s.refs[s.piece[v]]]
 		s.v[v] = (w.v[k] - w.v[ref]) + (w.fine[k] - w.fine[ref])
 	}
-	return s
 }
 
 // label finds the pieces (union-find, the lowest node being the root) and numbers
@@ -94,7 +101,7 @@ func (s *Solution) label() {
 	}
 	// A root gets the number of its piece as -1-number; the rest then follow, since
 	// roots are the lowest of their pieces and parents are lower than their children.
-	s.refs = make([]Node, 0, pieces)
+	s.refs = slices.Grow(s.refs[:0], pieces)
 	name := func(r int32, ref Node) {
 		s.piece[r] = -1 - int32(len(s.refs))
 		s.refs = append(s.refs, ref)

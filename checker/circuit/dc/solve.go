@@ -38,28 +38,43 @@ func (c *Compiled) Solve(ctx context.Context, closed Bits, opts ...Option) (*Sol
 	if set.values.owner != c {
 		return nil, fmt.Errorf("%w: made for another network", ErrValues)
 	}
-	if !closed.within(c.net.Switches) {
-		return nil, fmt.Errorf("%w: the network has %d", ErrSwitch, c.net.Switches)
-	}
-	if err := ctx.Err(); err != nil {
+	if err := c.allows(ctx, closed); err != nil {
 		return nil, err
 	}
 	if set.fresh {
-		return c.solve(ctx, closed, set.values)
+		return c.solveNew(ctx, closed, set.values)
 	}
 	key := keyOf(closed, c.net.Switches, set.values.id)
 	if s, ok := c.table.find(key); ok {
 		c.work.hits.Add(1)
 		return s, nil
 	}
-	s, err := c.solve(ctx, closed, set.values)
+	s, err := c.solveNew(ctx, closed, set.values)
 	if err != nil {
 		return nil, err
 	}
 	return c.table.keep(key, s), nil
 }
 
-func (c *Compiled) solve(ctx context.Context, closed Bits, vs *Values) (*Solution, error) {
+// allows refuses switches that the network does not have, and a context that is done.
+func (c *Compiled) allows(ctx context.Context, closed Bits) error {
+	if !closed.within(c.net.Switches) {
+		return fmt.Errorf("%w: the network has %d", ErrSwitch, c.net.Switches)
+	}
+	return ctx.Err()
+}
+
+func (c *Compiled) solveNew(ctx context.Context, closed Bits, vs *Values) (*Solution, error) {
+	s := &Solution{}
+	s.room(c)
+	if err := c.solve(ctx, closed, vs, s); err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+// solve solves into a solution that has room.
+func (c *Compiled) solve(ctx context.Context, closed Bits, vs *Values, into *Solution) error {
 	w := c.scratch.Get().(*workspace)
 	defer c.scratch.Put(w)
 	w.pivots = 0
@@ -78,8 +93,8 @@ func (c *Compiled) solve(ctx context.Context, closed Bits, vs *Values) (*Solutio
 	err := c.settle(ctx, w, vs)
 	c.work.solves.Add(1)
 	c.work.pivots.Add(uint64(w.pivots))
-	if err != nil {
-		return nil, err
+	if err == nil {
+		into.take(w, vs)
 	}
-	return c.newSolution(w, vs), nil
+	return err
 }
