@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -106,9 +107,7 @@ func contradicted(p *rule.Pass, c claim) {
 	default:
 		return
 	}
-	if t := c.verdict.Trace; t != nil {
-		f.Evidence = []diag.Evidence{{Kind: diag.Trace, Lines: t.Lines()}}
-	}
+	f.Evidence = evidence.Moves("", c.verdict.Trace)
 	f.Related = []diag.Related{{Place: span(c.band), Note: "the band"}}
 	p.Report(f)
 }
@@ -139,9 +138,7 @@ func edgeMismatch() rule.Rule {
 					Message: fmt.Sprintf("%s claims that %s, which is not so at exactly %s", c.band.Name, p.Design.Words(c.band.Claim), *c.edge),
 					Help:    "a band includes its lower end and not its upper one; let the threshold do the same (`sets at` and `clears below` on the way up)",
 				}
-				if t := c.verdict.Trace; t != nil {
-					f.Evidence = []diag.Evidence{{Kind: diag.Trace, Lines: t.Lines()}}
-				}
+				f.Evidence = evidence.Moves("", c.verdict.Trace)
 				p.Report(f)
 			}
 		},
@@ -185,9 +182,7 @@ func entry(p *rule.Pass, b partition, band *model.Band) {
 			Message: fmt.Sprintf("%s keeps the band one came from, and can be entered from none", band.Name),
 			Help:    "say how it is entered: `enters as BAND`",
 		}
-		if v.Trace != nil {
-			f.Evidence = []diag.Evidence{{Kind: diag.Trace, Lines: v.Trace.Lines()}}
-		}
+		f.Evidence = evidence.Moves("", v.Trace)
 		p.Report(f)
 	}
 }

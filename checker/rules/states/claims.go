@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"pintle/checker/drive"
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -55,7 +56,7 @@ func requirementViolated() rule.Rule {
 // violated reports what fails. What holds at nominal values only is told by the rules
 // depends-on-tolerance and depends-on-warmth.
 func violated(p *rule.Pass, r *model.Requirement, v system.Verdict) {
-	f := diag.Finding{Place: r.NamePlace, Subject: r.Path, Evidence: rule.Way(v.Trace)}
+	f := diag.Finding{Place: r.NamePlace, Subject: r.Path, Evidence: evidence.Moves("", v.Trace)}
 	switch v.Outcome {
 	case system.Fails:
 		f.Message = claimed(r) + " does not hold: " + counterexample(p.Design, r)

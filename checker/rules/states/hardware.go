@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"pintle/checker/evidence"
 	"pintle/checker/reach"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -66,10 +67,10 @@ func reportHunt(p *rule.Pass, h system.Hunt) {
 	if len(names) > 1 {
 		what = strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1] + " go on switching and never settle"
 	}
-	p.Report(diag.Finding{Place: first.NamePlace, Subject: first.Path, Message: what,
+	p.Report(diag.Finding{Place: evidence.Site(p.Design, &first.Info), Subject: first.Path, Message: what,
 		Help:     "what switches it must not be undone by its own switching; a flasher is written as a `beat`",
 		Related:  related,
-		Evidence: rule.Way(h.Trace)})
+		Evidence: evidence.Moves("", h.Trace)})
 }
 
 func reportLoop(p *rule.Pass, l system.Livelock) {
@@ -89,7 +90,7 @@ func reportLoop(p *rule.Pass, l system.Livelock) {
 	p.Report(diag.Finding{Place: turning[0].NamePlace, Subject: turning[0].Path,
 		Message:  fmt.Sprintf("%s goes round through its modes for ever although nothing moves", turning[0].Path),
 		Help:     "let a mode that is entered stay until something changes",
-		Evidence: rule.Way(l.Trace)})
+		Evidence: evidence.Moves("", l.Trace)})
 }
 
 func timedCycle() rule.Rule {
@@ -136,7 +137,7 @@ func reportCycle(p *rule.Pass, c system.Livelock) {
 	f := diag.Finding{Place: timers[0].NamePlace, Subject: timers[0].Path,
 		Message:  called(timers[0]) + " starts itself again and again",
 		Help:     "write an intended rhythm as a `beat`; else break the ring",
-		Evidence: rule.Way(c.Trace)}
+		Evidence: evidence.Moves("", c.Trace)}
 	for _, t := range timers[1:] {
 		f.Related = append(f.Related, diag.Related{Place: t.NamePlace, Note: "runs out in the same round"})
 	}
@@ -166,12 +167,12 @@ func reportRace(p *rule.Pass, r system.Race) {
 	if one == nil || other == nil {
 		return // one of them is no hardware with a name
 	}
-	ev := rule.Way(r.Trace)
+	ev := evidence.Moves("", r.Trace)
 	ev = append(ev, diag.Evidence{Kind: diag.Values, Title: "what comes of it", Lines: []diag.Line{
 		{Text: fmt.Sprintf("if %s is faster: %s", one.Path, ending(p, r.First, r.AfterFirst)), Place: one.NamePlace},
 		{Text: fmt.Sprintf("if %s is faster: %s", other.Path, ending(p, r.Second, r.AfterSecond)), Place: other.NamePlace},
 	}})
-	p.Report(diag.Finding{Place: one.NamePlace, Subject: one.Path,
+	p.Report(diag.Finding{Place: evidence.Site(p.Design, &one.Info), Subject: one.Path,
 		Message:  fmt.Sprintf("what comes of it hangs on whether %s or %s is faster", one.Path, other.Path),
 		Help:     "let one of them wait for the other: feed it through the other's contact, or give it a time",
 		Related:  []diag.Related{{Place: other.NamePlace, Note: "the other one"}},
@@ -232,11 +233,11 @@ func both(p *rule.Pass, a *model.Armature) {
 	if !known || !occurs {
 		return
 	}
-	p.Report(diag.Finding{Place: a.NamePlace, Subject: a.Path,
+	p.Report(diag.Finding{Place: evidence.Site(p.Design, &a.Info), Subject: a.Path,
 		Message:  fmt.Sprintf("both windings of %s can be energised at once", a.Path),
 		Help:     "let what feeds the one shut off the other",
 		Related:  []diag.Related{{Place: p.Design.Coils[a.Set].NamePlace, Note: "sets it"}, {Place: p.Design.Coils[a.Release].NamePlace, Note: "releases it"}},
-		Evidence: rule.Way(v.Trace)})
+		Evidence: evidence.Moves("", v.Trace)})
 }
 
 // pulls is where a winding of a latching armature has the volts to move it.

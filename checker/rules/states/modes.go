@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -103,7 +104,7 @@ func modeTrap() rule.Rule {
 							Message:  fmt.Sprintf("%s comes to %s and never leaves it", m.Path, mode.Name),
 							Help:     "none of the transitions out of it can ever fire there; check their conditions",
 							Related:  out,
-							Evidence: rule.Way(in.Trace)})
+							Evidence: evidence.Moves("", in.Trace)})
 					}
 				}
 			})
@@ -282,5 +283,5 @@ func ambiguous(p *rule.Pass, id model.MachineID, m *model.Machine, i, k int) {
 			m.Path, m.Modes[a.To].Name, m.Modes[b.To].Name, m.Modes[a.To].Name),
 		Help:     "let one of the conditions exclude the other",
 		Related:  []diag.Related{{Place: a.Place, Note: "the one that is taken"}},
-		Evidence: rule.Way(v.Trace)})
+		Evidence: evidence.Moves("", v.Trace)})
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -137,7 +138,8 @@ func runOn(p *rule.Pass, key model.SettingID, off int) {
 			d.Assumptions = append(slices.Clone(d.Assumptions), model.Assumption{
 				Info: model.Info{Path: "the key is off", Place: set.Place}, Form: model.AssumeAlways,
 				Quantity: model.None, Setting: model.None, Cond: isOff})
-			s, err := system.Build(p.Ctx, &d, system.Options{MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones})
+			// Nothing electrical is different in it, so that what was solved serves it too.
+			s, err := system.Build(p.Ctx, &d, system.Options{Circuit: p.Circuit(), MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones})
 			p.StopOn(err)
 			never = s
 		}
@@ -146,9 +148,9 @@ func runOn(p *rule.Pass, key model.SettingID, off int) {
 		if !known || alone {
 			continue
 		}
-		p.Report(diag.Finding{Place: c.NamePlace, Subject: c.Path,
+		p.Report(diag.Finding{Place: evidence.Site(p.Design, &c.Info), Subject: c.Path,
 			Message:  fmt.Sprintf("%s stays pulled in for ever after %s is off", c.Path, set.Path),
 			Help:     "find what holds it: a way back through a lamp or a motor, or its own contact; cut it with the key or a diode",
-			Evidence: rule.Way(v.Trace)})
+			Evidence: evidence.Moves("", v.Trace)})
 	}
 }

@@ -3,6 +3,7 @@ package states
 import (
 	"fmt"
 
+	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -50,7 +51,7 @@ func outputOverlap() rule.Rule {
 							Message:  fmt.Sprintf("%s can be %s and %s at once", r.Path, one.Name, other.Name),
 							Help:     "let one of the conditions exclude the other, or join the rows",
 							Related:  []diag.Related{{Place: one.NamePlace, Note: "the other row"}},
-							Evidence: rule.Way(v.Trace)})
+							Evidence: evidence.Moves("", v.Trace)})
 					}
 				}
 			})
@@ -76,7 +77,7 @@ func outputGap() rule.Rule {
 				p.Report(diag.Finding{Place: r.NamePlace, Subject: r.Path,
 					Message:  fmt.Sprintf("no row of %s is true", r.Path),
 					Help:     "add a row for this case, or one with `otherwise`",
-					Evidence: rule.Way(v.Trace)})
+					Evidence: evidence.Moves("", v.Trace)})
 			})
 		},
 	}
