@@ -3,6 +3,8 @@ package unit
 import (
 	"strings"
 	"unicode/utf8"
+
+	"pintle/lang/near"
 )
 
 // Suggest returns the unit that was most likely meant by a word: the one that is
@@ -18,9 +20,9 @@ func Suggest(word string) (Unit, bool) {
 	if len(word) > longest || !utf8.ValidString(word) {
 		return Unit{}, false
 	}
-	folded := []rune(strings.ToLower(word))
+	folded := strings.ToLower(word)
 	limit := 0
-	switch n := len(folded); {
+	switch n := utf8.RuneCountInString(folded); {
 	case n >= 6:
 		limit = 2
 	case n >= 3:
@@ -31,11 +33,11 @@ func Suggest(word string) (Unit, bool) {
 	bestFolded, bestExact := limit+1, 0
 	for _, e := range table[1:] {
 		for candidate := range e.candidates() {
-			f := distance(folded, []rune(strings.ToLower(candidate)))
+			f := near.Distance(folded, strings.ToLower(candidate))
 			if f > bestFolded || f > 0 && utf8.RuneCountInString(candidate) < 3 {
 				continue
 			}
-			x := distance([]rune(word), []rune(candidate))
+			x := near.Distance(word, candidate)
 			if f < bestFolded || best.Symbol != "" && x < bestExact {
 				best, bestFolded, bestExact = e.unit, f, x
 			}
@@ -58,28 +60,4 @@ func (e *entry) candidates() func(yield func(string) bool) {
 			}
 		}
 	}
-}
-
-// distance counts the slips between two words: a letter too many, too few or
-// wrong, or two neighbours swapped (optimal string alignment).
-func distance(a, b []rune) int {
-	before, above, row := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
-	for j := range above {
-		above[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		row[0] = i
-		for j := 1; j <= len(b); j++ {
-			wrong := 1
-			if a[i-1] == b[j-1] {
-				wrong = 0
-			}
-			row[j] = min(above[j]+1, row[j-1]+1, above[j-1]+wrong)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				row[j] = min(row[j], before[j-2]+1)
-			}
-		}
-		before, above, row = above, row, before
-	}
-	return above[len(b)]
 }

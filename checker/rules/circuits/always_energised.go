@@ -16,7 +16,7 @@ func alwaysEnergised() rule.Rule {
 		Severity:   diag.Warning,
 		Summary:    "a load or winding with a switch before it that acts in every reachable state, because that switch never opens",
 		Why:        "it cannot be switched off, runs the battery flat and wears out",
-		Doc:        page("always-energised"),
+		Doc:        pages.Of("always-energised"),
 		Needs:      rule.States,
 		Everywhere: true,
 		Run:        findAlwaysOn,

@@ -16,7 +16,7 @@ func dependsOnWarmth() rule.Rule {
 		Severity: diag.Warning,
 		Summary:  "a requirement that holds only while filaments are warm, or only while they are cold",
 		Why:      "what works on a long run fails in the first moment, or the other way round, and no workshop finds it",
-		Doc:      page("depends-on-warmth"),
+		Doc:      pages.Of("depends-on-warmth"),
 		Needs:    rule.States,
 		Run:      func(p *rule.Pass) { findNominalOnly(p, true) },
 	}
@@ -28,7 +28,7 @@ func dependsOnTolerance() rule.Rule {
 		Severity: diag.Warning,
 		Summary:  "a requirement that holds at nominal values, but not within the stated tolerances and supply range",
 		Why:      "one vehicle of the series does it and the next does not, or it fails with a weak battery",
-		Doc:      page("depends-on-tolerance"),
+		Doc:      pages.Of("depends-on-tolerance"),
 		Needs:    rule.States,
 		Run:      func(p *rule.Pass) { findNominalOnly(p, false) },
 	}

@@ -15,7 +15,7 @@ func driverConflict() rule.Rule {
 		Severity: diag.Error,
 		Summary:  "a wire that one driver feeds while another earths it, or an input that two senders tell at once",
 		Why:      "two drivers against each other are a short circuit through both, and an input with two senders reads neither",
-		Doc:      page("driver-conflict"),
+		Doc:      pages.Of("driver-conflict"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
 			v := look(p)

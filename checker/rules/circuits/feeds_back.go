@@ -17,7 +17,7 @@ func feedsBack() rule.Rule {
 		Severity: diag.Error,
 		Summary:  "a load that keeps running with its switch open, because an alternator or converter goes on feeding its rail",
 		Why:      "the engine does not stop with the key, or the battery switch cuts nothing off while the engine turns",
-		Doc:      page("feeds-back"),
+		Doc:      pages.Of("feeds-back"),
 		Needs:    rule.States,
 		Run:      findFeedingBack,
 	}

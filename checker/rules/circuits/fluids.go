@@ -17,7 +17,7 @@ func fedAndVented() rule.Rule {
 		Severity: diag.Warning,
 		Summary:  "a port that open passages join to its source and to air at once",
 		Why:      "it gets neither the one nor the other, and the pump draws false air",
-		Doc:      page("fed-and-vented"),
+		Doc:      pages.Of("fed-and-vented"),
 		Needs:    rule.States,
 		Run:      findFedAndVented,
 	}
@@ -119,7 +119,7 @@ func fluidAbsentWhenNeeded() rule.Rule {
 		Severity:   diag.Error,
 		Summary:    "a port where a fluid is used, or that a condition asks to be fed, is fed in no reachable state",
 		Why:        "the diaphragm, piston or injector never moves",
-		Doc:        page("fluid-absent-when-needed"),
+		Doc:        pages.Of("fluid-absent-when-needed"),
 		Needs:      rule.States,
 		Everywhere: true,
 		Run:        findUnfed,

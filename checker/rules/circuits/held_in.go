@@ -18,7 +18,7 @@ func heldInThroughLoad() rule.Rule {
 		Severity: diag.Warning,
 		Summary:  "a winding that stays in through a lamp, motor or another winding after its own feed has opened",
 		Why:      "dropping out takes far fewer volts than pulling in: what comes back through a lamp keeps a relay in, and what it feeds goes on",
-		Doc:      page("held-in-through-load"),
+		Doc:      pages.Of("held-in-through-load"),
 		Needs:    rule.States,
 		Run:      findHeldIn,
 	}

@@ -17,7 +17,7 @@ func feedAndGroundNeverTogether() rule.Rule {
 		Severity:   diag.Error,
 		Summary:    "a load or winding that has a feed at times and an earth at times, and never both at once",
 		Why:        "each side measures right by itself, and the load never works",
-		Doc:        page("feed-and-ground-never-together"),
+		Doc:        pages.Of("feed-and-ground-never-together"),
 		Needs:      rule.States,
 		Everywhere: true,
 		Run: func(p *rule.Pass) {
@@ -50,7 +50,7 @@ func neverEnergised() rule.Rule {
 		Severity:   diag.Warning,
 		Summary:    "a load, winding or controller that has feed and earth, and does not act in any reachable state",
 		Why:        "it is on the vehicle and does nothing",
-		Doc:        page("never-energised"),
+		Doc:        pages.Of("never-energised"),
 		Needs:      rule.States,
 		Everywhere: true,
 		Yields:     []string{"driver-unpowered"},
@@ -162,7 +162,7 @@ func seriesShare() rule.Rule {
 		Severity:   diag.Warning,
 		Summary:    "a load that stays below its lowest level only because another load is in series with it",
 		Why:        "both share the volts: a lamp stays dark, a motor hums and stands, and each is sound by itself",
-		Doc:        page("series-share"),
+		Doc:        pages.Of("series-share"),
 		Needs:      rule.States,
 		Everywhere: true,
 		Run: func(p *rule.Pass) {

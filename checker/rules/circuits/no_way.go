@@ -15,7 +15,7 @@ func floatingGround() rule.Rule {
 		Severity:   diag.Error,
 		Summary:    "a load, winding, driver or controller with no way back to earth in any state",
 		Why:        "without its earth it never works, or works only over a way that nobody meant",
-		Doc:        page("floating-ground"),
+		Doc:        pages.Of("floating-ground"),
 		Needs:      rule.States,
 		Everywhere: true,
 		Run: func(p *rule.Pass) {
@@ -40,7 +40,7 @@ func noFeed() rule.Rule {
 		Severity:   diag.Error,
 		Summary:    "a load, winding, driver or controller that no supply can feed in any state",
 		Why:        "it never works",
-		Doc:        page("no-feed"),
+		Doc:        pages.Of("no-feed"),
 		Needs:      rule.States,
 		Everywhere: true,
 		Run: func(p *rule.Pass) {

@@ -17,7 +17,7 @@ func notApart() rule.Rule {
 		Severity: diag.Error,
 		Summary:  "two points that a requirement wants apart are joined, by metal or through a load",
 		Why:      "a pack that is on the body at one point makes the next fault a short circuit, or a shock",
-		Doc:      page("not-apart"),
+		Doc:      pages.Of("not-apart"),
 		Source:   "ISO 6469-3 and UN R100 ask for isolation between the traction circuit and the body (from memory)",
 		Needs:    rule.States,
 		Run:      findJoined,

@@ -10,36 +10,21 @@ package circuits
 
 import (
 	"embed"
-	"io/fs"
 
 	"pintle/checker/rule"
 )
 
-//go:embed testdata
+//go:embed pages testdata
 var files embed.FS
 
-//go:embed pages/*.md
-var pages embed.FS
-
-// page is what the reference tells of a rule.
-func page(name string) string {
-	text, err := pages.ReadFile("pages/" + name + ".md")
-	if err != nil {
-		return "" // the catalogue refuses a rule without a page
-	}
-	return string(text)
-}
+var pages = rule.Pages{FS: files}
 
 // Group lists the rules.
 func Group() rule.Group {
-	fixtures, err := fs.Sub(files, "testdata")
-	if err != nil {
-		fixtures = nil // the catalogue refuses a group without fixtures
-	}
 	return rule.Group{
 		Name:     "circuits",
 		Title:    "Circuits",
-		Fixtures: fixtures,
+		Fixtures: pages.Fixtures(),
 		Rules: []rule.Rule{
 			floatingGround(), noFeed(), feedAndGroundNeverTogether(),
 			neverEnergised(), alwaysEnergised(), seriesShare(),

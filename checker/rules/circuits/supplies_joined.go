@@ -27,7 +27,7 @@ func suppliesJoined() rule.Rule {
 		Severity: diag.Error,
 		Summary:  "two supplies of different volts are joined by metal at both ends, and the higher one drives current into the lower one",
 		Why:      "nothing but wire limits the current: the fuse goes, or the lower battery boils",
-		Doc:      page("supplies-joined"),
+		Doc:      pages.Of("supplies-joined"),
 		Needs:    rule.States,
 		Run:      findSuppliesJoined,
 	}

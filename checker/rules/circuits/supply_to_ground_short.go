@@ -20,7 +20,7 @@ func supplyToGroundShort() rule.Rule {
 		Severity: diag.Error,
 		Summary:  "a way from a feed to earth with no load in it, in a state that can be reached",
 		Why:      "the fuse blows as soon as somebody does this, and where there is none the wire burns",
-		Doc:      page("supply-to-ground-short"),
+		Doc:      pages.Of("supply-to-ground-short"),
 		Needs:    rule.States,
 		Run:      findShorts,
 	}

@@ -18,7 +18,7 @@ func throwsMeet() rule.Rule {
 		Severity: diag.Error,
 		Summary:  "both throws of a changeover are joined: outside it for good, or in the moment of moving where it makes first",
 		Why:      "two feeds, or a feed and an earth, meet through the contact: it welds, or a fuse goes",
-		Doc:      page("throws-meet"),
+		Doc:      pages.Of("throws-meet"),
 		Needs:    rule.States,
 		Run:      findThrowsMeet,
 	}

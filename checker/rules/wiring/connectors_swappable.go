@@ -17,7 +17,7 @@ func connectorsSwappable() rule.Rule {
 		Severity: diag.Warning,
 		Summary:  "two connectors in reach of one another that fit each other's half, where changing them over changes what happens",
 		Why:      "sooner or later somebody plugs them the wrong way round, and both click in",
-		Doc:      page("connectors-swappable"),
+		Doc:      pages.Of("connectors-swappable"),
 		Needs:    rule.States,
 		Run:      findSwappable,
 	}

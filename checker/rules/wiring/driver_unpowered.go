@@ -17,7 +17,7 @@ func driverUnpowered() rule.Rule {
 		Severity:   diag.Error,
 		Summary:    "a driver is meant to act only where its box has no power, or a box never has the volts it works from",
 		Why:        "the output never does what its condition says, and everything behind it stays dead",
-		Doc:        page("driver-unpowered"),
+		Doc:        pages.Of("driver-unpowered"),
 		Needs:      rule.States,
 		Everywhere: true,
 		Run:        findUnpowered,

@@ -18,7 +18,7 @@ func fuseAboveWire() rule.Rule {
 		Severity: diag.Error,
 		Summary:  "a fuse rated above what a wire behind it can carry",
 		Why:      "when the wire chafes through, it burns before the fuse opens",
-		Doc:      page("fuse-above-wire"),
+		Doc:      pages.Of("fuse-above-wire"),
 		Source:   "coordination of fuse and wire: makers' fuse guides (a fuse is at most what the wire may carry); rated currents: one maker's sheet for thin-wall cable, ISO 6722 / LV112 type B",
 		Needs:    rule.Circuit,
 		Run:      findFusesAboveWires,

@@ -20,7 +20,7 @@ func fuseBelowLoad() rule.Rule {
 		Severity: diag.Error,
 		Summary:  "a fuse that carries more than it is rated for, or close to that for good",
 		Why:      "the fuse ages in the heat and opens one day without any fault behind it",
-		Doc:      page("fuse-below-load"),
+		Doc:      pages.Of("fuse-below-load"),
 		Source:   "makers' fuse guides: at least 125 % of the continuous load",
 		Needs:    rule.States,
 		Run:      findFusesBelowLoads,

@@ -15,7 +15,7 @@ func inputNotWired() rule.Rule {
 		Severity:   diag.Warning,
 		Summary:    "a controller reads a pin that nothing can ever tell anything",
 		Why:        "the controller decides by what a loose pin seems to say, and that never changes",
-		Doc:        page("input-not-wired"),
+		Doc:        pages.Of("input-not-wired"),
 		Needs:      rule.Circuit,
 		Everywhere: true,
 		Run:        findUnwiredInputs,

@@ -16,7 +16,7 @@ func noSuppression() rule.Rule {
 		Severity: diag.Warning,
 		Summary:  "a winding switched by a controller's driver without diode, resistor or stated clamp",
 		Why:      "each time it is switched off the winding drives some hundred volts into the driver, until that dies",
-		Doc:      page("no-suppression"),
+		Doc:      pages.Of("no-suppression"),
 		Source:   "common practice: a diode with its cathode on the feed, or 470 to 680 ohm, across a relay's winding",
 		Needs:    rule.Circuit,
 		Run:      findUnsuppressed,

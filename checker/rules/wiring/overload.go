@@ -17,7 +17,7 @@ func driverOverload() rule.Rule {
 		Severity: diag.Error,
 		Summary:  "a controller's output that carries more current than it is stated to",
 		Why:      "an output stage that is overloaded switches itself off or dies, and the box with it",
-		Doc:      page("driver-overload"),
+		Doc:      pages.Of("driver-overload"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
 			v := look(p)
@@ -35,7 +35,7 @@ func contactOverload() rule.Rule {
 		Severity: diag.Error,
 		Summary:  "a contact or switch that carries more current than it is stated to",
 		Why:      "contacts that are overloaded burn, stick, or weld together",
-		Doc:      page("contact-overload"),
+		Doc:      pages.Of("contact-overload"),
 		Yields:   []string{"supplies-joined"},
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {

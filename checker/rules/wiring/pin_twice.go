@@ -15,7 +15,7 @@ func pinTwice() rule.Rule {
 		Severity: diag.Note,
 		Summary:  "two wires in one way of a connector half",
 		Why:      "two wires in one crimp hold badly, and the seal of the way does not close round them",
-		Doc:      page("pin-twice"),
+		Doc:      pages.Of("pin-twice"),
 		Source:   "common practice",
 		Needs:    rule.Design,
 		Run: func(p *rule.Pass) {

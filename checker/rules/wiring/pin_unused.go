@@ -15,7 +15,7 @@ func pinUnused() rule.Rule {
 		Severity:   diag.Note,
 		Summary:    "a pin without a wire, although what ends at it is wired at its other end",
 		Why:        "half a connection does nothing: the wire was forgotten, or the other one is not needed",
-		Doc:        page("pin-unused"),
+		Doc:        pages.Of("pin-unused"),
 		Needs:      rule.Design,
 		Everywhere: true,
 		Run:        findUnusedPins,

@@ -19,7 +19,7 @@ func pullInNotReached() rule.Rule {
 		Severity: diag.Error,
 		Summary:  "a winding that pulls in at nominal volts, but not, or not for good, at the lowest stated ones",
 		Why:      "on a cold morning or with a tired battery the relay stays out or chatters",
-		Doc:      page("pull-in-not-reached"),
+		Doc:      pages.Of("pull-in-not-reached"),
 		Needs:    rule.States,
 		Run:      findPullIn,
 	}

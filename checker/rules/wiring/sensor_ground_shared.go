@@ -19,7 +19,7 @@ func sensorGroundShared() rule.Rule {
 		Severity: diag.Warning,
 		Summary:  "the return of a sensor or of a controller's input shares a wire with the current of a load",
 		Why:      "while the load runs, the reading is off by what its current loses in that wire",
-		Doc:      page("sensor-ground-shared"),
+		Doc:      pages.Of("sensor-ground-shared"),
 		Source:   "workshop manuals: less than 0.1 V at a ground connection",
 		Needs:    rule.States,
 		Run:      findSharedGrounds,

@@ -18,7 +18,7 @@ func settingReachesNothing() rule.Rule {
 		Severity:   diag.Warning,
 		Summary:    "a setting of which no position changes anything anywhere",
 		Why:        "whoever turns this knob waits for something that never comes",
-		Doc:        page("setting-reaches-nothing"),
+		Doc:        pages.Of("setting-reaches-nothing"),
 		Needs:      rule.States,
 		Everywhere: true,
 		Run:        findIdleSettings,

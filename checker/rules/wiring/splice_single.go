@@ -14,7 +14,7 @@ func spliceSingle() rule.Rule {
 		Severity:   diag.Warning,
 		Summary:    "a splice at which only one wire ends",
 		Why:        "a splice joins wires: the one that was to be joined here is missing, and what hangs on it gets nothing",
-		Doc:        page("splice-single"),
+		Doc:        pages.Of("splice-single"),
 		Needs:      rule.Design,
 		Everywhere: true,
 		Run: func(p *rule.Pass) {

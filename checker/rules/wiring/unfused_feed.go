@@ -18,7 +18,7 @@ func unfusedFeed() rule.Rule {
 		Severity: diag.Warning,
 		Summary:  "a wire that a battery can feed over some length with no fuse before it",
 		Why:      "where this wire chafes through on metal, nothing opens: it burns, and the loom with it",
-		Doc:      page("unfused-feed"),
+		Doc:      pages.Of("unfused-feed"),
 		Source:   "common practice; codes for caravans and boats ask for the first fuse within 7 to 18 inches of the battery (from memory)",
 		Needs:    rule.Circuit,
 		Run:      findUnfused,

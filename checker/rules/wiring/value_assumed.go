@@ -13,7 +13,7 @@ func valueAssumed() rule.Rule {
 		Severity: diag.Note,
 		Summary:  "a value that the design does not state and for which a default was taken",
 		Why:      "what is computed is only as true as the values that it rests on",
-		Doc:      page("value-assumed"),
+		Doc:      pages.Of("value-assumed"),
 		Needs:    rule.Design,
 		Quiet:    true,
 		Run: func(p *rule.Pass) {

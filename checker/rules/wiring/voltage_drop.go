@@ -20,7 +20,7 @@ func voltageDrop() rule.Rule {
 		Severity: diag.Warning,
 		Summary:  "a load that loses more volts in its feed or in its return than is usual",
 		Why:      "lamps are dim, motors slow and relays unsure, and the missing volts heat the wiring",
-		Doc:      page("voltage-drop"),
+		Doc:      pages.Of("voltage-drop"),
 		Source:   "common practice (5 % of the supply on the feed side); workshop manuals (0.3 V on the ground side of a starter)",
 		Needs:    rule.States,
 		Run:      findDrops,

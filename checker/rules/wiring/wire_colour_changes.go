@@ -14,7 +14,7 @@ func wireColourChanges() rule.Rule {
 		Severity: diag.Note,
 		Summary:  "two wires of different colour that meet end to end at a bare node",
 		Why:      "whoever follows the wire by its colour loses it here",
-		Doc:      page("wire-colour-changes"),
+		Doc:      pages.Of("wire-colour-changes"),
 		Source:   "common practice",
 		Needs:    rule.Design,
 		Run: func(p *rule.Pass) {

@@ -16,7 +16,7 @@ func wireColoursRepeat() rule.Rule {
 		Severity: diag.Warning,
 		Summary:  "two wires of one colour in one half of a connector",
 		Why:      "whoever mends this plug can't tell which wire goes into which way",
-		Doc:      page("wire-colours-repeat"),
+		Doc:      pages.Of("wire-colours-repeat"),
 		Source:   "common practice",
 		Needs:    rule.Circuit,
 		Run:      findRepeatedColours,

@@ -15,7 +15,7 @@ func wireDangling() rule.Rule {
 		Severity:   diag.Warning,
 		Summary:    "a wire that leads into a connector out of which nothing leads",
 		Why:        "what this wire was laid for gets nothing",
-		Doc:        page("wire-dangling"),
+		Doc:        pages.Of("wire-dangling"),
 		Needs:      rule.Design,
 		Everywhere: true,
 		Run: func(p *rule.Pass) {

@@ -16,7 +16,7 @@ func wireOverload() rule.Rule {
 		Severity: diag.Error,
 		Summary:  "a wire that carries more current than it is rated for",
 		Why:      "the wire gets hot enough to age its insulation and that of its neighbours",
-		Doc:      page("wire-overload"),
+		Doc:      pages.Of("wire-overload"),
 		Source:   "rated currents: one maker's sheet for thin-wall cable, ISO 6722 / LV112 type B",
 		Needs:    rule.States,
 		Run:      findWireOverloads,
