@@ -51,7 +51,7 @@ standard input.`,
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetHelpTemplate(helpTemplate)
 	root.SetUsageTemplate(usageTemplate)
-	root.AddCommand(checkCommand(std), formatCommand(std), rulesCommand(std), versionCommand(std))
+	root.AddCommand(checkCommand(std), formatCommand(std), rulesCommand(std), serveCommand(std), versionCommand(std))
 	return root
 }
 

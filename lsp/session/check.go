@@ -3,6 +3,7 @@ package session
 import (
 	"cmp"
 	"context"
+	"maps"
 	"runtime"
 	"slices"
 	"sync"
@@ -91,6 +92,14 @@ func (c *checking) report(r Report) {
 	}
 }
 
+func (c *checking) progress(v *Snapshot, done, all int) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if !v.Over() {
+		c.to.Progress(v, done, all)
+	}
+}
+
 // first looks at the document that was changed last with the cheap rules. What is known
 // from before of the dearer ones is shown until they have spoken again, so that it does
 // not flicker with every key.
@@ -162,6 +171,7 @@ func (c *checking) all(ctx context.Context, v *Snapshot) {
 	known := map[string]*run.FileResult{}
 	var mu sync.Mutex
 	done, all := 0, len(urgent)+len(rest)
+	c.progress(v, done, all)
 	check := func(name string) error {
 		res, err := v.Verdict(ctx, name)
 		if err != nil {
@@ -174,11 +184,7 @@ func (c *checking) all(ctx context.Context, v *Snapshot) {
 		done++
 		n := done
 		mu.Unlock()
-		c.mu.Lock()
-		defer c.mu.Unlock()
-		if !v.Over() {
-			c.to.Progress(v, n, all)
-		}
+		c.progress(v, n, all)
 		return nil
 	}
 	for _, name := range urgent {
@@ -230,18 +236,11 @@ func (c *checking) changed(ctx context.Context, v *Snapshot, own *run.FileResult
 	c.report(r)
 }
 
-// settle reports everything.
-func (c *checking) settle(v *Snapshot, known map[string]*run.FileResult) {
+// group sorts the findings of roots by the files that they stand in.
+func (v *Snapshot) group(known map[string]*run.FileResult) []Report {
 	var lists [][]diag.Finding
-	names := make([]string, 0, len(known))
-	for n := range known {
-		names = append(names, n)
-	}
-	slices.Sort(names)
-	var failures []run.Failure
-	for _, n := range names {
+	for _, n := range slices.Sorted(maps.Keys(known)) {
 		lists = append(lists, known[n].Findings)
-		failures = append(failures, known[n].Failures...)
 	}
 	byFile := map[string][]diag.Finding{}
 	for _, f := range run.Merge(lists...) {
@@ -255,15 +254,42 @@ func (c *checking) settle(v *Snapshot, known map[string]*run.FileResult) {
 		}
 	}
 	var reports []Report
-	for n, fs := range byFile {
+	for _, n := range slices.Sorted(maps.Keys(byFile)) {
 		if v.scope == OpenDocuments && v.docs[n] == nil {
 			continue
 		}
-		r := v.report(n, fs)
+		r := v.report(n, byFile[n])
 		r.Complete = true
 		reports = append(reports, r)
 	}
-	slices.SortFunc(reports, func(a, b Report) int { return cmpName(a.Name, b.Name) })
+	return reports
+}
+
+// Reports returns the full verdict on everything in scope: all files with findings, and
+// all that are open.
+func (v *Snapshot) Reports(ctx context.Context, progress func(done, all int)) ([]Report, error) {
+	urgent, rest, err := v.inScope(ctx)
+	if err != nil {
+		return nil, err
+	}
+	known := map[string]*run.FileResult{}
+	for i, name := range slices.Concat(urgent, rest) {
+		res, err := v.Verdict(ctx, name)
+		if err != nil {
+			return nil, err
+		}
+		if res != nil {
+			known[name] = res
+		}
+		progress(i+1, len(urgent)+len(rest))
+	}
+	return v.group(known), nil
+}
+
+// settle reports everything, and lets go of what was known of files that are out of
+// scope now.
+func (c *checking) settle(v *Snapshot, known map[string]*run.FileResult) {
+	reports := v.group(known)
 	s := c.session
 	s.mu.Lock()
 	for n := range s.verdicts {
@@ -283,8 +309,10 @@ func (c *checking) settle(v *Snapshot, known map[string]*run.FileResult) {
 	if v.Over() {
 		return
 	}
-	for _, f := range failures {
-		c.to.Failed(f)
+	for _, n := range slices.Sorted(maps.Keys(known)) {
+		for _, f := range known[n].Failures {
+			c.to.Failed(f)
+		}
 	}
 	c.to.Settled(v, reports)
 }

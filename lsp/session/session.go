@@ -26,8 +26,8 @@ type Config struct {
 	Today func() time.Time
 }
 
-// Session is the state of one editor. Its methods that change something are called by
-// one goroutine, in the order in which the editor speaks; all others by any.
+// Session is the state of one editor. Documents are opened, changed and closed by one
+// goroutine, in the order in which the editor speaks; all else may be done by any.
 type Session struct {
 	catalogue *rule.Catalogue
 	today     func() time.Time
@@ -35,6 +35,7 @@ type Session struct {
 	// Counts tells how much work was done.
 	Counts *Counts
 
+	change  sync.Mutex // held while a snapshot is made
 	current atomic.Pointer[Snapshot]
 	changed chan struct{} // holds a token when there is a new snapshot
 
@@ -85,6 +86,8 @@ func (s *Session) Current() *Snapshot { return s.current.Load() }
 // advance makes a new snapshot out of the current one. The old one is over: whoever
 // checks it for the sake of being up to date may stop.
 func (s *Session) advance(change func(next *Snapshot)) {
+	s.change.Lock()
+	defer s.change.Unlock()
 	old := s.Current()
 	next := &Snapshot{
 		session: s, number: old.number + 1, docs: old.docs, folders: old.folders,

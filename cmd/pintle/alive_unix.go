@@ -1,0 +1,14 @@
+//go:build unix
+
+package main
+
+import (
+	"errors"
+	"syscall"
+)
+
+// alive tells whether a process is there. One that belongs to somebody else is.
+func alive(pid int) bool {
+	err := syscall.Kill(pid, 0)
+	return err == nil || errors.Is(err, syscall.EPERM)
+}

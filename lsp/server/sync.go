@@ -1,0 +1,114 @@
+package server
+
+import (
+	"encoding/json"
+	"fmt"
+	"path"
+
+	"go.lsp.dev/protocol"
+	"go.uber.org/zap"
+
+	"pintle/lang/source"
+	"pintle/lang/syntax"
+	"pintle/lsp/convert"
+)
+
+// language is the identifier of ours.
+const language = "pintle"
+
+func (s *Server) didOpen(params json.RawMessage) error {
+	var p protocol.DidOpenTextDocumentParams
+	if err := decode(params, &p); err != nil {
+		return err
+	}
+	d := p.TextDocument
+	if d.URI == "" {
+		return fmt.Errorf("no document is named")
+	}
+	name := convert.Name(d.URI)
+	if s.session.Current().Document(name) != nil {
+		s.log.Warn("opened twice", zap.String("uri", string(d.URI)))
+	}
+	if len(d.Text) > syntax.MaxBytes {
+		s.tell(protocol.MessageTypeWarning, fmt.Sprintf("%s is larger than the %d MB that are read", path.Base(name), syntax.MaxBytes>>20))
+	}
+	s.session.Open(string(d.URI), d.Version, source.NewFile(name, d.Text))
+	return nil
+}
+
+func (s *Server) didChange(params json.RawMessage) error {
+	var p protocol.DidChangeTextDocumentParams
+	if err := decode(params, &p); err != nil {
+		return err
+	}
+	name := convert.Name(p.TextDocument.URI)
+	old := s.session.Current().Document(name)
+	switch {
+	case old == nil:
+		return fmt.Errorf("%s is not open", p.TextDocument.URI)
+	case p.TextDocument.Version <= old.Version:
+		return fmt.Errorf("version %d of %s comes after version %d; it is passed over",
+			p.TextDocument.Version, p.TextDocument.URI, old.Version)
+	}
+	s.session.Change(name, p.TextDocument.Version, s.encoding.Apply(old.Src, p.ContentChanges))
+	return nil
+}
+
+func (s *Server) didClose(params json.RawMessage) error {
+	var p protocol.DidCloseTextDocumentParams
+	if err := decode(params, &p); err != nil {
+		return err
+	}
+	name := convert.Name(p.TextDocument.URI)
+	if !s.session.Close(name) {
+		return fmt.Errorf("%s is not open", p.TextDocument.URI)
+	}
+	return nil
+}
+
+// didSave is when editors that watch no files may have written more than one.
+func (s *Server) didSave(json.RawMessage) error {
+	s.session.Touched()
+	return nil
+}
+
+func (s *Server) didChangeWatchedFiles(params json.RawMessage) error {
+	var p protocol.DidChangeWatchedFilesParams
+	if err := decode(params, &p); err != nil {
+		return err
+	}
+	var names []string
+	for _, c := range p.Changes {
+		if convert.IsFile(c.URI) {
+			names = append(names, convert.Name(c.URI))
+		}
+	}
+	if len(names) > 0 {
+		s.session.Touched(names...)
+	}
+	return nil
+}
+
+func (s *Server) didChangeWorkspaceFolders(params json.RawMessage) error {
+	var p protocol.DidChangeWorkspaceFoldersParams
+	if err := decode(params, &p); err != nil {
+		return err
+	}
+	gone := map[string]bool{}
+	for _, f := range p.Event.Removed {
+		gone[convert.Name(f.URI)] = true
+	}
+	var folders []string
+	for _, f := range s.session.Current().Folders() {
+		if !gone[f] {
+			folders = append(folders, f)
+		}
+	}
+	for _, f := range p.Event.Added {
+		if convert.IsFile(f.URI) {
+			folders = append(folders, convert.Name(f.URI))
+		}
+	}
+	s.session.SetFolders(folders)
+	return nil
+}
