@@ -4,6 +4,7 @@ import (
 	"path"
 	"strings"
 
+	"pintle/checker/run"
 	"pintle/lang/kinds"
 	"pintle/lang/source"
 )
@@ -32,13 +33,10 @@ func (c *completer) files() error {
 		inner.End--
 	}
 	for _, n := range names {
-		if used[n] || !strings.HasSuffix(n, ".pintle") {
+		if used[n] || !strings.HasSuffix(n, run.Extension) || !path.IsAbs(n) || !path.IsAbs(own) {
 			continue
 		}
 		rel := relative(path.Dir(own), n)
-		if rel == "" {
-			continue
-		}
 		c.add(CompletionItem{
 			Label: rel, Kind: ItemFile, Sort: rank('a', strings.Count(rel, "/")), Replace: inner,
 			Insert: source.Span{Start: inner.Start, End: min(max(c.off, inner.Start), inner.End)},
@@ -47,7 +45,7 @@ func (c *completer) files() error {
 	return nil
 }
 
-func relative(dir, file string) string {
+func fromFolder(dir, file string) string {
 	up := ""
 	for {
 		if rel, ok := strings.CutPrefix(file, strings.TrimSuffix(dir, "/")+"/"); ok {

@@ -126,7 +126,7 @@ func declaration(d *name.Def) string {
 	}
 	line := strings.Join(strings.Fields(withoutComments(d.Stmt)), " ")
 	if cut := strings.TrimSuffix(line, "{"); d.Stmt.HasBody && cut != line {
-		line = strings.TrimRight(cut, " ")
+		line = strings.TrimRight(cut, " :")
 	}
 	if r := []rune(line); len(r) > longestLine {
 		line = string(r[:longestLine]) + " …"

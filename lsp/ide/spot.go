@@ -63,6 +63,10 @@ func findSpot(f *syntax.File, off int) *spot {
 	s := &spot{file: f, off: off, word: source.Span{Start: off, End: off}}
 	s.findWord()
 	s.part = s.word
+	if s.text != nil {
+		s.findStmt()
+		return s
+	}
 	text := f.Src.Text
 	if i := strings.LastIndexByte(text[s.word.Start:off], '.'); i >= 0 {
 		s.part.Start = s.word.Start + i + 1

@@ -63,6 +63,9 @@ func conversions(v unit.Value) []string {
 		if err != nil || v.Difference && u.IsAWG() {
 			continue
 		}
+		if n.Sign() == 0 && v.N.Sign() == 0 && v.Written.Sign() == 0 {
+			continue // nothing is nothing in every unit
+		}
 		if f := n.Float64(); f != 0 && (f >= 1e6 || f <= -1e6 || f < 1e-3 && f > -1e-3) {
 			continue
 		}

@@ -5,6 +5,7 @@ package idetest
 import (
 	"context"
 	"io/fs"
+	"os"
 	"path"
 	"slices"
 	"strings"
@@ -104,7 +105,9 @@ type Workspace struct {
 func (w *Workspace) Names(context.Context) ([]string, error) { return w.names, nil }
 
 // Root implements ide.Workspace.
-func (w *Workspace) Root(_ context.Context, name string) (*ide.Root, error) { return w.roots[name], nil }
+func (w *Workspace) Root(_ context.Context, name string) (*ide.Root, error) {
+	return w.roots[name], nil
+}
 
 // Folders implements ide.Workspace.
 func (w *Workspace) Folders() []string { return []string{Folder} }
@@ -115,4 +118,35 @@ func (w *Workspace) Load(_ context.Context, from *syntax.File, file string) (*sy
 		return f, nil
 	}
 	return nil, fs.ErrNotExist
+}
+
+// Examples makes the view of one of the examples of the project, with the others around it.
+// dir leads to their folder.
+func Examples(t testing.TB, dir, name string) *ide.View {
+	t.Helper()
+	texts := map[string]string{}
+	fsys := os.DirFS(dir)
+	err := fs.WalkDir(fsys, ".", func(p string, e fs.DirEntry, err error) error {
+		if err != nil || e.IsDir() || !strings.HasSuffix(p, ".pintle") || strings.HasPrefix(p, "faulty/") {
+			return err
+		}
+		text, err := fs.ReadFile(fsys, p)
+		texts[p] = string(text)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return Files(t, texts, name)
+}
+
+// Find returns the offset of a cursor that is marked in a piece of a text which occurs
+// just once in it.
+func Find(t testing.TB, v *ide.View, marked string) int {
+	t.Helper()
+	piece, off := At(t, marked)
+	if n := strings.Count(v.Src().Text, piece); n != 1 {
+		t.Fatalf("%q occurs %d times", piece, n)
+	}
+	return strings.Index(v.Src().Text, piece) + off
 }

@@ -1,0 +1,366 @@
+package ide
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"pintle/checker/evidence"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/kinds"
+	"pintle/lang/model"
+	"pintle/lang/name"
+)
+
+// shownInstances is of how many fits of a part a hover tells apart.
+const shownInstances = 3
+
+// thingText tells everything about a definition, as it is named by a path: how it is
+// declared, and what the engines know of what it came to in the design.
+//
+// subjectPath is the path of what the definition is a level of, where it is one.
+func thingText(ctx context.Context, v *View, d *name.Def, path, subjectPath string) (Text, error) {
+	t := declarationText(v, d)
+	level := ""
+	switch {
+	case d.Sort == name.Short:
+		return append(t, fileText(v, d)...), nil
+	case d.Sort == name.Level:
+		d, path, level = d.In.Owner, subjectPath, d.Name
+	case d.Sort != name.Thing:
+		return t, nil
+	case d.Kind == kinds.Part:
+		return append(t, partText(d)...), nil
+	}
+	read, err := v.Read(ctx)
+	if err != nil {
+		return nil, err
+	}
+	design, list := designOf(read.Designs, d, path)
+	if design == nil {
+		return t, nil
+	}
+	more := list[min(len(list), shownInstances):]
+	list = list[:min(len(list), shownInstances)]
+	var answers Text
+	err = v.Ask(ctx, design, func(p *rule.Pass) {
+		a := &asker{ctx: ctx, p: p, d: design, several: len(list)+len(more) > 1, to: &answers}
+		for _, one := range list {
+			switch {
+			case one.info.Broken:
+			case level != "":
+				a.level(one, level)
+			default:
+				a.tell(one)
+			}
+		}
+	})
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	if len(answers) > 0 {
+		t.add(Words, setting(v, design))
+	}
+	t = append(t, answers...)
+	if err != nil {
+		t.add(Words, "More could not be worked out: "+err.Error()+".")
+	}
+	if len(more) > 0 && len(answers) > 0 {
+		t.add(Words, fmt.Sprintf("And %d more of it.", len(more)))
+	}
+	return t, nil
+}
+
+// setting says of which design answers are, where that goes without saying not.
+func setting(v *View, d *model.Design) string {
+	var out []string
+	if d.File != nil && d.File.Name != v.Src().Name {
+		out = append(out, "In `"+Shown(d.File.Name, v.Workspace.Folders())+"`")
+	}
+	switch {
+	case d.Bench:
+		out = append(out, "on "+d.Name)
+	case d.Name != "":
+		out = append(out, "with "+d.Name)
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	text := strings.Join(out, ", ")
+	return strings.ToUpper(text[:1]) + text[1:] + ":"
+}
+
+// fileText tells of a used file.
+func fileText(v *View, d *name.Def) Text {
+	var t Text
+	if d.File() == nil {
+		return t
+	}
+	t.add(Words, "`"+Shown(d.File().File.Src.Name, v.Workspace.Folders())+"`")
+	return t
+}
+
+// partText tells what can be seen of a part from outside.
+func partText(d *name.Def) Text {
+	var t Text
+	var seen []string
+	for _, m := range name.Members(d) {
+		seen = append(seen, m.Name)
+	}
+	for _, a := range argumentsOf(d) {
+		line := "takes `" + a.Name + "`: " + takes(a)
+		for _, form := range [...]kinds.FormID{kinds.TakesDefault, kinds.TakesDefaultWhen} {
+			if cl := a.Stmt.Clause(form); cl != nil {
+				line += ", " + textOf(a.Stmt, cl)
+			}
+		}
+		if doc := a.Doc(); doc != "" {
+			line += ": " + strings.ReplaceAll(doc, "\n", " ")
+		}
+		t.add(Item, line)
+	}
+	if len(seen) > 0 {
+		t.add(Words, "Seen from outside: "+strings.Join(wrapped(seen), ", ")+".")
+	}
+	return t
+}
+
+func wrapped(words []string) []string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = "`" + w + "`"
+	}
+	return out
+}
+
+// asker puts the questions of a hover to the engines of a design. It runs as a rule does:
+// an engine that can't answer ends it, and what was told until then stands.
+type asker struct {
+	ctx     context.Context
+	p       *rule.Pass
+	d       *model.Design
+	several bool // of which the path has to be told
+	to      *Text
+}
+
+func (a *asker) tell(t thing) {
+	d := a.d
+	switch t.table {
+	case tableQuantity:
+		a.quantity(model.QuantityID(t.id))
+	case tableReading:
+		if r := &d.Readings[t.id]; r.Sender && r.Quantity != model.None {
+			a.quantity(r.Quantity)
+		} else if !r.Sender && r.Level != model.None {
+			a.when(t, "reads high", remembers(r.Level))
+		}
+	case tableThreshold:
+		a.threshold(&d.Thresholds[t.id])
+	case tableLoad:
+		a.load(t, "")
+		a.current(t)
+	case tableCoil:
+		if m := d.Coils[t.id].Memory; m != model.None {
+			a.when(t, "is energised", remembers(m))
+		}
+		a.current(t)
+	case tableArmature:
+		a.when(t, "is energised", remembers(d.Armatures[t.id].Memory))
+	case tableContact:
+		if !d.Contacts[t.id].Sometimes {
+			a.when(t, "is made", system.On(d.Contacts[t.id].Made))
+		}
+		a.current(t)
+	case tableDriver:
+		a.when(t, "is on", system.On(d.Drivers[t.id].On))
+		a.current(t)
+	case tablePassage:
+		if d.Passages[t.id].Open != nil {
+			a.when(t, "is open", system.On(d.Passages[t.id].Open))
+		}
+	case tableSupply:
+		if d.Supplies[t.id].While != nil {
+			a.when(t, "is present", system.On(d.Supplies[t.id].While))
+		}
+		a.current(t)
+	case tableWire:
+		a.wire(t)
+	case tableFuse, tableResistor, tableDiode:
+		a.current(t)
+	case tableFit:
+		a.fit(t)
+	case tableMode:
+		a.mode(t)
+	case tableRow:
+		a.when(t, "is the outcome", system.Row(model.ResultID(t.id), t.sub))
+	case tableBand:
+		a.band(t)
+	case tableCondition:
+		a.when(t, "is true", system.On(d.Conditions[t.id].Cond))
+	case tableTimer:
+		a.when(t, "is running", asks(model.Atom{Kind: model.AtomTimer, Index: t.id, In: []int{model.TimerRunning}}))
+	case tableNode:
+		a.node(t)
+	case tableRequirement:
+		a.requirement(t)
+	}
+}
+
+func asks(at model.Atom) system.Condition {
+	return system.On(&model.Cond{Op: model.CondAtom, Atom: at})
+}
+
+func remembers(m model.MemoryID) system.Condition { return system.InState(m, 1) }
+
+// it names a thing where there are several.
+func (a *asker) it(t thing, says string) string {
+	if a.several {
+		return "`" + t.info.Path + "` " + says
+	}
+	return strings.ToUpper(says[:1]) + says[1:]
+}
+
+// when tells the simplest condition under which something holds. It says nothing where
+// the system has none that is worth reading.
+func (a *asker) when(t thing, says string, c system.Condition) {
+	text, err := a.p.System().When(a.ctx, c)
+	a.p.StopOn(err)
+	switch text {
+	case "":
+	case "never", "always":
+		a.to.add(Words, a.it(t, says)+" "+map[string]string{"never": "in no state that can be reached", "always": "in every state"}[text]+".")
+	default:
+		a.to.add(Words, a.it(t, says)+" when")
+		a.to.add(Code, text)
+	}
+}
+
+// runsFrom is the share of its rated volts from which a load without named levels counts
+// as running; the same as where rules ask whether it runs. Common practice, no source.
+const runsFrom = 10
+
+// load tells when each level of a load is reached, or when only one of them.
+func (a *asker) load(t thing, only string) {
+	l := &a.d.Loads[t.id]
+	levels := l.Levels
+	if only != "" {
+		levels = slices.DeleteFunc(slices.Clone(levels), func(v model.Level) bool { return v.Name != only })
+	}
+	says := func(v model.Level) string {
+		return fmt.Sprintf("is %s (from %g %% of its %g V)", v.Name, v.Percent, l.Rated)
+	}
+	if len(l.Levels) == 0 {
+		levels = []model.Level{{Percent: runsFrom}}
+		says = func(model.Level) string { return fmt.Sprintf("runs (at %d %% of its %g V or more)", runsFrom, l.Rated) }
+	}
+	for _, v := range levels {
+		a.when(t, says(v), asks(model.Atom{
+			Kind: model.AtomMeasure, Cmp: model.AtLeast, Level: model.Exactly(l.Rated * v.Percent / 100),
+			Measure: model.Measure{Kind: model.AbsVolts, A: l.A, B: l.B, Element: l.Element, Load: model.LoadID(t.id), LevelName: v.Name},
+		}))
+	}
+}
+
+func (a *asker) level(t thing, name string) {
+	if t.table == tableLoad {
+		a.load(t, name)
+	}
+}
+
+func (a *asker) fit(t thing) {
+	f := &a.d.Fits[t.id]
+	for _, arg := range f.Args {
+		line := "`" + arg.Name + "` is " + arg.Value
+		if arg.Default {
+			line += " (not said, taken from the part)"
+		}
+		a.to.add(Item, line)
+	}
+	if f.Controller != model.None {
+		if k := &a.d.Controllers[f.Controller]; !k.Broken && k.Powered != model.None {
+			a.when(t, "is powered", remembers(k.Powered))
+		}
+	}
+}
+
+// mode tells how a mode is come to.
+func (a *asker) mode(t thing) {
+	m := &a.d.Machines[t.id]
+	if m.Broken {
+		return
+	}
+	v, err := a.p.System().Possible(a.ctx, system.InMode(model.MachineID(t.id), t.sub))
+	a.p.StopOn(err)
+	switch {
+	case v.Trace != nil:
+		a.way(a.it(t, "is come to by"), v.Trace)
+	case v.Outcome == system.Fails:
+		a.to.add(Words, a.it(t, "can not be come to")+": no run of the design leads there.")
+	}
+}
+
+// longestWay is how many lines of a way are shown.
+const longestWay = 16
+
+// way tells the moves that lead to a state.
+func (a *asker) way(title string, t *system.Trace) {
+	for _, e := range evidence.Moves(title, t) {
+		var lines []string
+		for _, l := range e.Lines {
+			lines = append(lines, l.Text)
+		}
+		if len(lines) > longestWay {
+			lines = append(lines[:longestWay], fmt.Sprintf("… and %d more", len(lines)-longestWay))
+		}
+		a.to.add(Words, title)
+		a.to.add(Ladder, strings.Join(lines, "\n"))
+	}
+}
+
+func (a *asker) band(t thing) {
+	b := &a.d.Bands[t.id]
+	a.to.add(Words, a.it(t, "reaches from "+b.Bands[t.sub].Lo.String()+" up to "+b.Bands[t.sub].Hi.String())+
+		map[bool]string{true: ", both included.", false: ", that not included."}[t.sub == len(b.Bands)-1])
+	if c := b.Bands[t.sub].Claim; c != nil {
+		a.to.add(Words, "Claimed to hold there:")
+		a.to.add(Code, a.d.Words(c))
+	}
+}
+
+// node tells when a point has volts.
+func (a *asker) node(t thing) {
+	if a.p.Circuit().NoReference(model.NodeID(t.id)) {
+		return
+	}
+	a.when(t, "is live", asks(model.Atom{Kind: model.AtomLive, Index: t.id}))
+	if a.d.Ground != model.None && model.NodeID(t.id) != a.d.Ground {
+		a.when(t, "is grounded", asks(model.Atom{Kind: model.AtomGrounded, Index: t.id}))
+	}
+}
+
+// requirement tells whether a requirement holds.
+func (a *asker) requirement(t thing) {
+	v := a.p.Verdict(t.id)
+	switch v.Outcome {
+	case system.Holds:
+		if a.d.Requirements[t.id].Form == model.Possible {
+			a.to.add(Words, "Holds: there is a state in which it is so.")
+			if v.Trace != nil {
+				a.way("How it comes about:", v.Trace)
+			}
+			return
+		}
+		a.to.add(Words, "Holds in every state that can be reached.")
+	case system.HoldsNominally:
+		a.to.add(Words, "Holds for nominal values, but not with "+v.Corner+".")
+	case system.Fails:
+		a.to.add(Words, "Does not hold.")
+		if v.Trace != nil {
+			a.way("How it comes about:", v.Trace)
+		}
+	case system.Undecided:
+		a.to.add(Words, "Not decided: "+v.Why+".")
+	}
+}
