@@ -33,8 +33,6 @@ type CompletionItem struct {
 	Insert, Replace source.Span
 	// Sort orders items; Filter is what typing is compared with.
 	Sort, Filter string
-	// Again: having taken this one, one wants to go on choosing.
-	Again bool
 	// More is what Resolve makes documentation of.
 	More ItemSource
 }

@@ -34,7 +34,6 @@ func (c *completer) arguments(w *want) {
 			continue
 		}
 		it := c.item(a, rank('a', i))
-		it.Again = true
 		if takes(a) == "condition" {
 			it.Text += " when "
 		} else {

@@ -13,7 +13,7 @@ func (c *completer) text0() {
 	if len(c.before) > 0 || !c.opts.Snippets {
 		return
 	}
-	c.add(CompletionItem{Label: `"…"`, Kind: ItemWord, Detail: "text in quotes", Text: `"$1"$0`, Snippet: true, Sort: rank('a', 0), Again: true})
+	c.add(CompletionItem{Label: `"…"`, Kind: ItemWord, Detail: "text in quotes", Text: `"$1"$0`, Snippet: true, Sort: rank('a', 0)})
 }
 
 func (c *completer) files() error {

@@ -51,14 +51,13 @@ func (c *completer) form(f *kinds.Form, said []int) {
 		return
 	}
 	it := CompletionItem{
-		Label: lit, Kind: ItemClause, Detail: kinds.Reading(f), Text: lit, Sort: rank(c.group(f, said), index(f)),
+		Label: lit, Kind: ItemClause, Detail: kinds.Reading(f), Text: lit, Sort: rank(c.group(f, said), formIndex(f)),
 		More: ItemSource{What: "form", Name: f.Kind.Name, ID: int(f.ID)},
 	}
 	if len(strings.Fields(lit)) < len(f.Elems) {
 		it.Text += " "
-		it.Again = true
 		if c.opts.Snippets && c.restIsEmpty() {
-			it.Text, it.Snippet, it.Again = f.Snippet(), true, false
+			it.Text, it.Snippet = f.Snippet(), true
 		}
 	}
 	c.add(it)
@@ -76,7 +75,7 @@ func (c *completer) group(f *kinds.Form, said []int) byte {
 	return 'e'
 }
 
-func index(f *kinds.Form) int { return slices.Index(f.Kind.Forms, f) }
+func formIndex(f *kinds.Form) int { return slices.Index(f.Kind.Forms, f) }
 
 // words offers words of the language.
 func (c *completer) words(words, doc string, group byte) {
@@ -84,7 +83,7 @@ func (c *completer) words(words, doc string, group byte) {
 		return
 	}
 	c.add(CompletionItem{
-		Label: words, Kind: ItemWord, Detail: doc, Text: words, Sort: rank(group, len(c.items)), Again: true,
+		Label: words, Kind: ItemWord, Detail: doc, Text: words, Sort: rank(group, len(c.items)),
 	})
 }
 
@@ -118,7 +117,7 @@ func (c *completer) colours() {
 		c.add(CompletionItem{Label: w, Kind: ItemColour, Sort: rank('d', 0), More: ItemSource{What: "word"}})
 	}
 	for _, w := range [...]string{"dark", "light"} {
-		c.add(CompletionItem{Label: w, Kind: ItemColour, Detail: "shade of the colour that follows", Text: w + " ", Again: true, Sort: rank('d', 1)})
+		c.add(CompletionItem{Label: w, Kind: ItemColour, Detail: "shade of the colour that follows", Text: w + " ", Sort: rank('d', 1)})
 	}
 }
 

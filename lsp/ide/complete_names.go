@@ -199,7 +199,6 @@ func many(d *name.Def) int {
 
 func (c *completer) item(d *name.Def, sort string) CompletionItem {
 	it := CompletionItem{Label: d.Name, Kind: itemKind(d), Detail: summary(d), Sort: sort, More: sourceOf(d)}
-	it.Again = d.Sort == name.Short || d.Sort == name.Thing && d.Kind == kinds.Fit
 	return it
 }
 

@@ -39,8 +39,7 @@ type Piece struct {
 	Path string `json:"path"`
 }
 
-// PathCall is a step of the way, with the places that show it: of an incoming one in the
-// file of its item, of an outgoing one in that of the item asked about.
+// PathCall is a step of the way, with the places in the file of its item that show it.
 type PathCall struct {
 	Item PathItem
 	At   []source.Span
@@ -147,17 +146,18 @@ func mostAt(ctx context.Context, p *rule.Pass, n model.NodeID) model.ElementID {
 func item(root string, d *model.Design, origin, id int, node bool, amps float64) PathItem {
 	it := PathItem{Kind: SymbolWire, Key: PathKey{Root: root, Design: d.Name, Node: node}}
 	it.Key.Origin = Piece{origin, d.Elements[origin].Path}
-	info := &d.Elements[id%len(d.Elements)].Info
+	var info *model.Info
 	if node {
 		info = &d.Nodes[id].Info
-		it.Kind = SymbolPin
-	} else if e := &d.Elements[id]; e.Type != model.ElemWire && e.Type != model.ElemConnector {
-		it.Kind = SymbolThing
+		it.Kind, it.Name = SymbolPin, info.Path
+	} else {
+		e := &d.Elements[id]
+		info, it.Name = &e.Info, evidence.Thing(d, e)
+		if e.Type != model.ElemWire && e.Type != model.ElemConnector {
+			it.Kind = SymbolThing
+		}
 	}
-	it.Name, it.Detail = info.Path, info.Kind
-	if !node {
-		it.Name = evidence.Thing(d, &d.Elements[id])
-	}
+	it.Detail = info.Kind
 	it.Key.Piece = Piece{id, info.Path}
 	if amps != 0 {
 		it.Detail += ", " + evidence.Amps(amps)
@@ -176,17 +176,17 @@ func item(root string, d *model.Design, origin, id int, node bool, amps float64)
 }
 
 // Feeds lists what the current of an item comes from: the pieces before it.
-func Feeds(ctx context.Context, v *View, k PathKey) ([]PathCall, error) {
-	return neighbours(ctx, v, k, true)
+func Feeds(ctx context.Context, w Workspace, k PathKey) ([]PathCall, error) {
+	return neighbours(ctx, w, k, true)
 }
 
 // Returns lists where the current of an item goes on to, at the end to ground.
-func Returns(ctx context.Context, v *View, k PathKey) ([]PathCall, error) {
-	return neighbours(ctx, v, k, false)
+func Returns(ctx context.Context, w Workspace, k PathKey) ([]PathCall, error) {
+	return neighbours(ctx, w, k, false)
 }
 
-func neighbours(ctx context.Context, v *View, k PathKey, before bool) ([]PathCall, error) {
-	r, err := v.Workspace.Root(ctx, k.Root)
+func neighbours(ctx context.Context, w Workspace, k PathKey, before bool) ([]PathCall, error) {
+	r, err := w.Root(ctx, k.Root)
 	if err != nil || r == nil {
 		return nil, err
 	}
@@ -213,14 +213,9 @@ func neighbours(ctx context.Context, v *View, k PathKey, before bool) ([]PathCal
 		} else if e, ok := k.Piece.element(d); ok {
 			f.from(e, before)
 		}
-		self := k.Piece
 		for _, s := range f.found {
 			it := item(r.Name(), d, int(origin), s.id, s.node, s.amps)
-			at := it.At
-			if !before {
-				at = placeOf(d, self, k.Node)
-			}
-			out = append(out, PathCall{Item: it, At: []source.Span{at}})
+			out = append(out, PathCall{Item: it, At: []source.Span{it.At}})
 		}
 	})
 	if ctx.Err() != nil {
@@ -230,19 +225,6 @@ func neighbours(ctx context.Context, v *View, k PathKey, before bool) ([]PathCal
 		return nil, &RefusedError{err.Error()}
 	}
 	return out, nil
-}
-
-func placeOf(d *model.Design, p Piece, node bool) source.Span {
-	if node {
-		if n, ok := p.node(d); ok {
-			return d.Nodes[n].NamePlace.Span
-		}
-		return source.Span{}
-	}
-	if e, ok := p.element(d); ok {
-		return d.Elements[e].NamePlace.Span
-	}
-	return source.Span{}
 }
 
 func (p Piece) element(d *model.Design) (model.ElementID, bool) {

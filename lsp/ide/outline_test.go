@@ -139,7 +139,7 @@ func walkCurrent(t *testing.T, b *strings.Builder, v *ide.View, it ide.PathItem,
 	if before {
 		ask = ide.Feeds
 	}
-	calls, err := ask(t.Context(), v, it.Key)
+	calls, err := ask(t.Context(), v.Workspace, it.Key)
 	require.NoError(t, err)
 	require.Less(t, depth, 40)
 	for _, c := range calls {

@@ -21,6 +21,14 @@ func Features() []Feature {
 	return []Feature{
 		documentDiagnostic(),
 		workspaceDiagnostic(),
+		completion(), resolveCompletion(),
+		hover(),
+		signatureHelp(),
+		definition(), declaration(), typeDefinition(), implementation(),
+		references(), documentHighlight(),
+		rename(), prepareRename(),
+		documentSymbol(), workspaceSymbol(), documentLink(),
+		prepareCallHierarchy(), incomingCalls(), outgoingCalls(),
 	}
 }
 

@@ -1,0 +1,23 @@
+package server
+
+import (
+	"context"
+
+	"go.lsp.dev/protocol"
+	"go.lsp.dev/uri"
+
+	"pintle/lsp/ide"
+)
+
+func declaration() Feature {
+	return OnDocument("textDocument/declaration",
+		func(caps *protocol.ServerCapabilities, _ *Client) { caps.DeclarationProvider = protocol.Boolean(true) },
+		func(p *protocol.DeclarationParams) uri.URI { return p.TextDocument.URI },
+		func(ctx context.Context, r *Request, p *protocol.DeclarationParams) (any, error) {
+			list, err := ide.Declaration(ctx, r.View, r.Offset(p.Position))
+			if err != nil {
+				return nil, err
+			}
+			return r.Targets(list, "textDocument.declaration.linkSupport"), nil
+		})
+}
