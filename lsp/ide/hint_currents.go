@@ -1,0 +1,87 @@
+package ide
+
+import (
+	"context"
+	"math"
+
+	"pintle/checker/evidence"
+	"pintle/checker/rule"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+// most is the highest current through the wires of one statement, and what falls across
+// them then.
+type most struct {
+	amps, volts float64
+	known       bool
+}
+
+// wires tells, at each wire, the current in that reachable state in which it is highest,
+// with nominal values, and what falls across the wire then. Of a statement that makes
+// several wires, in several combinations of options, it is the highest of all.
+func (h *hinter) wires(ctx context.Context, currents, drops bool) error {
+	found := map[int]*most{}
+	var order []diag.Place
+	for _, bench := range [...]bool{false, true} {
+		for _, d := range h.designs {
+			if d.Bench != bench {
+				continue
+			}
+			var list []*model.Wire
+			for i := range d.Wires {
+				w := &d.Wires[i]
+				// What a design of the vehicle tells is not asked of a bench.
+				if m := found[w.NamePlace.Start]; h.here(w.NamePlace) && !w.Broken && !d.Elements[w.Element].Broken && (!bench || m == nil) {
+					list = append(list, w)
+				}
+			}
+			if len(list) == 0 {
+				continue
+			}
+			err := h.v.Ask(ctx, d, func(p *rule.Pass) {
+				for _, w := range list {
+					b, err := busiest(ctx, p, w.Element)
+					p.StopOn(err)
+					if b == nil {
+						continue
+					}
+					m := found[w.NamePlace.Start]
+					if m == nil {
+						m = &most{}
+						found[w.NamePlace.Start] = m
+						order = append(order, w.NamePlace)
+					}
+					u, ok := b.Between(w.A, w.B)
+					if ok && (!m.known || math.Abs(b.amps) > m.amps) {
+						*m = most{math.Abs(b.amps), math.Abs(u), true}
+					}
+				}
+			})
+			// An engine that could not answer leaves hints out, it does not fail them all.
+			if err != nil && ctx.Err() != nil {
+				return ctx.Err()
+			}
+		}
+	}
+	for _, p := range order {
+		m := found[p.Start]
+		at, ok := h.behind(p)
+		if !ok || !m.known {
+			continue
+		}
+		label := ""
+		switch {
+		case currents && drops:
+			label = evidence.Amps(m.amps) + ", " + evidence.Volts(m.volts)
+		case currents:
+			label = evidence.Amps(m.amps)
+		default:
+			label = evidence.Volts(m.volts)
+		}
+		var tip Text
+		tip.add(Words, "The highest current in any state that can be reached, and what falls across the wire then (nominal values).")
+		h.out = append(h.out, Hint{At: at, Label: label, Tip: tip})
+	}
+	return nil
+}

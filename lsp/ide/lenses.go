@@ -1,0 +1,64 @@
+package ide
+
+import (
+	"context"
+	"slices"
+
+	"pintle/lang/diag"
+	"pintle/lang/kinds"
+	"pintle/lang/name"
+	"pintle/lang/source"
+)
+
+// LensKind says what a lens does.
+type LensKind uint8
+
+// The kinds of lenses.
+const (
+	LensDrive      LensKind = iota // runs a drive
+	LensReferences                 // counts the places that name a thing, and shows them
+)
+
+// Lens is a line of its own above a declaration.
+type Lens struct {
+	source.Span // of the name
+	Kind        LensKind
+	Name        string
+}
+
+// counted are the kinds whose uses are counted: those that others build on.
+var counted = []kinds.ID{kinds.Part, kinds.Quantity, kinds.Setting, kinds.Option, kinds.Condition, kinds.Threshold, kinds.Connector}
+
+// Lenses lists the lenses of a document, as far as they are wanted, in the order of the
+// text. What they say is worked out by [References] and [RunDrive].
+func Lenses(ctx context.Context, v *View) ([]Lens, error) {
+	want := v.Preferences.CodeLenses
+	if !want.Drives && !want.References {
+		return nil, nil
+	}
+	x, err := v.Index(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var out []Lens
+	for _, d := range x.Definitions(v.Src()) {
+		if d.Sort != name.Thing || d.Stmt == nil {
+			continue
+		}
+		switch {
+		case d.Kind == kinds.Drive && want.Drives && !d.Broken && d.Stmt.HasBody:
+			out = append(out, Lens{d.NamePlace.Span, LensDrive, d.Name})
+		case want.References && slices.Contains(counted, d.Kind):
+			out = append(out, Lens{d.NamePlace.Span, LensReferences, d.Name})
+		}
+	}
+	return out, nil
+}
+
+// ReferencesTitle is what a lens says of the places that name a thing.
+func ReferencesTitle(places []diag.Place) string {
+	if len(places) == 0 {
+		return "no references"
+	}
+	return count(len(places), "reference")
+}
