@@ -24,7 +24,6 @@ const (
 type busy struct {
 	*circuit.Solution
 	amps float64 // from A to B
-	when *logic.Expr
 }
 
 // busiest looks for that state: it asks the states of the design for one in which the
@@ -53,13 +52,7 @@ func busiest(ctx context.Context, p *rule.Pass, e model.ElementID) (*busy, error
 			stand[w], order, vars = x, append(order, w), append(vars, x.Vars()...)
 		}
 	}
-	amps := model.Measure{Kind: model.Amps, A: model.None, B: model.None, Element: e, Load: model.None}
-	above := func(level float64) (*logic.Expr, error) {
-		return system.On(&model.Cond{Op: model.CondAtom, Atom: model.Atom{
-			Kind: model.AtomMeasure, Measure: amps, Cmp: model.Above, Level: model.Exactly(level),
-		}}).Of(ctx, s)
-	}
-	first, err := above(0)
+	first, err := carries(e, 0).Of(ctx, s)
 	if err != nil {
 		return nil, err
 	}
@@ -77,7 +70,7 @@ func busiest(ctx context.Context, p *rule.Pass, e model.ElementID) (*busy, error
 	var best *busy
 	level := 0.0
 	for range climbs {
-		want, err := above(level)
+		want, err := carries(e, level).Of(ctx, s)
 		if err != nil {
 			return nil, err
 		}
@@ -88,14 +81,9 @@ func busiest(ctx context.Context, p *rule.Pass, e model.ElementID) (*busy, error
 		if f.Err() != nil || !ok {
 			return best, f.Err()
 		}
-		when := []*logic.Expr{want}
 		closed := map[circuit.Switch]bool{}
 		for _, w := range order {
-			if closed[w] = stand[w].Eval(point); closed[w] {
-				when = append(when, stand[w])
-			} else {
-				when = append(when, f.Space().Not(stand[w]))
-			}
+			closed[w] = stand[w].Eval(point)
 		}
 		sol, err := c.Solve(ctx, func(w circuit.Switch) bool { return closed[w] }, s.Corner())
 		if err != nil {
@@ -104,8 +92,16 @@ func busiest(ctx context.Context, p *rule.Pass, e model.ElementID) (*busy, error
 		if best != nil && math.Abs(sol.Amps(e)) <= math.Abs(best.amps) {
 			return best, nil
 		}
-		best = &busy{Solution: sol, amps: sol.Amps(e), when: f.Space().And(when...)}
+		best = &busy{Solution: sol, amps: sol.Amps(e)}
 		level = math.Abs(best.amps) * climb
 	}
 	return best, nil
+}
+
+// carries is where more than so many ampere run through an element.
+func carries(e model.ElementID, amps float64) system.Condition {
+	return asks(model.Atom{
+		Kind: model.AtomMeasure, Cmp: model.Above, Level: model.Exactly(amps),
+		Measure: model.Measure{Kind: model.Amps, A: model.None, B: model.None, Element: e, Load: model.None},
+	})
 }

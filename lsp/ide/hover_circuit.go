@@ -6,7 +6,6 @@ import (
 
 	"pintle/checker/circuit"
 	"pintle/checker/evidence"
-	"pintle/checker/system"
 	"pintle/lang/model"
 	"pintle/lang/unit"
 )
@@ -70,7 +69,7 @@ func (a *asker) wire(t thing) {
 	}
 	a.to.add(Words, line+" (nominal values).")
 	a.rating(w, b)
-	a.reached(b)
+	a.reached(w.Element, b)
 }
 
 // rating tells what the wire may carry.
@@ -92,9 +91,12 @@ func (a *asker) rating(w *model.Wire, b *busy) {
 	}
 }
 
+// nearly is how much of the highest current counts as that.
+const nearly = 0.999
+
 // reached tells how the busiest state comes about.
-func (a *asker) reached(b *busy) {
-	v, err := a.p.System().PossibleHere(a.ctx, system.Literal(b.when))
+func (a *asker) reached(e model.ElementID, b *busy) {
+	v, err := a.p.System().PossibleHere(a.ctx, carries(e, nearly*math.Abs(b.amps)))
 	a.p.StopOn(err)
 	if v.Trace != nil {
 		a.way("How that comes about:", v.Trace)

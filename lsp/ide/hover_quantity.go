@@ -16,13 +16,16 @@ import (
 // quantity draws the regions of a quantity as a ladder, the highest on top: beside each
 // rung what switches there, beside each stretch what stands in it.
 func (a *asker) quantity(id model.QuantityID) {
-	axis := a.p.System().Axis(id)
-	if axis == nil {
+	q := &a.d.Quantities[id]
+	if q.Broken {
 		return
 	}
-	l := &ladder{d: a.d, id: id, axis: axis, at: map[string][]string{}}
+	l := &ladder{d: a.d, id: id, at: map[string][]string{}}
 	l.collect()
-	q := &a.d.Quantities[id]
+	var err error
+	if l.axis, err = interval.NewAxis(q.Lo, q.Hi, l.points...); err != nil {
+		return // there is a finding about that
+	}
 	a.to.add(Words, fmt.Sprintf("Regions of `%s`, which starts at %s:", q.Path, q.Start.String()))
 	a.to.add(Ladder, l.draw())
 }
@@ -32,11 +35,15 @@ type ladder struct {
 	d    *model.Design
 	id   model.QuantityID
 	axis *interval.Axis
-	at   map[string][]string // by the key of a value, in the order of the design
+	// points are the values that the design compares it with, at what happens there, by
+	// the key of a value; both in the order of the design.
+	points []unit.Value
+	at     map[string][]string
 }
 
 func (l *ladder) note(v unit.Value, format string, args ...any) {
 	key, text := v.N.Key(), fmt.Sprintf(format, args...)
+	l.points = append(l.points, v)
 	if !slices.Contains(l.at[key], text) {
 		l.at[key] = append(l.at[key], text)
 	}
@@ -69,6 +76,7 @@ func (l *ladder) collect() {
 		}
 		for j := range b.Bands {
 			l.note(b.Bands[j].Lo, "%s is %s from here up", b.Path, b.Bands[j].Name)
+			l.points = append(l.points, b.Bands[j].Hi)
 			known = append(known, b.Bands[j].Place)
 		}
 	}
