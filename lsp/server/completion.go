@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 	"encoding/json"
+	"slices"
 
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
@@ -34,7 +35,9 @@ func completion() Feature {
 			if err != nil {
 				return nil, err
 			}
-			keeps, indents := can("insertReplaceSupport"), can("insertTextModeSupport")
+			keeps := can("insertReplaceSupport")
+			indents := slices.Contains(r.Client.Numbers("textDocument.completion.completionItem.insertTextModeSupport.valueSet"),
+				int(protocol.InsertTextModeAdjustIndentation))
 			list := &protocol.CompletionList{IsIncomplete: got.Incomplete, Items: make([]protocol.CompletionItem, len(got.Items))}
 			for i, it := range got.Items {
 				out, err := completionItem(r, p.TextDocument.URI, it, keeps)
