@@ -27,6 +27,7 @@ type consumer struct {
 	memory  model.MemoryID // 1 while it acts: a winding's armature, a controller's power
 	load    *model.Load    // nil: no load
 	shares  bool           // a winding that moves an armature together with others
+	moves   float64        // A, with which a winding by itself would move its armature; 0: it is known by its volts
 }
 
 func (v *view) findConsumers() {
@@ -62,7 +63,11 @@ func (v *view) findConsumers() {
 			if c.memory == model.None {
 				c.memory = d.Armatures[k.Armature].Memory
 			}
-			c.shares = len(d.Armatures[k.Armature].Moved) > 1
+			arm := &d.Armatures[k.Armature]
+			c.shares = len(arm.Moved) > 1
+			if !k.HasPull && k.Turns > 0 && arm.PullIn > 0 {
+				c.moves = arm.PullIn / k.Turns
+			}
 		}
 		add(c)
 	}
@@ -95,8 +100,13 @@ func (v *view) acts(c *consumer) system.Condition {
 	return v.across(c.a, c.b, c.runs)
 }
 
-// feelsAny is where more than a trace of volts stands across a consumer.
+// feelsAny is where more than a trace of volts stands across a consumer. A winding of
+// which ampere-turns are stated may be of few turns and hardly any resistance, and have
+// next to no volts: with it, current counts.
 func (v *view) feelsAny(c *consumer) system.Condition {
+	if c.moves > 0 && c.element != model.None {
+		return v.carries(c.element, feels*c.moves)
+	}
 	return v.across(c.a, c.b, feels*c.rated)
 }
 

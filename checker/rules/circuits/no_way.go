@@ -19,16 +19,8 @@ func floatingGround() rule.Rule {
 		Needs:      rule.States,
 		Everywhere: true,
 		Run: func(p *rule.Pass) {
-			each(p, lacksEarth, func(s *starvation, c *consumer) {
-				p.Report(diag.Finding{
-					Message:  fmt.Sprintf("%s has no way to earth: %s leads nowhere", c.Path, s.dead(c, s.earth)),
-					Place:    evidence.Site(s.d, c.Info),
-					Subject:  c.Path,
-					Help:     "wire that end to ground, or to what is to switch its earth",
-					Evidence: []diag.Evidence{s.stretch(c, s.earth)},
-				})
-			})
-			s := starving.Of(p)
+			s, cs := lacking(p, lacksEarth)
+			s.together(lacksEarth, cs, s.earth)
 			s.drivers(p, false)
 		},
 	}
@@ -44,16 +36,8 @@ func noFeed() rule.Rule {
 		Needs:      rule.States,
 		Everywhere: true,
 		Run: func(p *rule.Pass) {
-			each(p, lacksFeed, func(s *starvation, c *consumer) {
-				p.Report(diag.Finding{
-					Message:  fmt.Sprintf("%s has no feed: %s leads to no supply", c.Path, s.dead(c, s.feed)),
-					Place:    evidence.Site(s.d, c.Info),
-					Subject:  c.Path,
-					Help:     "wire that end to a fuse, or to what is to switch its feed",
-					Evidence: []diag.Evidence{s.stretch(c, s.feed)},
-				})
-			})
-			s := starving.Of(p)
+			s, cs := lacking(p, lacksFeed)
+			s.together(lacksFeed, cs, s.feed)
 			s.drivers(p, true)
 		},
 	}
@@ -94,11 +78,7 @@ func (s *starvation) drivers(p *rule.Pass, feeds bool) {
 	}
 }
 
-// dead names the end of a consumer that does not lead where it should.
-func (s *starvation) dead(c *consumer, marks []bool) string {
-	return s.d.Nodes[s.deadEnd(c, marks)].Path
-}
-
+// deadEnd is the end of a consumer that does not lead where it should.
 func (s *starvation) deadEnd(c *consumer, marks []bool) model.NodeID {
 	other := s.feed
 	if &marks[0] == &s.feed[0] {
@@ -116,9 +96,8 @@ func (s *starvation) deadEnd(c *consumer, marks []bool) model.NodeID {
 	return c.b
 }
 
-// stretch lists what metal joins to the end that leads nowhere.
-func (s *starvation) stretch(c *consumer, marks []bool) diag.Evidence {
-	end := s.deadEnd(c, marks)
+// stretch lists what metal joins to the end of a consumer that leads nowhere.
+func (s *starvation) stretch(c *consumer, end model.NodeID) diag.Evidence {
 	ev := diag.Evidence{Kind: diag.Path, Title: "as far as " + s.d.Nodes[end].Path + " goes"}
 	seen := map[model.NodeID]bool{end: true}
 	for queue := []model.NodeID{end}; len(queue) > 0; queue = queue[1:] {

@@ -25,7 +25,8 @@ const (
 type starved struct {
 	*consumer
 	lack   lack
-	reason string // for unsure: what could not be decided
+	common model.NodeID // the end without a way of its own that others hang on too, or None
+	reason string       // for unsure: what could not be decided
 }
 
 // starving is worked out once for the five rules that share it.
@@ -43,7 +44,12 @@ var starving = rule.Share(func(p *rule.Pass) *starvation {
 		if p.Ctx.Err() != nil || evidence.Elsewhere(v.d, c.Info) {
 			continue
 		}
-		s.all = append(s.all, s.judge(c))
+		got := s.judge(c)
+		got.consumer, got.common = c, model.None
+		if end, l := s.common(c); end != model.None && got.lack != unsure {
+			got.lack, got.common = l, end
+		}
+		s.all = append(s.all, got)
 	}
 	return s
 })
@@ -57,21 +63,31 @@ type starvation struct {
 	at          [][]model.ElementID // by node: the elements that end there
 }
 
-// each calls f for the consumers with a lack, reports what is undecided about the others
-// and clears those that act.
-func each(p *rule.Pass, of lack, f func(*starvation, *consumer)) {
+// lacking lists the consumers with a lack, reports what is undecided about the others
+// and clears those that have none of it.
+func lacking(p *rule.Pass, of lack) (*starvation, []*starved) {
 	s := starving.Of(p)
 	v := *s.view
 	v.p = p
+	var out []*starved
 	for i := range s.all {
 		switch c := &s.all[i]; {
 		case c.lack == unsure && c.reason != "":
 			p.Undecided(c.Place, c.Path, c.reason)
 		case c.lack == of:
-			f(&starvation{view: &v, feed: s.feed, earth: s.earth, at: s.at}, c.consumer)
+			out = append(out, c)
 		case c.lack != unsure:
 			p.Clear(c.Path)
 		}
+	}
+	return &starvation{view: &v, feed: s.feed, earth: s.earth, at: s.at}, out
+}
+
+// each calls f for the consumers with a lack; see lacking.
+func each(p *rule.Pass, of lack, f func(*starvation, *consumer)) {
+	s, cs := lacking(p, of)
+	for _, c := range cs {
+		f(s, c.consumer)
 	}
 }
 
@@ -144,6 +160,8 @@ func (s *starvation) why(c *consumer) lack {
 		return lacksFeed
 	case plusA && minusB, plusB && minusA:
 		return s.apart(c)
+	case !minusA && !minusB && (s.charges(c.a, c.b) || s.charges(c.b, c.a)):
+		return neverOn
 	case !minusA && !minusB:
 		return lacksEarth
 	case !plusA && !plusB:
