@@ -99,6 +99,10 @@ func (r *Request) Version(name string) (version int32, ok bool) {
 	return 0, false
 }
 
+// Settled waits until everything in scope was checked, and published, with the texts of
+// this request or newer ones.
+func (r *Request) Settled(ctx context.Context) error { return r.Snapshot.Settled(ctx) }
+
 // Progress begins to show the progress of this request, if the client gave a token for
 // it; call End in any case.
 func (r *Request) Progress(token protocol.ProgressToken, title string) *Progress {

@@ -140,17 +140,30 @@ func newServer(ctx context.Context, in io.Reader, out io.Writer, opts Options) *
 	return s
 }
 
+// grace is how long what still runs may take to notice that the server ends, and the
+// client to read what is left.
+const grace = 2 * time.Second
+
 // close ends everything that runs.
 func (s *Server) close(in io.Reader) {
 	s.stop()
 	s.progress.end()
-	flush, cancel := context.WithTimeout(context.WithoutCancel(s.ctx), time.Second)
-	defer cancel()
 	if c, ok := in.(io.Closer); ok {
 		_ = c.Close() // there is nobody left to tell
 	}
-	s.conn.Close(flush)
-	s.work.Wait()
+	last, cancel := context.WithTimeout(context.WithoutCancel(s.ctx), grace)
+	defer cancel()
+	idle := make(chan struct{})
+	go func() {
+		s.work.Wait()
+		close(idle)
+	}()
+	select {
+	case <-idle:
+	case <-last.Done():
+		s.log.Error("something does not end")
+	}
+	s.conn.Close(last)
 	s.log.Info("done", zap.String("work", s.session.Counts.String()))
 }
 

@@ -315,6 +315,7 @@ func (c *checking) settle(v *Snapshot, known map[string]*run.FileResult) {
 		}
 	}
 	c.to.Settled(v, reports)
+	s.hasReported(v.number)
 }
 
 // inScope returns the roots to check: those that are open, the one that was changed last

@@ -39,6 +39,10 @@ type Session struct {
 	current atomic.Pointer[Snapshot]
 	changed chan struct{} // holds a token when there is a new snapshot
 
+	reporting sync.Mutex
+	upto      uint64        // the newest snapshot that all was reported of
+	reported  chan struct{} // closed when there is a newer one
+
 	mu       sync.Mutex
 	kept     map[string]*kept
 	strong   []*kept                       // used last first
@@ -68,8 +72,8 @@ func New(c Config) *Session {
 	}
 	s := &Session{
 		catalogue: c.Catalogue, today: c.Today, Counts: &Counts{},
-		changed: make(chan struct{}, 1),
-		kept:    map[string]*kept{}, settled: map[string]*settings.Settings{},
+		changed: make(chan struct{}, 1), reported: make(chan struct{}),
+		kept: map[string]*kept{}, settled: map[string]*settings.Settings{},
 		latest: map[string]*syntax.File{}, verdicts: map[string]*verdict{}, walked: map[string]walk{},
 	}
 	s.disk = newDisk(c.Files, s.Counts.parsed)
@@ -213,6 +217,33 @@ func (s *Session) Configure(prefs ide.Preferences, scope Scope) {
 // Changed returns a channel that holds a token when there is a new snapshot that nobody
 // has taken notice of.
 func (s *Session) Changed() <-chan struct{} { return s.changed }
+
+// Settled waits until all in scope was checked and reported, of this snapshot or a newer
+// one. Somebody must Run the session.
+func (v *Snapshot) Settled(ctx context.Context) error {
+	s := v.session
+	for {
+		s.reporting.Lock()
+		upto, next := s.upto, s.reported
+		s.reporting.Unlock()
+		if upto >= v.number {
+			return nil
+		}
+		select {
+		case <-next:
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+}
+
+func (s *Session) hasReported(number uint64) {
+	s.reporting.Lock()
+	defer s.reporting.Unlock()
+	s.upto = number
+	close(s.reported)
+	s.reported = make(chan struct{})
+}
 
 // Context returns one that ends with ctx or when a newer snapshot is made.
 func (v *Snapshot) Context(ctx context.Context) (context.Context, context.CancelFunc) {
