@@ -17,9 +17,6 @@ import (
 // parentPoll is how often a language server looks whether its editor is still there.
 const parentPoll = 5 * time.Second
 
-// patience is how long a check may take before an editor is shown its progress.
-const patience = time.Second
-
 func serveCommand(std stdio) *cobra.Command {
 	var logFile, logLevel string
 	c := &cobra.Command{

@@ -26,7 +26,8 @@ func colourful(w io.Writer) bool {
 // wantsStack tells whether an internal fault is to be shown with its stack.
 func wantsStack() bool { return os.Getenv("PINTLE_STACK") != "" }
 
-// patience is how long a verb works in silence.
+// patience is how long a verb works in silence, and a server before an editor is shown its
+// progress.
 const patience = time.Second
 
 // progress tells on a terminal how far a verb has come.
