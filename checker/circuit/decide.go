@@ -58,6 +58,19 @@ func (c *Circuit) decide(ctx context.Context, key decisionKey) (*Decision, error
 	return d, err
 }
 
+// decided returns a decision if it has been made already.
+func (c *Circuit) decided(key decisionKey) *Decision {
+	c.decisions.mu.Lock()
+	e := c.decisions.known[key]
+	c.decisions.mu.Unlock()
+	if e == nil {
+		return nil
+	}
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	return e.d
+}
+
 // Limits of one decision.
 const (
 	// fewSwitches is how many switches in the islands of a question are tried out in
@@ -112,6 +125,9 @@ func (d *decider) decide(ctx context.Context) (*Decision, error) {
 	case d.q.Atom.Kind != model.AtomMeasure:
 		return d.metal(ctx, k, 0)
 	case d.key.over != 0:
+		if all := d.c.decided(decisionKey{d.key.q, d.key.corner, OverAll}); all != nil && all.settled() {
+			return all, nil // what turns on nothing at all does not turn on less
+		}
 		nominal, err := d.c.Decide(ctx, d.key.q, d.key.corner)
 		if err != nil {
 			return nil, err

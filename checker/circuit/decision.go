@@ -60,6 +60,11 @@ func (d *Decision) At(closed func(Switch) bool) *Decision {
 	return d
 }
 
+// settled tells whether all answers are Yes or No.
+func (d *Decision) settled() bool {
+	return !slices.ContainsFunc(d.Leaves(), func(d *Decision) bool { return d.Answer > Yes })
+}
+
 // Each calls f once for each distinct part of the decision, parts before wholes.
 func (d *Decision) Each(f func(*Decision)) {
 	seen := map[*Decision]bool{}

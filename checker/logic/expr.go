@@ -206,6 +206,18 @@ func byShape(a, b *Expr) int {
 	return cmp.Compare(a.id, b.id)
 }
 
+// IsCube tells whether e is True, an In, or an And of In: it can then hold, as literals
+// of one variable are merged when it is built.
+func (e *Expr) IsCube() bool {
+	switch e.kind {
+	case True, In:
+		return true
+	case And:
+		return !slices.ContainsFunc(e.kids, func(k *Expr) bool { return k.kind != In })
+	}
+	return false
+}
+
 // Eval tells whether e holds at p, which must give every variable of e a
 // value.
 func (e *Expr) Eval(p Point) bool {

@@ -2,8 +2,8 @@ package reach
 
 import (
 	"context"
+	"encoding/binary"
 	"errors"
-	"fmt"
 	"slices"
 
 	"pintle/checker/logic"
@@ -17,7 +17,8 @@ type Engine struct {
 	opts   Options
 	deps   [][]logic.Var
 	models map[string]*model
-	recent []string // keys of models, latest last
+	recent []string                // keys of models, latest last
+	known  map[*logic.Expr]Verdict // of Never: many questions come down to a few
 }
 
 // keptModels bounds the compiled parts that an Engine remembers.
@@ -39,7 +40,7 @@ func New(sys *System, opts Options) (*Engine, error) {
 		opts.MaxTraces = 32
 	}
 	sys = normal(sys)
-	return &Engine{sys: sys, opts: opts, deps: dependencies(sys), models: map[string]*model{}}, nil
+	return &Engine{sys: sys, opts: opts, deps: dependencies(sys), models: map[string]*model{}, known: map[*logic.Expr]Verdict{}}, nil
 }
 
 // System is what the engine works on, without nil expressions.
@@ -70,7 +71,11 @@ func (e *Engine) model(ctx context.Context, vars ...logic.Var) (*model, error) {
 	if !e.opts.Unsliced {
 		slice = e.Slice(vars...)
 	}
-	key := fmt.Sprint(slice)
+	var text []byte
+	for _, v := range slice {
+		text = binary.AppendUvarint(text, uint64(v))
+	}
+	key := string(text)
 	m, known := e.models[key]
 	if !known {
 		var err error
@@ -126,25 +131,6 @@ func unsure(err error) (Verdict, error) {
 
 func (m *model) work() Work {
 	return Work{Variables: len(m.vars), Images: m.images, Peak: m.f.Stats.Peak}
-}
-
-// States counts the reachable states as far as the given variables tell them
-// apart; without variables, all states of the whole system.
-func (e *Engine) States(ctx context.Context, vars ...logic.Var) (Extent, error) {
-	ask := vars
-	if len(vars) == 0 {
-		ask = e.all()
-	}
-	m, err := e.model(ctx, ask...)
-	if err != nil {
-		return Extent{}, err
-	}
-	r, err := m.reach()
-	if err != nil {
-		return Extent{}, err
-	}
-	n := m.f.Count(r.all, vars...)
-	return Extent{States: n, Work: m.work()}, m.f.Err()
 }
 
 // Reachable gives the exact set of resting states as far as the given

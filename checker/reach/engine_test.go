@@ -71,6 +71,11 @@ func TestReachAgainstReference(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, int64(len(x.order)), m.f.Count(got.all).Int64(), "reachable states")
 		require.Equal(t, int64(len(x.initial)), m.f.Count(got.initial).Int64())
+		parted, err := New(r.system(t), Options{})
+		require.NoError(t, err)
+		all, err := parted.States(ctx)
+		require.NoError(t, err)
+		require.Equal(t, int64(len(x.order)), all.States.Int64(), "reachable states, part by part")
 		for _, s := range x.order {
 			require.True(t, m.f.Has(got.all, logic.Point(s)))
 		}

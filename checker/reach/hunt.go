@@ -83,6 +83,17 @@ func (e *Engine) restless(v logic.Var) bool {
 // again tells whether rule b can hold right after rule a has set v, whatever is
 // reachable; true if that is too large to find out.
 func (e *Engine) again(v logic.Var, a, b Rule) bool {
+	if s := e.sys.Space; !slices.Contains(a.When.Vars(), v) && !slices.Contains(b.When.Vars(), v) {
+		// Mostly they are opposites, or one does not know of the other's variables:
+		// that shows without a diagram.
+		both := s.And(a.When, b.When)
+		switch {
+		case both == s.False() || a.When == s.Not(b.When):
+			return false
+		case both.IsCube():
+			return true
+		}
+	}
 	vars := append(varsOf(a.When, b.When), v)
 	slices.Sort(vars)
 	f, err := logic.NewForest(e.sys.Space, logic.ForestOptions{Order: slices.Compact(vars), MaxNodes: 1 << 16})

@@ -9,9 +9,16 @@ import (
 // Never asks whether bad holds in no reachable resting state. Fails carries a
 // shortest trace that is possible in time.
 func (e *Engine) Never(ctx context.Context, bad *logic.Expr) (Verdict, error) {
-	return e.never(ctx, bad, func(m *model, d *during) goal {
+	if v, known := e.known[bad]; known {
+		return v, nil
+	}
+	v, err := e.never(ctx, bad, func(m *model, d *during) goal {
 		return goal{final: m.f.And(m.reached.all, m.f.Of(bad))}
 	})
+	if err == nil {
+		e.known[bad] = v
+	}
+	return v, err
 }
 
 // NeverAtStep asks the same of the states in which the machines step: settled

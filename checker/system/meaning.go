@@ -381,6 +381,9 @@ func (s *System) satisfiable(e *logic.Expr) bool {
 	case logic.True:
 		return true
 	}
+	if e.IsCube() {
+		return true
+	}
 	f, err := logic.NewForest(s.space, logic.ForestOptions{Order: e.Vars(), MaxNodes: small})
 	if err != nil {
 		return true
