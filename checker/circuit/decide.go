@@ -125,8 +125,10 @@ func (d *decider) decide(ctx context.Context) (*Decision, error) {
 	case d.q.Atom.Kind != model.AtomMeasure:
 		return d.metal(ctx, k, 0)
 	case d.key.over != 0:
-		if all := d.c.decided(decisionKey{d.key.q, d.key.corner, OverAll}); all != nil && all.settled() {
-			return all, nil // what turns on nothing at all does not turn on less
+		if d.key.over != OverAll { // what turns on nothing at all does not turn on less
+			if all := d.c.decided(decisionKey{d.key.q, d.key.corner, OverAll}); all != nil && all.settled() {
+				return all, nil
+			}
 		}
 		nominal, err := d.c.Decide(ctx, d.key.q, d.key.corner)
 		if err != nil {
