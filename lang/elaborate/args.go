@@ -27,11 +27,12 @@ const (
 
 // argument is what a part took, or a placeholder for it.
 type argument struct {
-	kind argKind
-	def  *name.Def
-	dim  unit.Dim
-	q    *syntax.Quantity // of a value, without names in it
-	n    int
+	kind  argKind
+	def   *name.Def
+	dim   unit.Dim
+	q     *syntax.Quantity // of a value, without names in it
+	place diag.Place       // where it was written
+	n     int
 	// A condition, a quantity or a setting is looked up in the body that gave it, when
 	// it is first asked for.
 	cond    *syntax.Cond
@@ -188,6 +189,10 @@ func (b *builder) fillArg(a *argument, g *syntax.NamedArg) {
 
 func (b *builder) fillValue(a *argument, g *syntax.NamedArg, place diag.Place) {
 	var ref *syntax.Ref
+	a.place = place
+	if g.Quantity != nil {
+		a.place.Span = g.Quantity.Span
+	}
 	switch {
 	case g.Quantity != nil && g.Quantity.Param == nil && g.Quantity.HiParam == nil:
 		a.q = g.Quantity
@@ -211,7 +216,7 @@ func (b *builder) fillValue(a *argument, g *syntax.NamedArg, place diag.Place) {
 			b.wrongArgument(a, place, "the name of an argument that is "+a.dim.Phrase())
 			return
 		}
-		a.q = other.q
+		a.q, a.place = other.q, other.place
 	}
 	if got := a.q.Value.Dim(); got != a.dim && !(got.IsPressure() && a.dim.IsPressure()) {
 		b.mismatch(a.from, place, "`"+a.def.Name+"` takes "+a.dim.Phrase()+", not "+got.Phrase(),

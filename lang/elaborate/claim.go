@@ -87,7 +87,7 @@ var assumptionForms = map[kinds.FormID]model.AssumptionKind{
 var requireForms = map[kinds.FormID]model.RequireKind{
 	kinds.RequireNever: model.Never, kinds.RequireAlways: model.Always, kinds.RequirePossible: model.Possible,
 	kinds.RequireApart: model.Apart, kinds.RequireWithin: model.Within, kinds.RequireWhenever: model.Whenever,
-	kinds.RequireRepeats: model.Repeats,
+	kinds.RequireRepeats: model.Repeats, kinds.RequireRepeatsWhenever: model.Repeats,
 }
 
 func (b *builder) assumption(y *body, st *syntax.Stmt, d *name.Def) {
@@ -187,6 +187,9 @@ func (b *builder) requirement(y *body, st *syntax.Stmt, d *name.Def) {
 			r.B = b.condition(s, c, "whenever")
 			r.A = b.condition(s, c, "cond")
 		case model.Repeats:
+			if c.Form.ID == kinds.RequireRepeatsWhenever {
+				r.B = b.condition(s, c, "whenever")
+			}
 			r.A = b.condition(s, c, "cond")
 			r.Broken = !b.seconds(y, c, &r) || r.Broken
 		default:

@@ -6,6 +6,7 @@ import (
 	"pintle/lang/model"
 	"pintle/lang/name"
 	"pintle/lang/syntax"
+	"pintle/lang/unit"
 )
 
 func (b *builder) drive(y *body, st *syntax.Stmt, d *name.Def) {
@@ -223,11 +224,17 @@ func (b *builder) setValue(y *body, st *syntax.Stmt, c clause, s *model.Step) bo
 		if a.Value, ok = b.valueOf(y, c, "value", q.Lo.Dim()); !ok {
 			return false
 		}
+		if !b.reaches(y, c, q, a.Value) {
+			return false
+		}
 		a.Quantity = model.QuantityID(t.id)
 	case aSupply:
 		v := &b.d.Supplies[t.id]
 		if a.Value, ok = b.valueOf(y, c, "value", v.Nominal.Dim()); !ok {
 			return false
+		}
+		if why := limited(a.Value, supplySlot, false); why != "" {
+			return b.impossible(y, c.Quantity("value"), nil, a.Value, why, supplySlot)
 		}
 		a.Supply = model.SupplyID(t.id)
 	default:
@@ -250,9 +257,29 @@ func (b *builder) ramp(y *body, st *syntax.Stmt, c clause, s *model.Step) bool {
 	}
 	v, ok := b.valueOf(y, c, "value", b.d.Quantities[t.id].Lo.Dim())
 	q, ok2 := b.quantity(y, c, "time")
-	if !ok || !ok2 {
+	if !ok || !ok2 || !b.reaches(y, c, &b.d.Quantities[t.id], v) {
 		return false
 	}
 	s.Ramps = append(s.Ramps, model.Ramp{Quantity: model.QuantityID(t.id), To: v, Seconds: q.Value.Float64(), Place: st.Place(c.Span)})
 	return true
+}
+
+// supplySlot is what a supply may be set to: it may be flat.
+var supplySlot = &kinds.Slot{Role: "volts", Type: kinds.SlotQuantity, Dims: []unit.Dim{unit.Voltage}, Limit: kinds.FromZero}
+
+// reaches reports a value that a quantity never has.
+func (b *builder) reaches(y *body, c clause, q *model.Quantity, v unit.Value) bool {
+	low, err1 := v.Cmp(q.Lo)
+	high, err2 := v.Cmp(q.Hi)
+	if err1 != nil || err2 != nil || low >= 0 && high <= 0 {
+		return true
+	}
+	b.report(y, nil, diag.Finding{
+		Rule: "band-outside-range", Place: diag.Place{File: y.scope.File.Src, Span: c.Quantity("value").Span}, Subject: q.Path,
+		Message: "`" + q.Path + "` is never " + v.String() + ": it runs from " + q.Lo.String() + " to " + q.Hi.String(),
+		Why:     "what comes of it says nothing about the car",
+		Help:    "stay inside the range, or widen it where the quantity is declared",
+		Related: []diag.Related{{Place: q.Place, Note: "its range"}},
+	})
+	return false
 }

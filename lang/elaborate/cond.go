@@ -210,6 +210,9 @@ func (b *builder) compare(s scene, c *syntax.Cond, dim unit.Dim, make func(model
 		if !q.Ranged || !b.sameDim(s.y, c.Value, q.Hi, dim) {
 			return unknownAt(place)
 		}
+		if !b.inOrder(s.y, c.Value, &q, betweenSlot) {
+			return unknownAt(place)
+		}
 		q.Ranged = false
 		return at(model.And(make(model.AtLeast, q), make(model.Below, hi)), place)
 	case syntax.PredAbove:
@@ -223,6 +226,9 @@ func (b *builder) compare(s scene, c *syntax.Cond, dim unit.Dim, make func(model
 	}
 	return unknownAt(place)
 }
+
+// betweenSlot is what `between` takes.
+var betweenSlot = &kinds.Slot{Role: "range", Type: kinds.SlotQuantity, Shape: kinds.Pair, Limit: kinds.Signed, Order: kinds.Rising}
 
 func (b *builder) testCompare(s scene, c *syntax.Cond, t thing) *model.Cond {
 	place := s.place(c.Span)

@@ -70,7 +70,7 @@ func (b *builder) duration(y *body, q *syntax.Quantity) (lo, hi float64, ok bool
 	if q == nil {
 		return 0, 0, false
 	}
-	v, ok := b.fillQuantity(y, q, nil)
+	v, ok := b.fillQuantity(y, q, lasting())
 	if !ok || !b.sameDim(y, q, v.Value, unit.Time) {
 		return 0, 0, false
 	}
@@ -81,7 +81,7 @@ func (b *builder) duration(y *body, q *syntax.Quantity) (lo, hi float64, ok bool
 		}
 		hi = v.Hi.Float64()
 	}
-	return min(lo, hi), max(lo, hi), true
+	return lo, hi, true
 }
 
 func (b *builder) lowerEdge(s scene, c *syntax.Cond) *model.Cond {

@@ -22,13 +22,16 @@ func (b *builder) declareQuantity(y *body, it *name.Item, d *name.Def) entity {
 	}
 	q.Lo, q.Hi, q.Start = lo, hi, lo
 	if c := it.Stmt.Clause(kinds.QuantityStarts); c != nil {
-		if v, ok := b.valueOf(y, c, "value", lo.Dim()); ok {
+		v, ok := b.valueOf(y, c, "value", lo.Dim())
+		if ok && b.within(y, it, &q, v, c) {
 			q.Start, q.StartSet = v, true
-			b.within(y, it, &q, v, c)
+		} else {
+			q.Broken = true // where every run begins is not known
 		}
 	}
 	if c := it.Stmt.Clause(kinds.QuantityChanges); c != nil {
-		if v, ok := b.valueOf(y, c, "rate", lo.Dim()); ok {
+		// A rate is a difference: bar a second, whether the range is gauge or absolute.
+		if v, ok := b.valueOf(y, c, "rate", differenceDim(lo.Dim())); ok {
 			q.Rate = v.Float64()
 			if c.Word("per").Text == "min" {
 				q.Rate /= 60
@@ -40,11 +43,11 @@ func (b *builder) declareQuantity(y *body, it *name.Item, d *name.Def) entity {
 }
 
 // within reports a start outside of the range.
-func (b *builder) within(y *body, it *name.Item, q *model.Quantity, v unit.Value, c clause) {
+func (b *builder) within(y *body, it *name.Item, q *model.Quantity, v unit.Value, c clause) bool {
 	low, err1 := v.Cmp(q.Lo)
 	high, err2 := v.Cmp(q.Hi)
 	if err1 != nil || err2 != nil || low >= 0 && high <= 0 {
-		return
+		return true
 	}
 	b.report(y, it.Stmt, diag.Finding{
 		Rule: "band-outside-range", Place: it.Stmt.Place(c.Span), Subject: q.Path,
@@ -52,7 +55,7 @@ func (b *builder) within(y *body, it *name.Item, q *model.Quantity, v unit.Value
 		Why:     "no run of the design could begin",
 		Help:    "widen the range, or let it start inside",
 	})
-	q.Start, q.StartSet = q.Lo, false
+	return false
 }
 
 func (b *builder) declareSetting(y *body, it *name.Item, d *name.Def) entity {

@@ -40,6 +40,9 @@ func (b *builder) nodeState(s scene, c *syntax.Cond, t thing, word string) ([]st
 // of either polarity.
 func (b *builder) levelState(place diag.Place, id model.LoadID, word string) ([]string, *model.Cond) {
 	l := &b.d.Loads[id]
+	if l.Broken {
+		return nil, unknownAt(place)
+	}
 	i := levelAsked(l, word)
 	if i < 0 {
 		names := make([]string, len(l.Levels))

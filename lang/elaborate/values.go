@@ -20,10 +20,20 @@ func (b *builder) quantity(y *body, c clause, role string) (q syntax.Quantity, o
 	if c.Form != nil {
 		slot = c.Form.Slot(role)
 	}
-	return b.fillQuantity(y, p, slot)
+	if q, ok = b.filled(y, p, slot); ok && slot != nil && !b.possible(y, p, &q, slot) {
+		b.misread(y, c)
+		return q, false
+	}
+	return q, ok
 }
 
+// fillQuantity is quantity for one that stands in no clause of its own; slot may be nil.
 func (b *builder) fillQuantity(y *body, p *syntax.Quantity, slot *kinds.Slot) (q syntax.Quantity, ok bool) {
+	q, ok = b.filled(y, p, slot)
+	return q, ok && (slot == nil || b.possible(y, p, &q, slot))
+}
+
+func (b *builder) filled(y *body, p *syntax.Quantity, slot *kinds.Slot) (q syntax.Quantity, ok bool) {
 	if p.Param == nil && p.HiParam == nil {
 		return *p, true
 	}
@@ -176,6 +186,7 @@ func (b *builder) paramOf(y *body, it *name.Item, form kinds.FormID, role string
 		if q, ok := b.quantity(y, c, role); ok {
 			return param(q, it.Stmt.Place(c.Span))
 		}
+		return model.Exactly(otherwise) // of no weight: its clause was not understood
 	}
 	return b.assume(y, it, otherwise, dim, what)
 }

@@ -278,13 +278,9 @@ func (b *builder) wireSupply(y *body, it *name.Item, id model.SupplyID) bool {
 	volts := model.Exactly(v.Float64())
 	volts.Place = s.Place
 	if c := it.Stmt.Clause(kinds.SupplyAnywhere); c != nil {
-		if lo, hi, ok := b.span(y, c, "range"); ok {
-			if n, err := hi.Cmp(lo); err == nil && n < 0 {
-				lo, hi = hi, lo
-			}
+		if lo, hi, ok := b.span(y, c, "range"); ok && b.nominalWithin(y, it, &s, lo, hi, c) {
 			s.Lo, s.Hi, s.HasRange = lo, hi, true
 			volts.Min, volts.Max = lo.Float64(), hi.Float64()
-			b.nominalWithin(y, it, &s, c)
 		}
 	}
 	s.Element = b.element(model.Element{
@@ -296,16 +292,18 @@ func (b *builder) wireSupply(y *body, it *name.Item, id model.SupplyID) bool {
 }
 
 // nominalWithin reports a nominal voltage outside of what the supply may be.
-func (b *builder) nominalWithin(y *body, it *name.Item, s *model.Supply, c clause) {
-	low, err1 := s.Nominal.Cmp(s.Lo)
-	high, err2 := s.Nominal.Cmp(s.Hi)
+func (b *builder) nominalWithin(y *body, it *name.Item, s *model.Supply, lo, hi unit.Value, c clause) bool {
+	low, err1 := s.Nominal.Cmp(lo)
+	high, err2 := s.Nominal.Cmp(hi)
 	if err1 != nil || err2 != nil || low >= 0 && high <= 0 {
-		return
+		return true
 	}
+	b.misread(y, c)
 	b.report(y, it.Stmt, diag.Finding{
 		Rule: "band-outside-range", Place: it.Stmt.Place(c.Span), Subject: s.Path,
-		Message: "the nominal " + s.Nominal.String() + " of `" + s.Path + "` is not between " + s.Lo.String() + " and " + s.Hi.String(),
+		Message: "the nominal " + s.Nominal.String() + " of `" + s.Path + "` is not between " + lo.String() + " and " + hi.String(),
 		Why:     "no run of the design could have the voltage that it is named for",
 		Help:    "widen the range or correct the nominal voltage",
 	})
+	return false
 }

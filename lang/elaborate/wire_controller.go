@@ -165,14 +165,14 @@ func (b *builder) wirePulls(y *body, it *name.Item, id model.ReadingID, r *model
 	}
 	powered := b.powered(y.controller, it.Stmt.Place(it.Stmt.Line), 1)
 	if c := st.Clause(kinds.InputPulledDown); c != nil {
-		if q, ok := b.quantity(y, c, "resistance"); ok && b.positive(y, it, c, q.Value) {
+		if q, ok := b.quantity(y, c, "resistance"); ok {
 			pull(param(q, st.Place(c.Span)), model.Param{}, nil)
 		}
 	}
 	if c := st.Clause(kinds.InputPulledUp); c != nil {
 		q, ok1 := b.quantity(y, c, "resistance")
 		v, ok2 := b.quantity(y, c, "volts")
-		if ok1 && ok2 && b.positive(y, it, c, q.Value) {
+		if ok1 && ok2 {
 			pull(param(q, st.Place(c.Span)), param(v, st.Place(c.Span)), powered)
 		}
 	}

@@ -24,19 +24,10 @@ func (b *builder) wireLoad(y *body, it *name.Item, id model.LoadID) bool {
 	l.A, l.B = p, q
 	l.Rated = volts.Value.Float64()
 	l.Bounds = rated.Ranged
-	ohm, ok := loadOhm(rated, l.Rated, it.Stmt.Place(c.Span))
-	if !ok {
-		b.report(y, it.Stmt, diag.Finding{
-			Rule: "wrong-kind", Place: it.Stmt.Place(c.Span), Subject: l.Path,
-			Message: "`" + l.Path + "` takes nothing at its rated voltage",
-			Why:     "its resistance would be without limit or none at all, and nothing could be computed",
-			Help:    "write power, current or resistance above 0 at a voltage above 0",
-		})
-		return false
-	}
+	ohm := loadOhm(rated, l.Rated, it.Stmt.Place(c.Span))
 	l.Watts = l.Rated * l.Rated / ohm.Nominal
 	e := model.Element{Info: l.Info, Type: model.ElemLoad, A: p, B: q, Ohm: ohm, Of: int(id)}
-	if v, ok := b.value(y, it.Stmt, kinds.LoadCold, "percent"); ok && v.Float64() > 0 {
+	if v, ok := b.value(y, it.Stmt, kinds.LoadCold, "percent"); ok {
 		share := v.Float64() / 100
 		l.Cold = true
 		e.ColdOhm = model.Param{Nominal: ohm.Nominal * share, Min: ohm.Min * share, Max: ohm.Max * share, Place: ohm.Place}
@@ -45,6 +36,7 @@ func (b *builder) wireLoad(y *body, it *name.Item, id model.LoadID) bool {
 		v, ok := b.quantity(y, c, "percent")
 		w := c.Word("level")
 		if !ok || w.Text == "" {
+			l.Broken = true // a level that is not known may be any
 			continue
 		}
 		if first := levelOf(&l, w.Text); first >= 0 {
@@ -75,11 +67,8 @@ func levelOf(l *model.Load, name string) int {
 
 // loadOhm turns power, current or resistance at rated volts into a resistance: V²/P,
 // V/I, R. Bounds of power and current turn round.
-func loadOhm(q syntax.Quantity, volts float64, place diag.Place) (model.Param, bool) {
+func loadOhm(q syntax.Quantity, volts float64, place diag.Place) model.Param {
 	p := param(q, place)
-	if p.Nominal <= 0 || p.Min <= 0 || volts <= 0 {
-		return p, false
-	}
 	per := func(v float64) float64 { return v }
 	switch q.Value.Dim() {
 	case unit.Power:
@@ -89,7 +78,7 @@ func loadOhm(q syntax.Quantity, volts float64, place diag.Place) (model.Param, b
 	}
 	lo, hi := per(p.Min), per(p.Max)
 	p.Nominal, p.Min, p.Max = per(p.Nominal), min(lo, hi), max(lo, hi)
-	return p, true
+	return p
 }
 
 // wireTwoEnds is for resistors, diodes and fuses.
@@ -114,7 +103,7 @@ func (b *builder) wireTwoEnds(y *body, it *name.Item, x entity) bool {
 			return false
 		}
 		v, ok := b.quantity(y, c, "resistance")
-		if !ok || !b.positive(y, it, c, v.Value) {
+		if !ok {
 			return false
 		}
 		e.Info, e.Type, e.Ohm = r.Info, model.ElemResistor, param(v, it.Stmt.Place(c.Span))
@@ -133,7 +122,7 @@ func (b *builder) wireTwoEnds(y *body, it *name.Item, x entity) bool {
 			return false
 		}
 		v, ok := b.quantity(y, c, "current")
-		if !ok || !b.positive(y, it, c, v.Value) {
+		if !ok {
 			return false
 		}
 		r.Rating = v.Value.Float64()
@@ -144,20 +133,6 @@ func (b *builder) wireTwoEnds(y *body, it *name.Item, x entity) bool {
 	return true
 }
 
-// positive reports a resistance or rating that is not above nothing.
-func (b *builder) positive(y *body, it *name.Item, c clause, v unit.Value) bool {
-	if v.N.Sign() > 0 {
-		return true
-	}
-	b.report(y, it.Stmt, diag.Finding{
-		Rule: "wrong-kind", Place: it.Stmt.Place(c.Span), Subject: y.prefix + it.Defs[0].Name,
-		Message: v.String() + " is not above nothing",
-		Why:     "with it nothing about the circuit could be computed",
-		Help:    "write " + v.Dim().Phrase() + " above 0",
-	})
-	return false
-}
-
 func (b *builder) wireCoil(y *body, it *name.Item, id model.CoilID) bool {
 	k := b.d.Coils[id]
 	p, q, ok := b.ends(y, it.Stmt, kinds.CoilEnds)
@@ -166,14 +141,13 @@ func (b *builder) wireCoil(y *body, it *name.Item, id model.CoilID) bool {
 		return false
 	}
 	v, ok := b.quantity(y, c, "resistance")
-	if !ok || !b.positive(y, it, c, v.Value) {
+	if !ok {
 		return false
 	}
 	k.A, k.B = p, q
 	if c := it.Stmt.Clause(kinds.CoilTurns); c != nil {
-		if n, ok := b.countAbove(y, it, c, "turns"); ok {
-			k.Turns = n
-		}
+		n, ok := b.countAbove(y, it, c, "turns")
+		k.Turns, k.Broken = n, k.Broken || !ok
 	}
 	k.PullIn, k.HasPull = b.value(y, it.Stmt, kinds.CoilPullsIn, "volts")
 	k.DropOut, k.HasDrop = b.value(y, it.Stmt, kinds.CoilDropsOut, "volts")
@@ -188,8 +162,21 @@ func (b *builder) countAbove(y *body, it *name.Item, c clause, role string) (flo
 	if n == nil {
 		return 0, false
 	}
+	some := func(n int, at diag.Place) (float64, bool) {
+		if n > 0 {
+			return float64(n), true
+		}
+		b.misread(y, c)
+		b.report(y, it.Stmt, diag.Finding{
+			Rule: "wrong-kind", Place: at, Subject: y.prefix + it.Defs[0].Name,
+			Message: "a winding of 0 turns is none",
+			Why:     "whatever current it carries, it moves nothing",
+			Help:    "write how many turns it has, such as `turns 400`",
+		})
+		return 0, false
+	}
 	if n.Param == nil {
-		return float64(n.N), n.N > 0
+		return some(n.N, it.Stmt.Place(n.Span))
 	}
 	a := b.argNamed(y, n.Param)
 	if a == nil || a.kind != argCount {
@@ -198,7 +185,7 @@ func (b *builder) countAbove(y *body, it *name.Item, c clause, role string) (flo
 		}
 		return 0, false
 	}
-	return float64(a.n), a.n > 0
+	return some(a.n, it.Stmt.Place(n.Span))
 }
 
 func (b *builder) wireSender(y *body, it *name.Item, id int) bool {

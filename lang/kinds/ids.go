@@ -245,6 +245,7 @@ const (
 	RequireApart
 	RequireWithin
 	RequireWhenever
+	RequireRepeatsWhenever
 	RequireRepeats
 	RequireDespite
 

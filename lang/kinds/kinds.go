@@ -221,6 +221,29 @@ const (
 	Pair                    // 9 V and 15 V
 )
 
+// Limit says which numbers a quantity slot takes. Every such slot has one: what can't be
+// is found where it is written, not where something is computed with it.
+type Limit uint8
+
+// The limits. Of a time that is an interval the lower end may be 0 where it must be Positive.
+const (
+	Unlimited Limit = iota // the slot holds no quantity
+	Signed                 // any number
+	Positive               // above 0
+	FromZero               // 0 or more
+	Share                  // above 0, up to 100 %
+)
+
+// Order says what is asked of the two ends of a range or pair.
+type Order uint8
+
+// The orders.
+const (
+	InOrder   Order = iota // the first no higher than the second
+	Rising                 // the first below the second
+	Unordered              // somebody else looks at that
+)
+
 // Slot is a place of a pattern that a design fills in.
 type Slot struct {
 	Role string
@@ -232,6 +255,8 @@ type Slot struct {
 	Dims       []unit.Dim
 	Difference bool
 	Tolerance  bool
+	Limit      Limit
+	Order      Order
 	// Written slots take no name of an argument in place of a value.
 	Written bool
 

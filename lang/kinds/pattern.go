@@ -150,11 +150,18 @@ var slotTypes = map[string]SlotType{
 
 var shapes = map[string]Shape{"value": One, "range": Range, "value-or-range": OneOrRange, "pair": Pair}
 
+var (
+	limits = map[string]Limit{"signed": Signed, "positive": Positive, "from-0": FromZero, "share": Share}
+	orders = map[string]Order{"rising": Rising, "unordered": Unordered}
+)
+
 // compileSlot reads what stands between the braces of a pattern:
 //
 //	role:pin                     a slot type
 //	role:value voltage|current   a quantity: value, range, value-or-range or pair, then
-//	                             dimensions or `any`, then `difference`, `+-` or `written`
+//	                             dimensions or `any`, then `difference`, `+-` or `written`,
+//	                             the limit: signed, positive, from-0 or share,
+//	                             and of a range `rising` or `unordered`
 //	role:one of low|high         a choice
 func compileSlot(text string) Slot {
 	role, what, ok := strings.Cut(text, ":")
@@ -187,6 +194,17 @@ func compileSlot(text string) Slot {
 	s.Difference = slices.Contains(words[2:], "difference")
 	s.Tolerance = slices.Contains(words[2:], "+-")
 	s.Written = slices.Contains(words[2:], "written")
+	for _, w := range words[2:] {
+		if l, ok := limits[w]; ok {
+			s.Limit = l
+		}
+		if o, ok := orders[w]; ok {
+			s.Order = o
+		}
+	}
+	if s.Limit == Unlimited {
+		panic("kinds: a quantity without a limit: " + text)
+	}
 	return s
 }
 

@@ -37,7 +37,7 @@ const (
 	Whenever // A whenever B
 	Possible
 	Within  // A within T whenever B
-	Repeats // A repeats within T
+	Repeats // A repeats within T, while B unless that is nil
 	Apart   // nodes X and Y never joined
 )
 

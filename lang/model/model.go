@@ -154,8 +154,9 @@ type Design struct {
 	Acceptances  []Acceptance
 
 	// Incomplete lists what is left out of the tables because its statement could not be
-	// understood. A rule that concludes from something being absent (no feed, a node
-	// that nothing joins) has to be silent about what such a thing might supply.
+	// understood, and the statements of which a number can't be. A rule that concludes
+	// from something being absent (no feed, a node that nothing joins) has to be
+	// silent about what such a thing might supply.
 	Incomplete []Info
 
 	// Assumed lists every default that was taken where the design says nothing.

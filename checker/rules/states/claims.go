@@ -88,6 +88,9 @@ func counterexample(d *model.Design, r *model.Requirement) string {
 	case model.Within:
 		return fmt.Sprintf("%s can be for longer than %s without %s", d.Words(r.B), r.Time, a)
 	case model.Repeats:
+		if r.B != nil {
+			return fmt.Sprintf("%s can be for longer than %s while %s stays away", d.Words(r.B), r.Time, a)
+		}
 		return fmt.Sprintf("%s can stay away for longer than %s", a, r.Time)
 	}
 	return a
