@@ -120,7 +120,10 @@ func (c *completer) run() error {
 	case c.stmt.Kind == nil:
 		return nil
 	}
-	r := &reader{toks: c.toks}
+	r := &reader{toks: c.toks, argument: func(n string) bool {
+		d := followText(c.scope, n)
+		return d != nil && takes(d) != ""
+	}}
 	r.line(c.stmt)
 	said := c.said()
 	for i := range r.wants {

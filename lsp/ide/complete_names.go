@@ -30,7 +30,11 @@ func (c *completer) want(w *want, said []int) {
 	case wantChoice:
 		c.words(w.word, "", 'a')
 	case wantRef:
-		c.names(sortFor(w), group)
+		suit := sortFor(w)
+		if w.slot != nil && (w.slot.Role == "through" || w.slot == subjectSlots[syntax.VoltsAt] || w.slot == subjectSlots[syntax.VoltsBetween]) {
+			suit = c.own(suit)
+		}
+		c.names(suit, group)
 	case wantName:
 		c.ownNames(w)
 	case wantValue, wantCount:
@@ -40,10 +44,14 @@ func (c *completer) want(w *want, said []int) {
 	case wantSubject:
 		if w.slot != nil && w.slot.Type == kinds.SlotSubject {
 			c.opening(true)
-			c.names(formSorts[kinds.ThresholdSubject], group)
+			c.names(c.own(formSorts[kinds.ThresholdSubject]), group)
 			return
 		}
 		c.opening(false)
+		if c.acts() {
+			c.names(c.ownLogic, group)
+			return
+		}
 		c.names(condSubject, group)
 	case wantPredicate:
 		c.predicates(w)
@@ -84,11 +92,7 @@ func (c *completer) names(suit sortOf, group byte) {
 			continue
 		}
 		near := 0
-		switch {
-		case d.In == c.scope:
-		case c.scope.Controller:
-			near = 2 // a controller acts on what it reads, not on what surrounds it
-		default:
+		if d.In != c.scope {
 			near = 1
 		}
 		if f == leads {
@@ -101,6 +105,59 @@ func (c *completer) names(suit sortOf, group byte) {
 		it.Label = d.In.Owner.Name + "." + d.Name
 		it.Text, it.Filter = it.Label, it.Label
 		c.add(it)
+	}
+}
+
+// acts tells whether the statement decides what a controller does: it may then name only
+// what the controller reads and what is its own.
+func (c *completer) acts() bool {
+	return c.scope != nil && c.scope.Controller && c.statementDecides()
+}
+
+func (c *completer) statementDecides() bool {
+	for st := c.stmt; st != nil; st = st.Parent {
+		if st.Kind == nil {
+			return false
+		}
+		switch st.Kind.ID {
+		case kinds.Driver:
+			return true
+		case kinds.Fit, kinds.Part, kinds.Bench:
+			return false
+		}
+		if st.Kind.Group == kinds.Deciding {
+			return true
+		}
+	}
+	return false
+}
+
+// ownLogic is what a controller may act on.
+func (c *completer) ownLogic(d *name.Def) fitness {
+	if d.Sort != name.Thing {
+		return unfit
+	}
+	switch d.Kind {
+	case kinds.Option:
+		return suits
+	case kinds.Input, kinds.Driver, kinds.Threshold, kinds.Timer, kinds.Beat, kinds.Condition, kinds.Modes, kinds.Result, kinds.Bands:
+		if d.In == c.scope {
+			return suits
+		}
+	}
+	return unfit
+}
+
+// own restricts a sort to what belongs to the controller, where one acts.
+func (c *completer) own(suit sortOf) sortOf {
+	if !c.acts() {
+		return suit
+	}
+	return func(d *name.Def) fitness {
+		if f := suit(d); d.In == c.scope && (f == suits || f == suitsOn) {
+			return suits
+		}
+		return unfit
 	}
 }
 

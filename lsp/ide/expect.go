@@ -71,6 +71,9 @@ type step struct {
 type reader struct {
 	toks  []token
 	wants []want
+	// argument tells whether a name is that of an argument, which may stand for a value;
+	// nil: any may be.
+	argument func(string) bool
 
 	// Of the clause that is being matched.
 	form *kinds.Form

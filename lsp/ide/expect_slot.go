@@ -42,6 +42,9 @@ func (r *reader) fill(s *kinds.Slot, i int) []int {
 	case kinds.SlotArgType:
 		return r.argType(i)
 	case kinds.SlotDefault:
+		if r.kind(i) == syntax.NameTok {
+			return []int{i + 1}
+		}
 		return r.quantity(s, i, subject{})
 	case kinds.SlotSubject:
 		return r.watched(i)
@@ -124,7 +127,12 @@ func (r *reader) value(i int, of subject) []int {
 			r.add(want{what: wantValue, subject: of})
 		}
 		return nil
-	case syntax.NameTok, syntax.PathTok, syntax.Mixed:
+	case syntax.NameTok:
+		if r.argument != nil && !r.argument(r.text(i)) {
+			return nil
+		}
+		return []int{i + 1}
+	case syntax.Mixed:
 		return []int{i + 1}
 	case syntax.Number:
 	default:
@@ -260,6 +268,9 @@ func (r *reader) args(i int, part string) []int {
 		}
 		if r.kind(i+1) == syntax.Number && r.end(i+2) {
 			r.add(want{what: wantUnit, ref: part, arg: arg})
+			return []int{i + 2}
+		}
+		if k := r.kind(i + 1); k == syntax.NameTok || k == syntax.PathTok {
 			return []int{i + 2}
 		}
 		return r.value(i+1, subject{})

@@ -146,7 +146,7 @@ func (s *spot) inLine(st *syntax.Stmt) bool {
 	if s.word.Start < end {
 		return true
 	}
-	if st.HasBody && s.word.Start >= st.BodySpan.Start {
+	if opened(st) && s.word.Start >= st.BodySpan.Start {
 		return false
 	}
 	if !strings.ContainsAny(s.file.Src.Text[end:s.word.Start], "\r\n") {
@@ -173,6 +173,11 @@ func (s *spot) inLine(st *syntax.Stmt) bool {
 		}
 	}
 	return depth > 0
+}
+
+// opened tells whether a statement has the brace of its body, and not only the body.
+func opened(st *syntax.Stmt) bool {
+	return st.HasBody && st.Line.End > 0 && st.File().Src.Text[st.Line.End-1] == '{'
 }
 
 // around finds the body that the cursor is in, from the last statement that begins before
