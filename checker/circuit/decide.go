@@ -285,7 +285,7 @@ func (d *decider) bounded(ctx context.Context, k *knowledge, nominal Tri) (*Deci
 	known := nominal != Undecided
 	if known {
 		if sure, err := d.sure(ctx, k, nominal); err != nil || sure {
-			return d.b.plain(nominal), nil, err
+			return plain[nominal], nil, err
 		}
 	}
 	v, all, err := d.boundsAt(ctx, k, d.key.corner, 0)

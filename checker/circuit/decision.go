@@ -130,7 +130,6 @@ func (c *Circuit) Cond(d *Decision, accept func(*Leaf) bool) *model.Cond {
 
 // builder makes decisions of which equal ones are one.
 type builder struct {
-	sure     [2]*Decision // No and Yes, most leaves by far
 	leaves   map[Leaf]*Decision
 	branches map[branchKey]*Decision
 }
@@ -144,24 +143,23 @@ func newBuilder() *builder {
 	return &builder{leaves: map[Leaf]*Decision{}, branches: map[branchKey]*Decision{}}
 }
 
+// plain are the leaves of answers that turn on nothing: most by far, and the same ones
+// in every decision.
+var plain = [...]*Decision{
+	No:  {Switch: -1, Leaf: Leaf{Answer: No, Nominal: No}},
+	Yes: {Switch: -1, Leaf: Leaf{Answer: Yes, Nominal: Yes}},
+}
+
 func (b *builder) leaf(l Leaf) *Decision {
+	if l.Answer <= Yes {
+		return plain[l.Answer]
+	}
 	if d, ok := b.leaves[l]; ok {
 		return d
 	}
 	d := &Decision{Switch: -1, Leaf: l}
 	b.leaves[l] = d
 	return d
-}
-
-// plain is the leaf of an answer that turns on nothing.
-func (b *builder) plain(t Tri) *Decision {
-	if t > Yes {
-		return b.leaf(Leaf{Answer: t, Nominal: t})
-	}
-	if b.sure[t] == nil {
-		b.sure[t] = b.leaf(Leaf{Answer: t, Nominal: t})
-	}
-	return b.sure[t]
 }
 
 // branch decides on a switch. A side that cannot be is nil and leaves the other.

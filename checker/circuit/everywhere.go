@@ -115,7 +115,7 @@ func (d *decider) everyState(ctx context.Context) (*Decision, error) {
 		if err != nil {
 			return nil, err
 		}
-		answers[n] = d.b.plain(d.against(interval{v, v}))
+		answers[n] = plain[d.against(interval{v, v})]
 	}
 	done := make([]*Decision, len(e.choices))
 	side := func(i int32) *Decision {

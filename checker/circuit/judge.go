@@ -51,11 +51,11 @@ func (d *decider) judge(ctx context.Context, v interval, s scene) (*Decision, er
 		return nil, nil
 	}
 	if d.key.over == 0 {
-		return d.b.plain(nominal), nil
+		return plain[nominal], nil
 	}
 	if !s.unsure {
 		if sure, err := d.sure(ctx, s.known, nominal); err != nil || sure {
-			return d.b.plain(nominal), err
+			return plain[nominal], err
 		}
 	}
 	if s.params != nil {
@@ -72,7 +72,7 @@ func (d *decider) judge(ctx context.Context, v interval, s scene) (*Decision, er
 	}
 	switch {
 	case found.answer == nominal && s.params != nil:
-		return d.b.plain(nominal), nil
+		return plain[nominal], nil
 	case found.answer == nominal || found.answer == Undecided:
 		return nil, nil
 	}

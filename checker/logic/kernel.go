@@ -148,7 +148,7 @@ func (k *Kernel) resize(size int) {
 		n.next, k.heads[h] = k.heads[h], uint32(i)
 	}
 	// A small cache is overwritten too often for its size to be saved.
-	size = max(size, min(4*size, 1<<12))
+	size = max(size, min(2*size, 1<<12))
 	k.cache = make([]cached, size)
 	k.recall = uint32(size - 1)
 }

@@ -6,12 +6,12 @@ import (
 )
 
 // Batch tunes the garbage collector for a program that ends when its check does: there
-// is little to keep and much to throw away, so collecting seldom saves a third of the
+// is little to keep and much to throw away, so collecting seldom saves a fifth of the
 // time on many small files, and a soft limit keeps the heap below a gigabyte on large
 // ones. GOGC and GOMEMLIMIT, where they are set, stand.
 func Batch() {
 	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(400)
+		debug.SetGCPercent(800)
 	}
 	if os.Getenv("GOMEMLIMIT") == "" {
 		debug.SetMemoryLimit(768 << 20)
