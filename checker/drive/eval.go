@@ -35,13 +35,26 @@ func (t Truth) not() Truth {
 	return Unknown
 }
 
+func and(a, b Truth) Truth {
+	switch {
+	case a == False || b == False:
+		return False
+	case a == Unknown || b == Unknown:
+		return Unknown
+	}
+	return True
+}
+
+func or(a, b Truth) Truth { return and(a.not(), b.not()).not() }
+
 // moment is a state with what follows from it, worked out when it is asked for.
 type moment struct {
 	*plant
 	ctx   context.Context
 	s     *State
-	solve *circuit.Solution
-	paths *fluid.Answers[bool]
+	solve []*circuit.Solution // one for each way in which unknown switches may stand
+	paths *fluid.Answers[Truth]
+	vague bool  // too many switches are unknown to look at all ways
 	err   error // the first thing that went wrong; answers are Unknown from then on
 }
 
@@ -64,22 +77,16 @@ func (m *moment) eval(c *model.Cond) Truth {
 	case model.CondAnd:
 		out := True
 		for _, k := range c.Kids {
-			switch m.eval(k) {
-			case False:
+			if out = and(out, m.eval(k)); out == False {
 				return False
-			case Unknown:
-				out = Unknown
 			}
 		}
 		return out
 	case model.CondOr:
 		out := False
 		for _, k := range c.Kids {
-			switch m.eval(k) {
-			case True:
+			if out = or(out, m.eval(k)); out == True {
 				return True
-			case Unknown:
-				out = Unknown
 			}
 		}
 		return out
@@ -93,8 +100,14 @@ func (m *moment) atom(a *model.Atom) Truth {
 	d, s := m.design, m.s
 	switch a.Kind {
 	case model.AtomSetting:
+		if d.Settings[a.Index].Broken {
+			return Unknown
+		}
 		return among(a.In, s.Settings[a.Index])
 	case model.AtomQuantity:
+		if d.Quantities[a.Index].Broken {
+			return Unknown
+		}
 		return truth(s.Quantities[a.Index].Compare(a.Cmp, a.Value.N))
 	case model.AtomReading:
 		level, ok := m.reading(model.ReadingID(a.Index))
@@ -109,14 +122,17 @@ func (m *moment) atom(a *model.Atom) Truth {
 	case model.AtomTimer:
 		return among(a.In, s.Clocks[a.Index].Phase)
 	case model.AtomBeat:
-		on := 0
-		if r := s.Rhythms[a.Index]; r.Running && !r.Second {
-			on = 1
+		r := s.Rhythms[a.Index]
+		if r.Unknown {
+			return Unknown
 		}
-		return among(a.In, on)
+		return among(a.In, b2i(r.Running && !r.Second))
 	case model.AtomEdge:
 		return m.edge(a)
 	case model.AtomCondition:
+		if d.Conditions[a.Index].Broken {
+			return Unknown
+		}
 		return m.eval(d.Conditions[a.Index].Cond)
 	case model.AtomResult:
 		return m.anyRow(a)
@@ -134,6 +150,9 @@ func (m *moment) atom(a *model.Atom) Truth {
 }
 
 func among(in []int, v int) Truth {
+	if v == UnknownState {
+		return Unknown
+	}
 	for _, x := range in {
 		if x == v {
 			return True
@@ -144,25 +163,26 @@ func among(in []int, v int) Truth {
 
 func (m *moment) edge(a *model.Atom) Truth {
 	now, before := m.eval(m.design.Edges[a.Index].Of), m.s.Edges[a.Index]
-	switch {
-	case now == Unknown:
-		return Unknown
-	case a.Edge == model.Begins:
-		return truth(now == True && !before)
-	case a.Edge == model.Ends:
-		return truth(now == False && before)
+	switch a.Edge {
+	case model.Begins:
+		return and(now, before.not())
+	case model.Ends:
+		return and(now.not(), before)
 	}
-	return truth(now == True && before)
+	return and(now, before)
 }
 
 func (m *moment) anyRow(a *model.Atom) Truth {
+	res := &m.design.Results[a.Index]
+	if res.Broken {
+		return Unknown
+	}
 	out := False
 	for _, r := range a.In {
-		switch m.eval(m.design.Results[a.Index].Rows[r].When) {
-		case True:
-			return True
-		case Unknown:
-			out = Unknown
+		if row := &res.Rows[r]; row.Broken {
+			out = or(out, Unknown)
+		} else {
+			out = or(out, m.eval(row.When))
 		}
 	}
 	return out
@@ -172,6 +192,9 @@ func (m *moment) anyRow(a *model.Atom) Truth {
 // lies in, or where that keeps, the one that it came from.
 func (m *moment) anyBand(a *model.Atom) Truth {
 	b := &m.design.Bands[a.Index]
+	if b.Broken {
+		return Unknown
+	}
 	switch while := m.eval(b.While); while {
 	case False, Unknown:
 		return while
@@ -181,12 +204,7 @@ func (m *moment) anyBand(a *model.Atom) Truth {
 	}
 	out := False
 	for _, i := range a.In {
-		switch m.eval(b.Bands[i].In) {
-		case True:
-			return True
-		case Unknown:
-			out = Unknown
-		}
+		out = or(out, m.eval(b.Bands[i].In))
 	}
 	return out
 }
@@ -195,48 +213,92 @@ func (m *moment) anyBand(a *model.Atom) Truth {
 // the sender's that it is joined to, or what it counts as while disconnected.
 func (m *moment) reading(id model.ReadingID) (Level, bool) {
 	r := &m.design.Readings[id]
+	if r.Broken {
+		return Level{}, false
+	}
 	for _, sid := range r.Senders {
 		if m.silent[sid] {
 			continue
 		}
 		joined := m.electrical(&model.Atom{Kind: model.AtomJoined, Index: int(r.Pin), Other: int(m.design.Senders[sid].Pin)})
-		switch joined {
-		case True:
+		switch q := m.design.Senders[sid].Quantity; {
+		case joined == Unknown || joined == True && (q == model.None || m.design.Senders[sid].Broken || m.design.Quantities[q].Broken):
+			return Level{}, false
+		case joined == True:
 			if at, ok := m.stuck[sid]; ok {
 				return at, true
 			}
-			return m.s.Quantities[m.design.Senders[sid].Quantity], true
-		case Unknown:
-			return Level{}, false
+			return m.s.Quantities[q], true
 		}
 	}
 	return Level{N: r.CountsAs.N}, r.HasCountsAs
 }
 
-// solution solves the circuit in the state, once.
-func (m *moment) solution() (*circuit.Solution, bool) {
-	if m.solve == nil && m.err == nil {
-		switches := m.circuit.Switches()
-		m.solve, m.err = m.circuit.Solve(m.ctx, func(w circuit.Switch) bool {
-			return m.eval(switches[w].Cond) == True
-		}, m.corner)
+// mostUnknown bounds the switches of which it is not known how they stand, while the
+// circuit is still solved in all the ways in which they may.
+const mostUnknown = 4
+
+// solutions solves the circuit in the state, once: in every way in which switches that
+// are unknown may stand. The first has them open. It is false where there are too many.
+func (m *moment) solutions() ([]*circuit.Solution, bool) {
+	if m.solve != nil || m.err != nil || m.vague {
+		return m.solve, m.err == nil && !m.vague
 	}
-	return m.solve, m.err == nil
+	switches := m.circuit.Switches()
+	stands := make([]Truth, len(switches))
+	var unknown []int
+	for w := range switches {
+		if stands[w] = m.eval(switches[w].Cond); stands[w] == Unknown {
+			unknown = append(unknown, w)
+		}
+	}
+	if len(unknown) > mostUnknown {
+		m.vague = true
+		return nil, false
+	}
+	for way := range 1 << len(unknown) {
+		for i, w := range unknown {
+			stands[w] = truth(way>>i&1 == 1)
+		}
+		sol, err := m.circuit.Solve(m.ctx, func(w circuit.Switch) bool { return stands[w] == True }, m.corner)
+		if err != nil {
+			m.solve, m.err = nil, err
+			return nil, false
+		}
+		m.solve = append(m.solve, sol)
+	}
+	return m.solve, true
+}
+
+// solution is one of the solutions, for explaining what is the same in all of them.
+func (m *moment) solution() (*circuit.Solution, bool) {
+	all, ok := m.solutions()
+	if !ok {
+		return nil, false
+	}
+	return all[0], true
 }
 
 func (m *moment) electrical(a *model.Atom) Truth {
-	sol, ok := m.solution()
-	if !ok {
-		return Unknown
-	}
 	q, ok := m.circuit.Register(*a)
+	if !ok || m.unread.In(m.circuit.Question(q).Islands) {
+		return Unknown
+	}
+	all, ok := m.solutions()
 	if !ok {
 		return Unknown
 	}
-	yes, err := sol.Answer(m.ctx, q)
-	if err != nil {
-		m.err = err
-		return Unknown
+	var out Truth
+	for i, sol := range all {
+		yes, err := sol.Answer(m.ctx, q)
+		switch {
+		case err != nil:
+			m.err = err
+			return Unknown
+		case i > 0 && truth(yes) != out:
+			return Unknown
+		}
+		out = truth(yes)
 	}
-	return truth(yes)
+	return out
 }

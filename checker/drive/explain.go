@@ -185,6 +185,9 @@ func (x *explainer) electricCause(c *model.Cond, want bool, depth int) {
 	told := 0
 	for w, info := range x.circuit.Switches() {
 		w := circuit.Switch(w)
+		if x.eval(info.Cond) == Unknown {
+			continue
+		}
 		other, err := x.circuit.Solve(x.ctx, func(v circuit.Switch) bool { return sol.Closed(v) != (v == w) }, x.corner)
 		if err != nil {
 			return

@@ -8,6 +8,7 @@ import (
 
 	"pintle/checker/circuit"
 	"pintle/checker/fluid"
+	"pintle/checker/unread"
 	"pintle/lang/model"
 	"pintle/lang/unit"
 )
@@ -22,6 +23,9 @@ type plant struct {
 	fluid   *fluid.Fluid
 	corner  circuit.Corner
 	pace    Pace
+
+	unread *unread.Circuit
+	dark   []bool // by port: what could not be read may be joined to it
 
 	faults circuit.Overlay
 	silent map[model.SenderID]bool
@@ -47,6 +51,7 @@ func (p *plant) fail(faults circuit.Overlay, s *State) error {
 		return err
 	}
 	p.circuit, p.fluid, p.faults = c, f, faults
+	p.unread, p.dark = unread.OfCircuit(c), unread.OfFluid(f)
 	p.silent = map[model.SenderID]bool{}
 	stuck := map[model.SenderID]Level{}
 	for _, a := range faults.Standing() {
@@ -120,7 +125,7 @@ func (p *plant) move(ctx context.Context, s *State, note func(Event)) (*moment, 
 		}
 		m := p.moment(ctx, s)
 		for i := range s.Edges {
-			s.Edges[i] = m.eval(p.design.Edges[i].Of) == True
+			s.Edges[i] = m.eval(p.design.Edges[i].Of)
 		}
 		if m.err != nil {
 			return nil, m.err
@@ -153,7 +158,9 @@ func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 		if !excited {
 			return nil
 		}
-		note(event)
+		if event.Text != "" { // what becomes unknown is no event
+			note(event)
+		}
 		if changes == most {
 			return fmt.Errorf("%w: %s", ErrHunts, event.Text)
 		}
@@ -161,20 +168,24 @@ func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 }
 
 // follow makes the first excited memory, reset, timer or beat change, and tells what it
-// did.
+// did; an event without a text is one that nobody can tell.
 func (m *moment) follow() (Event, bool) {
 	for i := range m.design.Memories {
-		mem := &m.design.Memories[i]
-		if to, ok := m.excited(mem, m.s.Memories[i]); ok {
-			e := Event{At: m.s.At, Kind: EventMemory, Index: i, From: m.s.Memories[i], To: to}
-			m.s.Memories[i] = to
-			e.Text = memoryText(mem, to)
-			return e, true
+		mem, from := &m.design.Memories[i], m.s.Memories[i]
+		to := m.next(mem, from)
+		if to == from {
+			continue
 		}
+		e := Event{At: m.s.At, Kind: EventMemory, Index: i, From: from, To: to}
+		if from != UnknownState && to != UnknownState {
+			e.Text = memoryText(mem, to)
+		}
+		m.s.Memories[i] = to
+		return e, true
 	}
 	for i := range m.design.Machines {
 		mc := &m.design.Machines[i]
-		if mc.Reset != nil && m.s.Machines[i] != mc.Start && m.eval(mc.Reset) == True {
+		if !mc.Broken && mc.Reset != nil && m.s.Machines[i] != mc.Start && m.eval(mc.Reset) == True {
 			return m.enter(i, mc.Start), true
 		}
 	}
@@ -184,63 +195,151 @@ func (m *moment) follow() (Event, bool) {
 		}
 	}
 	for i := range m.design.Beats {
-		b, r := &m.design.Beats[i], &m.s.Rhythms[i]
-		if on := m.eval(b.While) == True; on != r.Running {
-			*r = Rhythm{Running: on, Until: m.s.At + ns(b.On)}
-			return Event{At: m.s.At, Kind: EventBeat, Index: i, To: b2i(on), Text: b.Path + " is " + onOff(on)}, true
+		if e, ok := m.followBeat(i); ok {
+			return e, true
 		}
 	}
 	return Event{}, false
 }
 
-// excited finds the first rule that moves a memory.
-func (m *moment) excited(mem *model.Memory, state int) (int, bool) {
+// next is the state that a memory goes to. One that is unknown is known again where it
+// would come to the same from all states.
+func (m *moment) next(mem *model.Memory, state int) int {
+	switch {
+	case mem.Broken:
+		return UnknownState
+	case state != UnknownState:
+		return m.ruled(mem, state)
+	}
+	out := m.ruled(mem, 0)
+	for from := 1; from < len(mem.States) && out != UnknownState; from++ {
+		if m.ruled(mem, from) != out {
+			return UnknownState
+		}
+	}
+	return out
+}
+
+// ruled is where the first rule that applies takes a memory; nobody knows, where it is not
+// known whether it applies.
+func (m *moment) ruled(mem *model.Memory, state int) int {
 	for _, r := range mem.Rules {
 		if r.From != nil && !slices.Contains(r.From, state) || r.To == state {
 			continue
 		}
-		if m.eval(r.When) == True {
-			return r.To, true
+		switch m.eval(r.When) {
+		case True:
+			return r.To
+		case Unknown:
+			return UnknownState
 		}
 	}
-	return 0, false
+	return state
+}
+
+func (m *moment) followBeat(i int) (Event, bool) {
+	b, r := &m.design.Beats[i], &m.s.Rhythms[i]
+	on := m.eval(b.While)
+	if b.Broken {
+		on = Unknown
+	}
+	was := *r
+	switch {
+	case on == Unknown:
+		*r = Rhythm{Unknown: true}
+	case on == False && (r.Running || r.Unknown):
+		*r = Rhythm{Until: m.s.At + ns(b.On)}
+	case on == True && !r.Running && !r.Unknown:
+		*r = Rhythm{Running: true, Until: m.s.At + ns(b.On)}
+	default:
+		return Event{}, false
+	}
+	if r.Unknown && was.Unknown {
+		return Event{}, false
+	}
+	e := Event{At: m.s.At, Kind: EventBeat, Index: i, To: b2i(on == True)}
+	if !r.Unknown && !was.Unknown {
+		e.Text = b.Path + " is " + onOff(on == True)
+	}
+	return e, true
+}
+
+// phase is what a timer goes to that stands in a phase.
+func phase(t *model.Timer, at int, run, stop bool) int {
+	switch {
+	case stop:
+		return model.TimerIdle
+	case t.InLast && run:
+		return model.TimerDone
+	case t.InLast && at == model.TimerDone:
+		return model.TimerRunning
+	case t.InLast:
+		return at
+	case at == model.TimerIdle && run:
+		return model.TimerRunning
+	case at == model.TimerRunning && !run && !t.Starts, at == model.TimerDone && !run:
+		return model.TimerIdle
+	}
+	return at
+}
+
+// phases is phase where not all is known: what it comes to in all cases, or unknown.
+func phases(t *model.Timer, at int, run, stop Truth) int {
+	from := []int{at}
+	if at == UnknownState {
+		from = []int{model.TimerIdle, model.TimerRunning, model.TimerDone}
+	}
+	out, first := UnknownState, true
+	for _, at := range from {
+		for _, r := range [...]bool{false, true} {
+			for _, s := range [...]bool{false, true} {
+				if run != Unknown && truth(r) != run || stop != Unknown && truth(s) != stop {
+					continue
+				}
+				to := phase(t, at, r, s)
+				if !first && to != out {
+					return UnknownState
+				}
+				out, first = to, false
+			}
+		}
+	}
+	return out
 }
 
 func (m *moment) followTimer(i int) (Event, bool) {
 	t, c := &m.design.Timers[i], &m.s.Clocks[i]
-	run, stop := m.eval(t.Run) == True, t.Stop != nil && m.eval(t.Stop) == True
-	phase := c.Phase
-	switch {
-	case t.InLast:
-		switch {
-		case run:
-			phase = model.TimerDone
-		case phase == model.TimerDone:
-			phase = model.TimerRunning
-		}
-	case stop:
-		phase = model.TimerIdle
-	case phase == model.TimerIdle && run:
-		phase = model.TimerRunning
-	case phase == model.TimerRunning && !run && !t.Starts, phase == model.TimerDone && !run:
-		phase = model.TimerIdle
+	if t.Broken {
+		return Event{}, false // it is unknown from the beginning
 	}
-	if phase == c.Phase {
+	stop := False
+	if t.Stop != nil {
+		stop = m.eval(t.Stop)
+	}
+	to := phases(t, c.Phase, m.eval(t.Run), stop)
+	if to == c.Phase {
 		return Event{}, false
 	}
-	return m.setTimer(i, phase), true
+	return m.setTimer(i, to), true
 }
 
 // setTimer puts a timer in a phase; when it begins to run its duration is fixed.
 func (m *moment) setTimer(i, phase int) Event {
 	t, c := &m.design.Timers[i], &m.s.Clocks[i]
 	e := Event{At: m.s.At, Kind: EventTimer, Index: i, From: c.Phase, To: phase}
-	e.Text = timerText(m.design, t, phase)
+	if c.Phase != UnknownState && phase != UnknownState {
+		e.Text = timerText(m.design, t, phase)
+	}
 	c.Phase = phase
 	if phase == model.TimerRunning {
 		c.Case = len(t.Cases) - 1
 		for k := range t.Cases {
-			if m.eval(t.Cases[k].When) == True {
+			when := m.eval(t.Cases[k].When)
+			if when == Unknown { // when it will be done nobody knows
+				c.Phase, e.Text = UnknownState, ""
+				return e
+			}
+			if when == True {
 				c.Case = k
 				break
 			}
@@ -257,17 +356,7 @@ func (p *plant) step(ctx context.Context, s *State, note func(Event)) (bool, err
 	m := p.moment(ctx, s)
 	to := make([]int, len(s.Machines))
 	for i := range p.design.Machines {
-		to[i] = s.Machines[i]
-		mc := &p.design.Machines[i]
-		if mc.Reset != nil && m.eval(mc.Reset) != False {
-			continue
-		}
-		for _, t := range mc.Transitions {
-			if slices.Contains(t.From, s.Machines[i]) && m.eval(t.When) == True {
-				to[i] = t.To
-				break
-			}
-		}
+		to[i] = m.transition(&p.design.Machines[i], s.Machines[i])
 	}
 	if m.err != nil {
 		return false, m.err
@@ -275,17 +364,51 @@ func (p *plant) step(ctx context.Context, s *State, note func(Event)) (bool, err
 	stepped := false
 	for i, mode := range to {
 		if mode != s.Machines[i] {
-			note(m.enter(i, mode))
+			if e := m.enter(i, mode); e.Text != "" {
+				note(e)
+			}
 			stepped = true
 		}
 	}
 	return stepped, nil
 }
 
+// transition is the mode that a machine goes to. Where it is not known whether it steps
+// nobody knows where it then stands.
+func (m *moment) transition(mc *model.Machine, mode int) int {
+	reset := False
+	if mc.Reset != nil {
+		reset = m.eval(mc.Reset)
+	}
+	if mode == UnknownState || reset == True {
+		return mode
+	}
+	to := mode
+	for _, t := range mc.Transitions {
+		if !slices.Contains(t.From, mode) {
+			continue
+		}
+		when := m.eval(t.When)
+		if when == Unknown {
+			return UnknownState
+		}
+		if when == True {
+			to = t.To
+			break
+		}
+	}
+	if reset == Unknown && (mode != mc.Start || to != mode) {
+		return UnknownState
+	}
+	return to
+}
+
 func (m *moment) enter(machine, mode int) Event {
 	mc := &m.design.Machines[machine]
-	e := Event{At: m.s.At, Kind: EventMachine, Index: machine, From: m.s.Machines[machine], To: mode,
-		Text: mc.Path + " goes to " + mc.Modes[mode].Name}
+	e := Event{At: m.s.At, Kind: EventMachine, Index: machine, From: m.s.Machines[machine], To: mode}
+	if mode != UnknownState {
+		e.Text = mc.Path + " goes to " + mc.Modes[mode].Name
+	}
 	m.s.Machines[machine] = mode
 	return e
 }

@@ -22,9 +22,12 @@ type Result struct {
 	Events   []Event
 	Ends     []int64 // when each step ended, ns
 	Last     State
-	// Sees counts the expectations that could be judged; those that speak of something
+	// Sees counts the expectations that could be judged; those that turn on something
 	// that could not be read are left out.
 	Sees int
+	// Unread is set where the run ended before a step that could not be read: from there
+	// on nobody knows how the inputs stand.
+	Unread bool
 }
 
 // Run runs one drive of a design from rest, or from the end of the drive that it goes
@@ -45,6 +48,10 @@ func Run(ctx context.Context, d *model.Design, drive *model.Drive, o Options) (*
 		return r.out, err
 	}
 	for _, b := range slices.Backward(before) {
+		if !whole(b) {
+			r.out.Unread = true
+			return r.out, nil
+		}
 		if err := r.all(ctx, b); err != nil {
 			return r.out, fmt.Errorf("in drive %s, from which this one goes on: %w", b.Path, err)
 		}
@@ -53,6 +60,11 @@ func Run(ctx context.Context, d *model.Design, drive *model.Drive, o Options) (*
 	err = r.all(ctx, drive)
 	r.out.Last = r.s
 	return r.out, err
+}
+
+// whole tells whether all that a drive does could be read.
+func whole(d *model.Drive) bool {
+	return !d.Broken && !slices.ContainsFunc(d.Steps, func(s model.Step) bool { return s.Broken })
 }
 
 type runner struct {
@@ -70,6 +82,7 @@ type watch struct {
 	see    *model.See
 	index  int
 	began  bool // `once` came true
+	vague  bool // it turned on what is not known
 	failed bool
 }
 
@@ -93,7 +106,7 @@ func (r *runner) begin(ctx context.Context) error {
 	}
 	m := r.moment(ctx, &r.s)
 	for i := range r.s.Edges {
-		r.s.Edges[i] = m.eval(r.design.Edges[i].Of) == True
+		r.s.Edges[i] = m.eval(r.design.Edges[i].Of)
 	}
 	return m.err
 }
@@ -101,7 +114,10 @@ func (r *runner) begin(ctx context.Context) error {
 func (r *runner) all(ctx context.Context, d *model.Drive) error {
 	r.drive = d
 	for i := range d.Steps {
-		r.step = i
+		if r.step = i; d.Steps[i].Broken {
+			r.out.Unread = true
+			return nil
+		}
 		if err := r.runStep(ctx, &d.Steps[i]); err != nil {
 			return err
 		}
@@ -115,7 +131,6 @@ func (r *runner) runStep(ctx context.Context, st *model.Step) error {
 	for i := range st.Sees {
 		if r.readable(&st.Sees[i]) {
 			r.watch = append(r.watch, watch{see: &st.Sees[i], index: i})
-			r.out.Sees++
 		}
 	}
 	if err := r.faultActions(ctx, st.Faults); err != nil {
@@ -248,15 +263,13 @@ func (r *runner) look(m *moment) {
 			continue
 		}
 		if w.see.When == model.Once && !w.began {
-			w.began = m.eval(w.see.Once) == True
-			if !w.began {
+			once := m.eval(w.see.Once)
+			w.vague = w.vague || once == Unknown
+			if w.began = once == True; !w.began {
 				continue
 			}
 		}
-		if m.eval(w.see.Cond) == False {
-			w.failed = true
-			r.failed(m, w, "")
-		}
+		r.judge(m, w)
 	}
 }
 
@@ -266,11 +279,26 @@ func (r *runner) atEnd(m *moment) {
 		w := &r.watch[i]
 		switch {
 		case w.failed:
-		case w.see.When == model.AtEnd && m.eval(w.see.Cond) == False:
-			r.failed(m, w, "")
-		case w.see.When == model.Once && !w.began:
+		case w.see.When == model.AtEnd:
+			r.judge(m, w)
+		case w.see.When == model.Once && !w.began && !w.vague:
+			w.failed = true
 			r.failed(m, w, "the moment never came: "+r.design.Words(w.see.Once)+" was never true in this step")
 		}
+		if w.failed || !w.vague {
+			r.out.Sees++
+		}
+	}
+}
+
+// judge holds an expectation against a moment.
+func (r *runner) judge(m *moment, w *watch) {
+	switch m.eval(w.see.Cond) {
+	case False:
+		w.failed = true
+		r.failed(m, w, "")
+	case Unknown:
+		w.vague = true
 	}
 }
 

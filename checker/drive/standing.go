@@ -7,14 +7,25 @@ import (
 )
 
 // ports answers for all fluid ports of the state, once.
-func (m *moment) ports() (*fluid.Answers[bool], bool) {
+func (m *moment) ports() (*fluid.Answers[Truth], bool) {
 	if m.paths == nil && m.err == nil {
-		m.paths, m.err = fluid.Solve(m.ctx, m.fluid, fluid.Concrete(func(c *model.Cond) bool { return m.eval(c) == True }))
+		m.paths, m.err = fluid.Solve(m.ctx, m.fluid, threeValued(m.eval))
 	}
 	return m.paths, m.err == nil
 }
 
+// threeValued is the logic of one state of which not all is known.
+func threeValued(of func(*model.Cond) Truth) fluid.Logic[Truth] {
+	return fluid.Logic[Truth]{
+		False: False, True: True, Of: of, And: and, Or: or, Not: Truth.not,
+		Same: func(a, b Truth) bool { return a == b },
+	}
+}
+
 func (m *moment) port(a *model.Atom) Truth {
+	if m.dark[a.Index] {
+		return Unknown
+	}
 	p, ok := m.ports()
 	if !ok {
 		return Unknown
@@ -22,11 +33,11 @@ func (m *moment) port(a *model.Atom) Truth {
 	id := model.PortID(a.Index)
 	switch a.Kind {
 	case model.AtomFed:
-		return truth(p.Fed(id))
+		return p.Fed(id)
 	case model.AtomVented:
-		return truth(p.Vented(id))
+		return p.Vented(id)
 	}
-	return truth(p.Neither(id))
+	return p.Neither(id)
 }
 
 // portCause tells what a port is, and which single passage, were it the other way,
@@ -37,15 +48,15 @@ func (x *explainer) portCause(c *model.Cond, want bool, depth int) {
 	}
 	told := 0
 	for _, e := range x.fluid.Edges() {
-		if e.Cond == nil {
+		if e.Cond == nil || x.eval(e.Cond) == Unknown {
 			continue
 		}
 		open := x.eval(e.Cond) == True
-		other, err := fluid.Solve(x.ctx, x.fluid, fluid.Concrete(func(k *model.Cond) bool {
+		other, err := fluid.Solve(x.ctx, x.fluid, threeValued(func(k *model.Cond) Truth {
 			if k == e.Cond {
-				return !open
+				return truth(!open)
 			}
-			return x.eval(k) == True
+			return x.eval(k)
 		}))
 		if err != nil {
 			return
@@ -118,9 +129,9 @@ func (m *moment) standing(c *model.Cond) string {
 		if p, ok := m.ports(); ok {
 			id := model.PortID(a.Index)
 			word := "neither fed nor vented"
-			if p.Fed(id) {
+			if p.Fed(id) == True {
 				word = "fed"
-			} else if p.Vented(id) {
+			} else if p.Vented(id) == True {
 				word = "vented"
 			}
 			return d.Ports[id].Path + " is " + word

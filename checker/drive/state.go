@@ -32,15 +32,20 @@ func (l Level) Compare(c model.Cmp, n unit.Num) bool {
 	}
 }
 
+// UnknownState is where a memory, machine or timer stands of which that is not known,
+// because it turns on something that could not be read.
+const UnknownState = -1
+
 // Clock is the state of a timer.
 type Clock struct {
-	Phase int // model.TimerIdle, TimerRunning, TimerDone
+	Phase int // model.TimerIdle, TimerRunning, TimerDone or UnknownState
 	Until int64
 	Case  int
 }
 
 // Rhythm is the state of a beat: whether it is in its second half, and when it turns.
 type Rhythm struct {
+	Unknown bool
 	Running bool
 	Second  bool
 	Until   int64
@@ -55,7 +60,7 @@ type State struct {
 	Machines   []int
 	Clocks     []Clock
 	Rhythms    []Rhythm
-	Edges      []bool // value at the end of the move before
+	Edges      []Truth // value at the end of the move before
 	Free       map[model.ElementID]bool
 }
 
@@ -68,7 +73,7 @@ func rest(d *model.Design) State {
 		Machines:   make([]int, len(d.Machines)),
 		Clocks:     make([]Clock, len(d.Timers)),
 		Rhythms:    make([]Rhythm, len(d.Beats)),
-		Edges:      make([]bool, len(d.Edges)),
+		Edges:      make([]Truth, len(d.Edges)),
 	}
 	for i := range d.Quantities {
 		s.Quantities[i].N = d.Quantities[i].Start.N
@@ -78,9 +83,23 @@ func rest(d *model.Design) State {
 	}
 	for i := range d.Memories {
 		s.Memories[i] = d.Memories[i].Start
+		if d.Memories[i].Broken {
+			s.Memories[i] = UnknownState
+		}
 	}
 	for i := range d.Machines {
 		s.Machines[i] = d.Machines[i].Start
+		if d.Machines[i].Broken {
+			s.Machines[i] = UnknownState
+		}
+	}
+	for i := range d.Timers {
+		if d.Timers[i].Broken {
+			s.Clocks[i].Phase = UnknownState
+		}
+	}
+	for i := range d.Beats {
+		s.Rhythms[i].Unknown = d.Beats[i].Broken
 	}
 	return s
 }

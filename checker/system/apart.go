@@ -19,7 +19,7 @@ func (s *System) Conducts(x, y model.NodeID) Condition {
 // over the variables that their conditions speak of.
 func (s *System) conducts(ctx context.Context, x, y model.NodeID) (meaning, error) {
 	n := len(s.d.Nodes)
-	if x < 0 || y < 0 || int(x) >= n || int(y) >= n || s.electric.lost || s.d.Nodes[x].Broken || s.d.Nodes[y].Broken {
+	if x < 0 || y < 0 || int(x) >= n || int(y) >= n || s.electric.unread.Lost() || s.d.Nodes[x].Broken || s.d.Nodes[y].Broken {
 		return s.doubt(""), nil
 	}
 	if x == y {

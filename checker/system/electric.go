@@ -2,10 +2,10 @@ package system
 
 import (
 	"context"
-	"slices"
 
 	"pintle/checker/circuit"
 	"pintle/checker/logic"
+	"pintle/checker/unread"
 	"pintle/lang/model"
 )
 
@@ -13,50 +13,22 @@ import (
 type electric struct {
 	s      *System
 	known  map[circuit.QuestionID]meaning
-	broken []bool // by island: something in it could not be read
-	lost   bool   // something could not be read that may end anywhere
+	unread *unread.Circuit
 }
 
 func (e *electric) init(s *System) {
-	e.s, e.known = s, map[circuit.QuestionID]meaning{}
-	islands := s.circuit.Islands()
-	e.broken = make([]bool, len(islands))
-	for i, island := range islands {
-		for _, id := range island.Elements {
-			e.broken[i] = e.broken[i] || s.circuit.Element(id).Broken
-		}
-		for _, n := range island.Nodes {
-			e.broken[i] = e.broken[i] || s.d.Nodes[n].Broken
-		}
-	}
-	for i := range s.d.Wires {
-		w := &s.d.Wires[i]
-		e.lost = e.lost || w.Broken && (w.Element == model.None || w.A == model.None || w.B == model.None)
-	}
-	e.lost = e.lost || s.leftOut("fit", "ground", "node", "supply", "wire", "splice", "connector", "pin",
-		"coil", "contact", "chart", "load", "resistor", "diode", "fuse", "powered", "input", "driver", "sender")
-}
-
-// leftOut tells whether something of one of these kinds is not in the design because it
-// could not be understood: it might join anything to anything.
-func (s *System) leftOut(kinds ...string) bool {
-	return slices.ContainsFunc(s.d.Incomplete, func(i model.Info) bool { return slices.Contains(kinds, i.Kind) })
+	e.s, e.known, e.unread = s, map[circuit.QuestionID]meaning{}, unread.OfCircuit(s.circuit)
 }
 
 // answer is the meaning of an electrical atom.
 func (e *electric) answer(ctx context.Context, a *model.Atom) (meaning, error) {
 	s := e.s
 	q, ok := s.circuit.Register(*a)
-	if !ok || e.lost {
+	if !ok || e.unread.In(s.circuit.Question(q).Islands) {
 		return s.doubt(""), nil
 	}
 	if m, ok := e.known[q]; ok {
 		return m, nil
-	}
-	for _, i := range s.circuit.Question(q).Islands {
-		if e.broken[i] {
-			return s.doubt(""), nil
-		}
 	}
 	d, err := s.circuit.Decide(ctx, q, s.opts.Corner)
 	if err != nil {

@@ -6,6 +6,7 @@ import (
 
 	"pintle/checker/fluid"
 	"pintle/checker/logic"
+	"pintle/checker/unread"
 	"pintle/lang/model"
 )
 
@@ -24,47 +25,7 @@ func newPaths(d *model.Design, faults []model.FaultAction) (*paths, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &paths{net: net, broken: make([]bool, len(d.Ports))}
-	p.spread(d)
-	return p, nil
-}
-
-// spread marks the ports that something broken is joined to, whether open or not. A
-// passage whose end could not be read may end anywhere.
-func (p *paths) spread(d *model.Design) {
-	lost := slices.ContainsFunc(d.Incomplete, func(i model.Info) bool {
-		return slices.Contains([]string{"fit", "origin", "hose", "port", "passage"}, i.Kind)
-	})
-	for i := range d.Ports {
-		p.broken[i] = d.Ports[i].Broken
-	}
-	mark := func(port model.PortID, broken bool) {
-		if port < 0 || int(port) >= len(p.broken) {
-			lost = lost || broken
-			return
-		}
-		p.broken[port] = p.broken[port] || broken
-	}
-	for i := range d.Passages {
-		mark(d.Passages[i].A, d.Passages[i].Broken)
-		mark(d.Passages[i].B, d.Passages[i].Broken)
-	}
-	for i := range d.Origins {
-		mark(d.Origins[i].Port, d.Origins[i].Broken)
-	}
-	if lost {
-		for i := range p.broken {
-			p.broken[i] = true
-		}
-	}
-	for changed := true; changed; {
-		changed = false
-		for _, e := range p.net.Edges() {
-			if p.broken[e.From] && !p.broken[e.To] {
-				p.broken[e.To], changed = true, true
-			}
-		}
-	}
+	return &paths{net: net, broken: unread.OfFluid(net)}, nil
 }
 
 // port is an atom about a port; any kind but fed, vented and neither asks for both fed

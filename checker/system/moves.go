@@ -7,6 +7,7 @@ import (
 
 	"pintle/checker/logic"
 	"pintle/checker/reach"
+	"pintle/checker/unread"
 	"pintle/lang/model"
 )
 
@@ -112,7 +113,7 @@ func (s *System) guards(ctx context.Context, v logic.Var, which func(*model.Assu
 
 // assumptions adds the invariants, and notes the assumptions that say nothing readable.
 func (s *System) assumptions(ctx context.Context) error {
-	s.loose = s.loose || s.leftOut("assume")
+	s.loose = s.loose || unread.LeftOut(s.d, "assume")
 	for i := range s.d.Assumptions {
 		a := &s.d.Assumptions[i]
 		switch a.Form {

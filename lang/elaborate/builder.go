@@ -259,6 +259,7 @@ func (b *builder) run() {
 		b.declareFits(b.bodies[i])
 	}
 	b.size()
+	b.pass(b.numbers)
 	b.pass(b.link)
 	b.pass(b.wire)
 	b.leaveOut()

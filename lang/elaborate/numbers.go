@@ -158,3 +158,36 @@ func (b *builder) misread(y *body, c clause) {
 		b.d.Incomplete = append(b.d.Incomplete, i)
 	}
 }
+
+// numbers looks at every number that is written in a body, also where nothing came of its
+// statement for another reason.
+func (b *builder) numbers(y *body) {
+	if !y.notes {
+		return // the same text, once more
+	}
+	for _, it := range y.live {
+		b.numbersOf(y, it.Stmt)
+	}
+}
+
+func (b *builder) numbersOf(y *body, st *syntax.Stmt) {
+	for _, c := range st.Clauses() {
+		if c.Broken {
+			continue
+		}
+		for _, a := range c.Args {
+			q, ok := a.Node.(*syntax.Quantity)
+			if ok && q.Param == nil && q.HiParam == nil && !b.possible(y, q, q, a.Slot) {
+				b.misread(y, c)
+			}
+		}
+	}
+	switch st.Kind.ID {
+	case kinds.Timer, kinds.Bands, kinds.Drive:
+		for _, row := range st.Body {
+			if row.Kind != nil {
+				b.numbersOf(y, row)
+			}
+		}
+	}
+}

@@ -134,7 +134,7 @@ func claims() []entry {
 				opt(RequireAlways, "always {cond:cond}", "This is true in every state."),
 				opt(RequirePossible, "possible {cond:cond}", "There is a state in which this is true."),
 				opt(RequireApart, "apart {a:pin} and {b:pin}", "The two are never joined by metal."),
-				opt(RequireWithin, "{cond:cond} within {time:value time positive} whenever {whenever:cond}", "Whenever the second becomes true the first is true within that time."),
+				opt(RequireWithin, "{cond:cond} within {time:value time from-0} whenever {whenever:cond}", "Whenever the second becomes true the first is true within that time."),
 				opt(RequireWhenever, "{cond:cond} whenever {whenever:cond}", "The first is true in every state in which the second is."),
 				opt(RequireRepeatsWhenever, "{cond:cond} repeats within {time:value time positive} whenever {whenever:cond}",
 					"While the second is true the first becomes true again and again, each time within that time."),
