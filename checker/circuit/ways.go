@@ -82,6 +82,11 @@ func (c *Circuit) anyWay(from model.NodeID, to []model.NodeID, along bool, but [
 // reached. The far end is the one that no supply reaches without the fuse; where
 // supplies reach both, as with a battery and an alternator, it is both ends.
 func (c *Circuit) Beyond(fuse model.ElementID) []model.ElementID {
+	return c.fused(c.FarEnds(fuse), fuse)
+}
+
+// FarEnds returns the far end of a fuse as Beyond understands it, or both.
+func (c *Circuit) FarEnds(fuse model.ElementID) []model.NodeID {
 	e := &c.elems[fuse]
 	fed := make([]bool, len(c.design.Nodes))
 	c.spread(fed, nil, c.pluses(func(model.ElementID) bool { return true }), forward,
@@ -93,7 +98,7 @@ func (c *Circuit) Beyond(fuse model.ElementID) []model.ElementID {
 	case fed[e.B] && !fed[e.A]:
 		far = far[:1]
 	}
-	return c.fused(far, fuse)
+	return far
 }
 
 // Unfused returns the metal that some supply feeds without any fuse between, in the

@@ -2,6 +2,8 @@ package circuits
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"pintle/checker/evidence"
 	"pintle/lang/diag"
@@ -130,6 +132,8 @@ func (s *starvation) together(of lack, cs []*starved, marks []bool) {
 }
 
 func (s *starvation) reportTogether(of lack, end model.NodeID, cs []*starved, marks []bool) {
+	// By path, so that it does not follow the order of the text.
+	slices.SortFunc(cs, func(a, b *starved) int { return strings.Compare(a.Path, b.Path) })
 	first := cs[0]
 	what, leads, help := "way to earth", "leads nowhere", "wire that end to ground, or to what is to switch its earth"
 	if of == lacksFeed {
@@ -211,7 +215,7 @@ func (s *starvation) hub(end model.NodeID) string {
 				meet++
 			}
 		}
-		if meet > most {
+		if meet > most || meet == most && s.d.Nodes[n].Path < s.d.Nodes[best].Path {
 			best, most = n, meet
 		}
 	}

@@ -73,7 +73,7 @@ func neverEnergised() rule.Rule {
 					if e.Type == model.ElemContact && s.d.Contacts[e.Of].By != model.None {
 						return // what moves it never does: that is told of the winding
 					}
-					f.Message += fmt.Sprintf(": %s is never made", s.thing(e))
+					f.Message += fmt.Sprintf(": %s is never %s", s.thing(e), map[bool]string{true: "on", false: "made"}[e.Type == model.ElemDriver])
 					f.Related = []diag.Related{{Place: e.Place, Note: "conducts in no reachable state"}}
 				}
 				if st, ok := s.find(c.Info, s.feelsAny(c)); ok == yes {

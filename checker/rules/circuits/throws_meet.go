@@ -36,6 +36,7 @@ func findThrowsMeet(p *rule.Pass) {
 				Message: fmt.Sprintf("both throws of %s are joined outside it: moving it changes nothing", k.Path),
 				Place:   evidence.Site(v.d, &k.Info),
 				Subject: k.Path,
+				Why:     "whichever way the contact stands, the same is joined: it switches nothing, and what moves it is there for nothing",
 				Help:    "take one of the throws somewhere else, or use a contact that makes",
 			})
 			continue

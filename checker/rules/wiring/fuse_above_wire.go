@@ -20,32 +20,28 @@ func fuseAboveWire() rule.Rule {
 		Why:      "when the wire chafes through, it burns before the fuse opens",
 		Doc:      pages.Of("fuse-above-wire"),
 		Source:   "coordination of fuse and wire: makers' fuse guides (a fuse is at most what the wire may carry); rated currents: one maker's sheet for thin-wall cable, ISO 6722 / LV112 type B",
-		Needs:    rule.Circuit,
+		Needs:    rule.States,
 		Run:      findFusesAboveWires,
 	}
 }
 
 func findFusesAboveWires(p *rule.Pass) {
 	v := look(p)
-	bare := v.c.Unfused() // no fuse protects these: another matter
+	behind := fusings.Of(p)
 	for i := range v.d.Fuses {
 		f := &v.d.Fuses[i]
 		if f.Broken || f.Element == model.None {
 			continue
 		}
 		var thin []thinWire
-		for _, id := range v.c.Beyond(f.Element) {
+		for _, id := range behind.beyond[f.Element] {
 			e := &v.d.Elements[id]
-			if e.Type != model.ElemWire || e.Broken || slices.Contains(bare, id) {
+			// What no fuse protects at some time is another matter.
+			if e.Type != model.ElemWire || e.Broken || slices.Contains(behind.bare, id) {
 				continue
 			}
 			w := &v.d.Wires[e.Of]
-			r, ok := v.rated(w)
-			switch {
-			case !ok || f.Rating <= r.amps && !r.most:
-			case r.least || r.most && f.Rating < r.amps:
-				p.Undecided(evidence.Site(v.d, &w.Info), w.Path, beyond)
-			default:
+			if r, ok := v.rated(w); ok && f.Rating > r.amps {
 				thin = append(thin, thinWire{w, r})
 			}
 		}
@@ -54,6 +50,11 @@ func findFusesAboveWires(p *rule.Pass) {
 		}
 	}
 }
+
+// slightly is how far a fuse may lie above a wire for it to be no more than a warning:
+// tables of rated currents differ by that much among themselves. Common practice, no
+// source.
+const slightly = 1.15
 
 // thinWire is a wire with what it may carry.
 type thinWire struct {
@@ -69,15 +70,18 @@ func (v *view) reportThin(f *model.Fuse, thin []thinWire) {
 	finding := diag.Finding{
 		Place:   evidence.Site(v.d, &w.Info),
 		Subject: w.Path,
-		Message: fmt.Sprintf("%s carries %s, and %s in front of it is rated %s", w.Path, w.may, f.Path, unit.Format(f.Rating, unit.Current)),
+		Message: fmt.Sprintf("%s is good for %s, and the fuse before it, %s, is rated %s", w.Path, w.may, f.Path, unit.Format(f.Rating, unit.Current)),
 		Help:    fmt.Sprintf("take a fuse of at most %s, or a thicker wire", unit.Format(w.may.amps, unit.Current)),
 		Related: []diag.Related{{Place: evidence.Site(v.d, &f.Info), Note: "the fuse"}},
+	}
+	if !w.may.most && f.Rating <= slightly*w.may.amps {
+		finding.Severity = diag.Warning
 	}
 	lines := []diag.Line{evidence.Line(&f.Info, "%s: %s", f.Path, unit.Format(f.Rating, unit.Current))}
 	for i, t := range thin {
 		lines = append(lines, evidence.Line(&t.Info, "%s: %s, %s", t.Path, t.may, t.may.from))
 		if i > 0 {
-			finding.Related = append(finding.Related, diag.Related{Place: evidence.Site(v.d, &t.Info), Note: fmt.Sprintf("%s carries %s", t.Path, t.may)})
+			finding.Related = append(finding.Related, diag.Related{Place: evidence.Site(v.d, &t.Info), Note: fmt.Sprintf("%s is good for %s", t.Path, t.may)})
 		}
 	}
 	finding.Evidence = []diag.Evidence{evidence.Values("rated current", lines...)}

@@ -12,12 +12,16 @@ import (
 type rating struct {
 	amps float64
 	from string // in words: where the number comes from
-	// least: it may be more, most: it is less; the wire is of a size beyond the table.
-	least, most bool
+	// most: it is less than that; the wire is of a size beyond the table.
+	most bool
 }
 
 // rated is what a wire may carry, as stated or by the table of the settings. ok is false
 // where its cross-section is not stated: a default says nothing about the vehicle.
+//
+// Of a size beyond the table no more is said than is certain: a thinner wire carries less
+// than the thinnest one of the table, and in a thicker one than the thickest the current
+// for each mm2 is less than in that, since its surface does not grow as its section does.
 func (v *view) rated(w *model.Wire) (r rating, ok bool) {
 	if w.Rated > 0 {
 		return rating{amps: w.Rated, from: "as stated"}, true
@@ -34,15 +38,12 @@ func (v *view) rated(w *model.Wire) (r rating, ok bool) {
 	if w.Area < first.Area {
 		return rating{amps: first.Amps, from: fmt.Sprintf("%s, below the %s of %s", size, unit.Format(first.Area, unit.Area), table.Source), most: true}, true
 	}
-	return rating{amps: last.Amps, from: fmt.Sprintf("%s, beyond the %s of %s", size, unit.Format(last.Area, unit.Area), table.Source), least: true}, true
+	return rating{amps: last.Amps * w.Area / last.Area, from: fmt.Sprintf("%s, beyond the %s of %s", size, unit.Format(last.Area, unit.Area), table.Source), most: true}, true
 }
 
 func (r rating) String() string {
 	text := unit.Format(r.amps, unit.Current)
-	switch {
-	case r.least:
-		return "at least " + text
-	case r.most:
+	if r.most {
 		return "less than " + text
 	}
 	return text
@@ -59,6 +60,3 @@ func (v *view) table() circuit.Ampacity {
 	}
 	return circuit.ThinWall()
 }
-
-// beyond is said where a wire's size lies beyond its table and the answer with it.
-const beyond = "its size is not in the table of rated currents; write `rated` on the wire"

@@ -48,7 +48,7 @@ wire W6: battery.stud to body, 3 m
 		"16.5 A, 1 mm2 by " + sheet,
 		"9 A, as stated",
 		"less than 11 A, 0.35 mm2, below the 0.5 mm2 of " + sheet,
-		"at least 70 A, 16 mm2, beyond the 10 mm2 of " + sheet,
+		"less than 112 A, 16 mm2, beyond the 10 mm2 of " + sheet,
 		"14 A, 0.823 mm2 by " + sheet,
 		"unknown",
 	}, rate(settings.DefaultLimits()))
@@ -59,7 +59,7 @@ wire W6: battery.stud to body, 3 m
 		"10 A, 1 mm2 by the table of the settings",
 		"9 A, as stated",
 		"4 A, 0.35 mm2 by the table of the settings",
-		"at least 10 A, 16 mm2, beyond the 1 mm2 of the table of the settings",
+		"less than 160 A, 16 mm2, beyond the 1 mm2 of the table of the settings",
 		"4 A, 0.823 mm2 by the table of the settings",
 		"unknown",
 	}, rate(own))

@@ -26,7 +26,7 @@ func Group() rule.Group {
 		Fixtures: pages.Fixtures(),
 		Rules: []rule.Rule{
 			unfusedFeed(), fuseAboveWire(), fuseBelowLoad(), wireOverload(),
-			driverOverload(), contactOverload(), voltageDrop(), pullInNotReached(), noSuppression(),
+			driverOverload(), contactOverload(), voltageDrop(), loadOverVolts(), pullInNotReached(), noSuppression(),
 			sensorGroundShared(), inputNotWired(), driverUnpowered(), settingReachesNothing(),
 			pinUnused(), pinTwice(), wireDangling(), spliceSingle(),
 			wireColoursRepeat(), wireColourChanges(), connectorsSwappable(),

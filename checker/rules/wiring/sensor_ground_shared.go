@@ -128,12 +128,13 @@ func (v *view) sharedWire(got *peak, from model.NodeID, subject, what string, li
 		return
 	}
 	told[w.Path] = true
-	lines = append(lines, evidence.Line(&w.Info, "%s carries %s and loses %s", w.Path, evidence.Amps(got.Amps(worst)), evidence.Volts(got.Amps(worst)*w.Ohm.Nominal)))
+	lines = append(lines, evidence.Line(&w.Info, "of these, %s loses %s with %s", w.Path, evidence.Volts(got.Amps(worst)*w.Ohm.Nominal), evidence.Amps(got.Amps(worst))))
 	v.p.Report(diag.Finding{
 		Place:   evidence.Site(v.d, &w.Info),
 		Subject: w.Path,
-		Message: fmt.Sprintf("%s carries %s of others in %s: it is off by %s", w.Path, unit.Format(math.Abs(got.Amps(worst))-own, unit.Current), what, evidence.Volts(got.value)),
-		Help:    fmt.Sprintf("give %s a wire of its own to the ground pin of the box", subject),
+		Message: fmt.Sprintf("%s carries %s in %s, %s of it of others: it is off by %s",
+			w.Path, evidence.Amps(got.Amps(worst)), what, unit.Format(math.Abs(got.Amps(worst))-own, unit.Current), evidence.Volts(got.value)),
+		Help: fmt.Sprintf("give %s a wire of its own to the ground pin of the box", subject),
 		Evidence: append([]diag.Evidence{evidence.Values("what that makes of the reading", lines...)},
 			evidence.Moves("how it comes about", got.trace)...),
 	})

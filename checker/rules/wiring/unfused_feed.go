@@ -20,7 +20,7 @@ func unfusedFeed() rule.Rule {
 		Why:      "where this wire chafes through on metal, nothing opens: it burns, and the loom with it",
 		Doc:      pages.Of("unfused-feed"),
 		Source:   "common practice; codes for caravans and boats ask for the first fuse within 7 to 18 inches of the battery (from memory)",
-		Needs:    rule.Circuit,
+		Needs:    rule.States,
 		Run:      findUnfused,
 	}
 }
@@ -89,6 +89,10 @@ func (v *view) bareFrom(plus model.NodeID) []bareWay {
 	best := map[model.NodeID]at{plus: {0, model.None}}
 	done := map[model.NodeID]bool{}
 	found := map[int]bareWay{}
+	bare := map[model.ElementID]bool{} // reached in some state
+	for _, id := range fusings.Of(v.p).bare {
+		bare[id] = true
+	}
 	for {
 		n, ok := model.NodeID(model.None), false
 		for i := range v.d.Nodes { // the nearest that is not done, in order of nodes
@@ -110,7 +114,7 @@ func (v *view) bareFrom(plus model.NodeID) []bareWay {
 			if e.A != n && e.B != n || !passes(e) || e.Broken || e.Type == model.ElemFuse || e.Type == model.ElemDiode && e.A != n {
 				continue
 			}
-			if !v.canConduct(model.ElementID(i)) {
+			if !bare[model.ElementID(i)] {
 				continue
 			}
 			next := here

@@ -41,10 +41,6 @@ func findWireOverloads(p *rule.Pass) {
 		if ok2 != yes {
 			continue
 		}
-		if r.least {
-			p.Undecided(evidence.Site(v.d, &w.Info), w.Path, beyond)
-			continue
-		}
 		f := diag.Finding{
 			Place:   evidence.Site(v.d, &w.Info),
 			Subject: w.Path,
@@ -59,7 +55,7 @@ func findWireOverloads(p *rule.Pass) {
 			if e.Type != model.ElemWire || st.Element == w.Element || st.Amps < alike*got.value {
 				continue
 			}
-			if also, ok := v.rated(&v.d.Wires[e.Of]); ok && !also.least && also.amps < st.Amps {
+			if also, ok := v.rated(&v.d.Wires[e.Of]); ok && also.amps < st.Amps {
 				told[st.Element] = true
 				f.Related = append(f.Related, diag.Related{Place: evidence.Site(v.d, &e.Info), Note: fmt.Sprintf("%s may carry %s too", e.Path, also)})
 				lines = append(lines, evidence.Line(&e.Info, "%s: %s, %s", e.Path, also, also.from))
@@ -78,15 +74,15 @@ const alike = 0.95
 
 // guarded tells of wires the smallest rating of a fuse that they lie behind, in A.
 func (v *view) guarded() map[model.ElementID]float64 {
-	bare := v.c.Unfused()
+	behind := fusings.Of(v.p)
 	out := map[model.ElementID]float64{}
 	for i := range v.d.Fuses {
 		f := &v.d.Fuses[i]
 		if f.Broken || f.Element == model.None {
 			continue
 		}
-		for _, id := range v.c.Beyond(f.Element) {
-			if old, ok := out[id]; !slices.Contains(bare, id) && (!ok || f.Rating < old) {
+		for _, id := range behind.beyond[f.Element] {
+			if old, ok := out[id]; !slices.Contains(behind.bare, id) && (!ok || f.Rating < old) {
 				out[id] = f.Rating
 			}
 		}
