@@ -6,6 +6,7 @@ package elaborate
 // where it pulls in.
 var Slugs = []string{
 	"band-outside-range",
+	"clause-twice",
 	"condition-cycle",
 	"duplicate-name",
 	"import-cycle",

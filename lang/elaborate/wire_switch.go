@@ -2,6 +2,7 @@ package elaborate
 
 import (
 	"slices"
+	"strings"
 
 	"pintle/lang/diag"
 	"pintle/lang/kinds"
@@ -54,6 +55,7 @@ func (b *builder) wireContact(y *body, it *name.Item, id model.ContactID) bool {
 	byIron := !st.Has(kinds.ContactMadeWhen) && !st.Has(kinds.ContactMadeSometimes)
 	switch {
 	case st.Has(kinds.ContactBreak):
+		b.breakMadeWhen(y, it, &k)
 		k.Form, k.Rest = model.Break, q
 		k.RestElem = throw(q)
 	case st.Has(kinds.ContactMake) || !byIron:
@@ -65,6 +67,40 @@ func (b *builder) wireContact(y *body, it *name.Item, id model.ContactID) bool {
 	}
 	b.d.Contacts[id] = k
 	return b.unneeded(y, it, kinds.ContactBreaksFirst, kinds.ContactMakesFirst, kinds.ContactGoesTo)
+}
+
+// breakMadeWhen reports `break` beside `made when C`: it is closed while C is true, and
+// `break` reads as if C opened it. With `made when not …` both readings are one.
+func (b *builder) breakMadeWhen(y *body, it *name.Item, k *model.Contact) {
+	st := it.Stmt
+	form, when := st.Clause(kinds.ContactBreak), st.Clause(kinds.ContactMadeWhen)
+	if when == nil {
+		return
+	}
+	c := when.Cond("cond")
+	if c == nil || c.Op == syntax.CondNot || c.Op == syntax.CondBad {
+		return
+	}
+	src := y.scope.File.Src
+	text := src.Text[c.Start:c.End]
+	alone, from := form.Span, form.Span.End
+	if at := strings.IndexByte(src.Text[from:], ','); at >= 0 && strings.TrimSpace(src.Text[from:from+at]) == "" {
+		alone.End = from + at + 1
+		alone.End += len(src.Text[alone.End:]) - len(strings.TrimLeft(src.Text[alone.End:], " \t"))
+	} else if at := strings.LastIndexByte(src.Text[:alone.Start], ','); at >= 0 {
+		alone.Start = at
+	}
+	b.report(y, st, diag.Finding{
+		Rule: "clause-twice", Severity: diag.Warning, Place: st.Place(form.Span), Subject: k.Path,
+		Message: "`break` and `made when` say different things: `" + k.Path + "` is closed while " + text,
+		Why:     "`break` reads as if that opened it, and one of the two readings is wrong about the car",
+		Help:    "`made when` alone says when it is closed: leave `break` out, or write `made when not (" + text + ")`",
+		Related: []diag.Related{{Place: st.Place(when.Span), Note: "closed while this is true"}},
+		Fixes: []diag.Fix{
+			{Title: "leave `break` out", Edits: []diag.Edit{{Place: st.Place(alone)}}},
+			{Title: "open it by that: `made when not (" + text + ")`", Edits: []diag.Edit{{Place: st.Place(c.Span), New: "not (" + text + ")"}}},
+		},
+	})
 }
 
 // unneeded reports clauses that say nothing about this form of contact. It always

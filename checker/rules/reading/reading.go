@@ -73,4 +73,4 @@ func found(name, summary, why string) rule.Rule {
 }
 
 // fixable are the rules of which some findings carry a fix.
-var fixable = map[string]bool{"syntax": true, "undefined-name": true, "wrong-kind": true}
+var fixable = map[string]bool{"syntax": true, "clause-twice": true, "undefined-name": true, "wrong-kind": true}
