@@ -32,7 +32,10 @@ func (b *builder) notKnown(y *body, w syntax.Word, hidden, gone *name.Def) {
 	default:
 		f.Message = "`" + w.Text + "` is not known here"
 		f.Why = "what is written about it takes no effect anywhere"
-		best := near.Best(w.Text, visibleNames(y))
+		best := elsewhere(y, w.Text)
+		if best == "" {
+			best = near.Best(w.Text, visibleNames(y))
+		}
 		if best == "" {
 			f.Help = "declare it, or write a name that is"
 		}
@@ -55,6 +58,42 @@ func hiddenHelp(d *name.Def) string {
 func (b *builder) namesMissing(y *body) bool {
 	for s := y.scope; s != nil; s = s.Outer {
 		if b.missing[s] {
+			return true
+		}
+	}
+	return false
+}
+
+// elsewhere finds a name behind a dot of what is seen: in a file that is used under a short
+// name, or among the terminals of a supply. It is "" where it is in none, or in several.
+func elsewhere(y *body, word string) string {
+	found := ""
+	for d := range y.scope.Visible() {
+		var there *name.Def
+		switch {
+		case d.Sort == name.Short && d.File() != nil:
+			there = d.File().Own(word)
+			if there != nil && !there.Global() && y.inPart() {
+				there = nil
+			}
+		case d.Kind == kinds.Supply && d.Inner != nil:
+			there = d.Inner.Own(word)
+		}
+		if there == nil || there.Sort == name.Short {
+			continue
+		}
+		if found != "" {
+			return ""
+		}
+		found = d.Name + "." + word
+	}
+	return found
+}
+
+// inPart tells whether a body stands inside a part.
+func (y *body) inPart() bool {
+	for ; y != nil; y = y.outer {
+		if y.scope.Kind == name.OfPart {
 			return true
 		}
 	}

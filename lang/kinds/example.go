@@ -181,7 +181,7 @@ func (k *Kind) snippet() string {
 	return s
 }
 
-// Reading writes a pattern for people: "from A to B", "pulls in at Q(voltage)".
+// Reading writes a pattern as the reference does: "from A to B", "pulls in at Q(voltage)".
 func Reading(f *Form) string {
 	var b strings.Builder
 	for i, e := range f.Elems {
@@ -195,6 +195,23 @@ func Reading(f *Form) string {
 		}
 	}
 	return b.String()
+}
+
+// Written writes a pattern for findings: as it might stand in a design, with what is to
+// be named in capitals: "pulls in at 12.6 V", "COND whenever COND".
+func Written(f *Form) string {
+	words := make([]string, len(f.Elems))
+	for i, e := range f.Elems {
+		switch {
+		case e.Slot == nil:
+			words[i] = e.Word
+		case e.Slot.Type == SlotQuantity:
+			words[i] = e.Slot.Example()
+		default:
+			words[i] = e.Slot.reading()
+		}
+	}
+	return strings.Join(words, " ")
 }
 
 func (s *Slot) reading() string {

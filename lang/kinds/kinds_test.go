@@ -93,6 +93,8 @@ func TestSnippets(t *testing.T) {
 	assert.Equal(t, "part ${1:name} {\n    $0\n}", Of(Part).Snippet)
 	assert.Equal(t, "from K1.minus to K1.plus", FormOf(SupplyEnds).Example())
 	assert.Equal(t, "pulls in at Q(voltage)", Reading(FormOf(CoilPullsIn)))
+	assert.Equal(t, "pulls in at 12.6 V", Written(FormOf(CoilPullsIn)))
+	assert.Equal(t, "COND within 200 ms whenever COND", Written(FormOf(RequireWithin)))
 }
 
 // reference is section 3 of the reference, which describes the kinds.

@@ -40,7 +40,7 @@ func world() []entry {
 			Doc: "Named points without extent: a stud, a busbar."}, nil},
 		{Kind{ID: Supply, Name: "supply", Group: World, Where: InBodies, Head: HeadName,
 			Doc: "A source of voltage between two points: a battery, an alternator, a pack."}, forms(
-			req(SupplyEnds, "from {minus:pin} to {plus:pin}", "From minus to plus. A name that is not known becomes a terminal of the supply."),
+			req(SupplyEnds, "from {minus:pin} to {plus:pin}", "Its two ends, from minus to plus. A name that is not known becomes a terminal of the supply."),
 			opt(SupplyInside, "inside {resistance:value resistance from-0}", "Its inside resistance; without it 10 mohm."),
 			opt(SupplyAnywhere, "anywhere between {range:pair voltage positive}", "What its voltage may be from run to run; it stays the same during one."),
 			opt(SupplyOneWay, "one way", "It gives current and never takes it."),

@@ -83,13 +83,16 @@ func (p *parser) explain(start int) {
 	case failTrailing:
 		p.trailing(at)
 	case failWord:
+		if f.words == 0 && p.sibling(start) {
+			return
+		}
 		if f.start-start == f.words && p.kindAt(at) == NameTok {
 			p.unknownClause(start)
 			return
 		}
 		help := ""
 		if !f.inner && f.form != nil {
-			help = "the clause is written `" + kinds.Reading(f.form) + "`"
+			help = "the clause is written `" + kinds.Written(f.form) + "`"
 		}
 		p.report(p.spanAt(at), p.instead("`"+f.word+"` is expected after "+p.before(at), at), help)
 	default:
@@ -172,7 +175,31 @@ func (p *parser) noUnit(at int, dims dimSet) {
 		p.findings[len(p.findings)-1].Fixes = insertion("write the point", whole, point)
 		return
 	}
-	p.report(p.spanAt(at), "`"+text+"` needs a unit here, for example `"+text+" "+unitFor(dims)+"`", "")
+	symbol := unitFor(dims)
+	if dims == 0 {
+		symbol = p.unitBefore(at)
+	}
+	p.report(p.spanAt(at), "`"+text+"` needs a unit here, for example `"+text+" "+symbol+"`", "")
+}
+
+// unitBefore is the unit of the number that stands before another in its statement: what
+// is compared with one thing in one line measures the same.
+func (p *parser) unitBefore(at int) string {
+	for i := at - 1; i > 0 && p.kindAt(i) != Newline; i-- {
+		switch p.kindAt(i) {
+		case NameTok:
+			if u, ok := unit.Lookup(p.textAt(i)); ok && p.kindAt(i-1) == Number {
+				return u.Symbol
+			}
+		case Mixed:
+			if _, symbol, ok := splitNumber(p.textAt(i)); ok {
+				if u, ok := unit.Lookup(symbol); ok {
+					return u.Symbol
+				}
+			}
+		}
+	}
+	return unitFor(0)
 }
 
 func (p *parser) noChoice(s *kinds.Slot, at int) {
@@ -192,16 +219,7 @@ func (p *parser) noChoice(s *kinds.Slot, at int) {
 
 // beginsForm tells whether the literal words of a form stand here.
 func (p *parser) beginsForm(at int) bool {
-	for _, f := range p.kind.Starting(p.textAt(at)) {
-		ok := true
-		for n, w := range strings.Fields(f.Literal()) {
-			ok = ok && p.isWord(at+n, w)
-		}
-		if ok {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.kind.Starting(p.textAt(at)), func(f *kinds.Form) bool { return p.standsAt(f, at) })
 }
 
 func (p *parser) badUnit(f *fail) {
@@ -235,6 +253,9 @@ func (p *parser) unknownClause(start int) {
 		p.report(p.spanAt(start), "`"+kind.Name+"` takes no clauses", "end the line after the name")
 		return
 	}
+	if p.sibling(start) {
+		return
+	}
 	var words []string
 	end := start
 	for ; p.kindAt(end) == NameTok && len(words) < 3; end++ {
@@ -255,12 +276,12 @@ func (p *parser) unknownClause(start int) {
 	message := "`" + kind.Name + "` says nothing that begins with `" + shown + "`"
 	if f := kind.Suggest(words); f != nil {
 		p.report(wide, message+"; did you mean `"+f.Literal()+"`?",
-			"the clause is written `"+kinds.Reading(f)+"`")
+			"the clause is written `"+kinds.Written(f)+"`")
 		return
 	}
 	var all []string
 	for _, f := range kind.Forms {
-		all = append(all, "`"+kinds.Reading(f)+"`")
+		all = append(all, "`"+kinds.Written(f)+"`")
 	}
 	p.report(wide, message, "it may say "+strings.Join(all, ", "))
 }

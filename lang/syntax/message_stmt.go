@@ -1,6 +1,8 @@
 package syntax
 
 import (
+	"strings"
+
 	"pintle/lang/diag"
 	"pintle/lang/kinds"
 	"pintle/lang/source"
@@ -32,30 +34,35 @@ func name(f *kinds.Form) string {
 	if s := f.Elems[0].Slot; len(f.Elems) == 1 && s.Type == kinds.SlotQuantity && len(s.Dims) > 0 {
 		return phrase(dims(s))
 	}
-	return "`" + kinds.Reading(f) + "`"
+	return "`" + kinds.Written(f) + "`"
 }
 
 func (p *parser) missing(f *kinds.Form, have int) {
 	end := source.Span{Start: p.endOff(), End: p.endOff()}
+	kind := "`" + p.kind.Name + "` needs "
 	if p.kind.Forms[f.Tally].Min > 1 && have > 0 {
-		p.reportRule("missing-clause", end, "`"+p.kind.Name+"` needs at least two of `"+kinds.Reading(f)+"`", kinds.Clipped(f.Doc))
+		one := f.Elems[0].Slot
+		p.reportRule("missing-clause", end, kind+"at least two "+one.Role+"s", "write for example `"+one.Role+"_1, "+one.Role+"_2`")
 		return
 	}
 	var ways []string
 	for _, other := range p.kind.Forms {
 		if other.Tally == f.Tally {
-			ways = append(ways, "`"+kinds.Reading(other)+"`")
+			ways = append(ways, "`"+kinds.Written(other)+"`")
 		}
 	}
-	help := "write for example `" + f.Example() + "`"
 	if len(ways) == 1 {
-		ways[0] = name(f)
-		if f.Literal() != "" {
-			ways[0] = "`" + kinds.Reading(f) + "`"
-		}
-		help = kinds.Clipped(f.Doc) + "; write for example `" + f.Example() + "`"
+		p.reportRule("missing-clause", end, kind+needed(f)+", for example `"+f.Example()+"`", "")
+		return
 	}
-	p.reportRule("missing-clause", end, "`"+p.kind.Name+"` needs "+list(ways, "or"), help)
+	p.reportRule("missing-clause", end, kind+list(ways, "or"), "write for example `"+f.Example()+"`")
+}
+
+// needed says what a clause tells, from the first sentence about it: "its two ends".
+func needed(f *kinds.Form) string {
+	first, _, _ := strings.Cut(f.Doc, ". ")
+	first, _, _ = strings.Cut(first, "; ")
+	return kinds.Clipped(first)
 }
 
 // unknownKind reports a statement whose first word is no kind.
