@@ -48,8 +48,7 @@ func (a *actor) sortBody() error {
 		nl := newline(src)
 		var b strings.Builder
 		for i, p := range pieces {
-			// A group begins after an empty line, and so does what had one before it.
-			if i > 0 && (p.stmt.Kind.Group != pieces[i-1].stmt.Kind.Group || p.apart || p.stmt.HasBody || pieces[i-1].stmt.HasBody) {
+			if i > 0 && apartFrom(pieces[i-1], p) {
 				b.WriteString(nl)
 			}
 			b.WriteString(p.text)
@@ -72,6 +71,14 @@ func byKind(a, b *syntax.Stmt) int {
 		return int(s.Kind.ID)
 	}
 	return rank(a) - rank(b)
+}
+
+// apartFrom tells whether an empty line stands between two statements: between groups,
+// around bodies, below title and uses, and where there was one before.
+func apartFrom(above, p piece) bool {
+	a, b := above.stmt.Kind, p.stmt.Kind
+	return a.Group != b.Group || a != b && (a.ID == kinds.Title || a.ID == kinds.Use) ||
+		p.apart || p.stmt.HasBody || above.stmt.HasBody
 }
 
 // piece is a statement with the comments above it and all of its lines.

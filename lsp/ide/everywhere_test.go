@@ -83,7 +83,7 @@ func corpus(t *testing.T) map[string]string {
 // next lines, and asks everything there.
 func TestHalfTyped(t *testing.T) {
 	all := corpus(t)
-	stride := 97
+	stride := 211
 	if testing.Short() {
 		stride = 997
 	}
@@ -153,7 +153,7 @@ func TestRenameEverything(t *testing.T) {
 			x, err := v.Root.Read(t.Context())
 			require.NoError(t, err)
 			for i, d := range x.Index.Definitions(v.Src()) {
-				if d.Broken || i%3 != len(name)%3 {
+				if d.Broken || i%11 != len(name)%11 {
 					continue
 				}
 				edits, err := ide.Rename(t.Context(), v, d.NamePlace.Start, "zz9")

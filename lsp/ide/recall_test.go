@@ -46,12 +46,12 @@ func TestOffersWhatWasWritten(t *testing.T) {
 				}
 			}
 			for i, u := range read.Index.Uses(v.Src()) {
-				if i%3 == len(name)%3 && u.Def.Sort != defs.Lost {
+				if i%11 == len(name)%11 && u.Def.Sort != defs.Lost {
 					expect("name", u.Start, v.Src().Text[u.Start:u.End])
 				}
 			}
 			for i, st := range v.Tree.All() {
-				if st.Kind == nil || i%3 != len(name)%3 {
+				if st.Kind == nil || i%11 != len(name)%11 {
 					continue
 				}
 				expect("kind", st.KindWord().Start, st.Kind.Name)

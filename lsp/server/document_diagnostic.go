@@ -39,8 +39,19 @@ func documentDiagnostic() Feature {
 				return nil, err
 			}
 			s := r.server
-			items, id := s.items(s.diagnostics(r.Snapshot), view.Src(), fs)
+			d := s.diagnostics(r.Snapshot)
+			items, id := s.items(d, view.Src(), fs)
 			s.push.told(name, id)
+			if !complete && first {
+				// Whatever is settled from now on is held against what was told. What was settled
+				// just before was not.
+				if fs, complete, err = r.Snapshot.FirstFindings(ctx, name); err != nil {
+					return nil, err
+				} else if complete {
+					items, id = s.items(d, view.Src(), fs)
+					s.push.told(name, id)
+				}
+			}
 			related := relatedDocuments(r, view)
 			if p.PreviousResultID != nil && *p.PreviousResultID == id {
 				return &protocol.RelatedUnchangedDocumentDiagnosticReport{

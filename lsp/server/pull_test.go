@@ -95,7 +95,7 @@ func TestPullRefresh(t *testing.T) {
 	c.Open(uri, usesNothing)
 	for {
 		r := pull(c, uri, "")
-		if strings.Contains(strings.Join(codes(r.Items), " "), "short-circuit") {
+		if strings.Contains(strings.Join(codes(r.Items), " "), "supply-to-ground-short") {
 			break
 		}
 		n := len(c.Messages("workspace/diagnostic/refresh"))

@@ -55,22 +55,24 @@ func codes(ds []fake.Diagnostic) []string {
 func TestEditorIsCommandLine(t *testing.T) {
 	root, err := filepath.Abs("../../examples")
 	require.NoError(t, err)
+	// Those with mistakes are left out when the others are checked.
+	folders := []string{root, filepath.Join(root, "faulty")}
 	catalogue, _ := rules.All()
 	today := time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC)
 	for _, positions := range []string{"utf-8", "utf-16", "utf-32"} {
 		result, err := run.Check(t.Context(), run.Request{
-			Plan: run.Plan{Catalogue: catalogue, Today: today}, Paths: []string{root},
+			Plan: run.Plan{Catalogue: catalogue, Today: today}, Paths: folders,
 		})
 		require.NoError(t, err)
 		want := map[string][]string{}
-		d := convert.Diagnostics{Encoding: convert.Encoding(positions), Folders: []string{root}}
+		d := convert.Diagnostics{Encoding: convert.Encoding(positions), Folders: folders}
 		for _, f := range result.Findings {
 			for _, c := range d.All(f.File, []diag.Finding{f}) {
 				u := fake.URI(f.File.Name)
 				want[u] = append(want[u], fmt.Sprintf("%d:%d %v %v", c.Range.Start.Line, c.Range.Start.Character, c.Code, c.Message))
 			}
 		}
-		require.NotEmpty(t, want)
+		require.Greater(t, len(want), 20)
 		got := func(c *fake.Client) map[string][]string {
 			c.Settle()
 			out := map[string][]string{}
@@ -82,7 +84,7 @@ func TestEditorIsCommandLine(t *testing.T) {
 			return out
 		}
 		c := fake.Start(t, fake.Options{
-			Folders: []string{root}, Capabilities: fake.Full(positions),
+			Folders: folders, Capabilities: fake.Full(positions),
 			Server: server.Options{Catalogue: catalogue, Today: func() time.Time { return today }},
 		})
 		assert.Equal(t, want, got(c), "from disk")
