@@ -16,6 +16,7 @@ type parser struct {
 
 	// Of the statement at hand.
 	kind     *kinds.Kind
+	first    int // its first token
 	i, end   int
 	findings []diag.Finding
 	broken   bool

@@ -11,7 +11,7 @@ const maxClauses = 10_000
 
 // read reads the line of a statement: its kind, its head and its clauses.
 func (p *parser) read(c *cutStmt) *tree {
-	p.kind, p.i, p.end = c.kind, int(c.from), int(c.to)
+	p.kind, p.first, p.i, p.end = c.kind, int(c.from), int(c.from), int(c.to)
 	p.findings, p.broken, p.depth, p.inParens = nil, false, 0, 0
 	p.cache.at = -1
 	base := int(p.sigs[c.from].start)
