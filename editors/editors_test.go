@@ -1,0 +1,162 @@
+package editors_test
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// The editors are given the same scenario: each of their scripts opens the headlamps of
+// the examples, makes a mistake, sees it and undoes it, asks for this and that, has the
+// mistake mended, lays the text out anew, and gives a part of another file a new name.
+
+// patience is for an editor that hangs; none takes a tenth of it.
+const patience = 3 * time.Minute
+
+func TestNeovim(t *testing.T) {
+	d := desktop(t, "nvim")
+	out := d.run(t, "nvim", "--clean", "--headless", "-n", "-i", "NONE", "-c", "luafile "+here(t, "neovim/check.lua"))
+	d.verdict(t, out)
+}
+
+func TestEmacs(t *testing.T) {
+	d := desktop(t, "emacs")
+	out := d.run(t, "emacs", "--batch", "-l", "package", "--eval", "(package-initialize)", "-l", here(t, "emacs/check.el"))
+	d.verdict(t, out)
+}
+
+func TestVim(t *testing.T) {
+	d := desktop(t, "vim")
+	log := filepath.Join(d.home, "log")
+	d.env = append(d.env, "PINTLE_TEST_LOG="+log)
+	d.run(t, "vim", "-N", "--clean", "--not-a-term", "-T", "dumb", "-n", "-i", "NONE", "-S", here(t, "vim/check.vim"))
+	out, err := os.ReadFile(log)
+	require.NoError(t, err)
+	d.verdict(t, string(out))
+}
+
+// desk is where an editor is tested: a home of its own, a workspace, a pintle in the path.
+type desk struct {
+	home, workspace, trace string
+	env                    []string
+}
+
+func desktop(t *testing.T, editor string) *desk {
+	t.Helper()
+	if _, err := exec.LookPath(editor); err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatalf("%s is not installed", editor)
+		}
+		t.Skipf("%s is not installed", editor)
+	}
+	pintle, err := built()
+	require.NoError(t, err)
+	self, err := os.Executable()
+	require.NoError(t, err)
+	dir := t.TempDir()
+	d := &desk{home: filepath.Join(dir, "home"), workspace: filepath.Join(dir, "work space"), trace: filepath.Join(dir, "trace")}
+	bin := filepath.Join(dir, "bin")
+	require.NoError(t, os.Mkdir(bin, 0o755))
+	require.NoError(t, os.Mkdir(d.home, 0o755))
+	// What the editor finds as pintle: only what serves is listened to.
+	require.NoError(t, os.WriteFile(filepath.Join(bin, "pintle"), fmt.Appendf(nil,
+		"#!/bin/sh\ncase $1 in serve) %s='%s' %s='%s' exec '%s' \"$@\";; esac\nexec '%s' \"$@\"\n",
+		traceEnv, d.trace, serverEnv, pintle, self, pintle), 0o755))
+	examples := here(t, "../examples")
+	require.NoError(t, os.CopyFS(filepath.Join(d.workspace, "parts"), os.DirFS(filepath.Join(examples, "parts"))))
+	for _, f := range []string{"headlamps.pintle", "charge_lamp.pintle", "pintle.toml"} {
+		text, err := os.ReadFile(filepath.Join(examples, f))
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(d.workspace, f), text, 0o644))
+	}
+	d.env = append(os.Environ(),
+		"HOME="+d.home, "XDG_CONFIG_HOME="+d.home+"/config", "XDG_DATA_HOME="+d.home+"/data", "XDG_CACHE_HOME="+d.home+"/cache",
+		"PATH="+bin+string(os.PathListSeparator)+os.Getenv("PATH"),
+		"PINTLE_TEST_WORKSPACE="+d.workspace, "PINTLE_EDITORS="+here(t, "."))
+	return d
+}
+
+// binDir is where the program is built; TestMain removes it.
+var binDir string
+
+// built is the program, built once.
+var built = sync.OnceValues(func() (string, error) {
+	var err error
+	if binDir, err = os.MkdirTemp("", "pintle-editors-"); err != nil {
+		return "", err
+	}
+	file := filepath.Join(binDir, "pintle")
+	if out, err := exec.Command("go", "build", "-o", file, "pintle/cmd/pintle").CombinedOutput(); err != nil {
+		return "", fmt.Errorf("%w\n%s", err, out)
+	}
+	return file, nil
+})
+
+// run runs an editor to its end and gives what it wrote.
+func (d *desk) run(t *testing.T, editor string, args ...string) string {
+	t.Helper()
+	ctx, stop := context.WithTimeout(t.Context(), patience)
+	defer stop()
+	c := exec.CommandContext(ctx, editor, args...)
+	c.Dir, c.Env, c.WaitDelay = d.workspace, d.env, time.Second
+	out, err := c.CombinedOutput()
+	if !assert.NoError(t, err, "%s ended badly", editor) || testing.Verbose() {
+		t.Logf("%s", out)
+	}
+	return string(out)
+}
+
+// steps are what each script has to say that it went well.
+var steps = []string{
+	"clean at first", "finding", "undo", "hover", "completion", "definition", "references",
+	"fix", "finding gone", "format", "rename", "renamed elsewhere", "shutdown",
+}
+
+// verdict looks at what a script said, at what the workspace became, and at what the
+// server sent.
+func (d *desk) verdict(t *testing.T, out string) {
+	t.Helper()
+	for _, s := range steps {
+		if !strings.Contains(out, "ok   "+s+"\n") && !strings.Contains(out, "ok   "+s+" -- ") {
+			t.Errorf("not done, or not well: %s", s)
+		}
+	}
+	k := read(t, d.trace)
+	assert.Empty(t, k.Problems)
+	assert.Equal(t, []int{0}, k.Exits, "exit status of the servers")
+	t.Logf("messages of the server that were held against the protocol: %v", k.Sent)
+	if t.Failed() {
+		t.Logf("%s", out)
+		return
+	}
+	was, is := here(t, "../examples"), d.workspace
+	renamed := 0
+	for _, f := range []string{"headlamps.pintle", "charge_lamp.pintle", "parts/lamps.pintle", "parts/basics.pintle"} {
+		before, err := os.ReadFile(filepath.Join(was, f))
+		require.NoError(t, err)
+		after, err := os.ReadFile(filepath.Join(is, f))
+		require.NoError(t, err)
+		assert.Equal(t, strings.ReplaceAll(string(before), "TwinFilament", "HeadlampBulb"), string(after), f)
+		if string(before) != string(after) {
+			renamed++
+		}
+	}
+	assert.Equal(t, 2, renamed, "files in which the part was renamed")
+}
+
+// here is the path of a file of this folder.
+func here(t *testing.T, name string) string {
+	t.Helper()
+	p, err := filepath.Abs(name)
+	require.NoError(t, err)
+	return p
+}

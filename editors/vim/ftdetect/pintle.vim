@@ -1,0 +1,1 @@
+autocmd BufRead,BufNewFile *.pintle setlocal filetype=pintle
