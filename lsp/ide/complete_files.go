@@ -44,17 +44,3 @@ func (c *completer) files() error {
 	}
 	return nil
 }
-
-func fromFolder(dir, file string) string {
-	up := ""
-	for {
-		if rel, ok := strings.CutPrefix(file, strings.TrimSuffix(dir, "/")+"/"); ok {
-			return up + rel
-		}
-		parent := path.Dir(dir)
-		if parent == dir || dir == "." {
-			return ""
-		}
-		dir, up = parent, up+"../"
-	}
-}
