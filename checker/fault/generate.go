@@ -1,0 +1,172 @@
+package fault
+
+import (
+	"pintle/checker/circuit"
+	"pintle/checker/evidence"
+	"pintle/lang/model"
+)
+
+// Generate lists the single faults of a design: for each thing those that it can have, in
+// the order of the design's tables, then those that the design declares.
+//
+// Left out are things that could not be read, what lies in an `elsewhere` body, clamped
+// hoses, and shorts that join what is joined by metal anyway (an earth wire to ground).
+func Generate(d *model.Design) []Fault {
+	g := &generator{d: d, joined: metal(d)}
+	g.electrical()
+	g.fluids()
+	g.declared()
+	return g.out
+}
+
+type generator struct {
+	d      *model.Design
+	joined *union // nodes, by metal that always conducts
+	out    []Fault
+}
+
+// skip tells whether a thing is none of ours to fail.
+func (g *generator) skip(i *model.Info) bool { return i.Broken || evidence.Elsewhere(g.d, i) }
+
+func (g *generator) add(kind model.ThingKind, index int, i *model.Info, modes ...model.FaultMode) {
+	for _, m := range modes {
+		f := simple(kind, index, i, m)
+		if (m == model.FaultToGround || m == model.FaultToFeed) && !g.bites(f.Actions) {
+			continue
+		}
+		g.out = append(g.out, f)
+	}
+}
+
+// bites tells whether a short joins what was not joined.
+func (g *generator) bites(o circuit.Overlay) bool {
+	c, err := circuit.New(g.d, o)
+	if err != nil {
+		return false // no ground or no supply to be shorted to
+	}
+	for i := len(g.d.Elements); i < c.Elements(); i++ {
+		e := c.Element(model.ElementID(i))
+		if g.joined.find(int(e.A)) != g.joined.find(int(e.B)) {
+			return true
+		}
+	}
+	return false
+}
+
+func (g *generator) electrical() {
+	d := g.d
+	element := func(i *model.Info, e model.ElementID, modes ...model.FaultMode) {
+		if e != model.None && !g.skip(i) && !d.Elements[e].Broken {
+			g.add(model.ThingElement, int(e), i, modes...)
+		}
+	}
+	for i := range d.Wires {
+		element(&d.Wires[i].Info, d.Wires[i].Element, model.FaultOpen, model.FaultToGround, model.FaultToFeed)
+	}
+	for i := range d.Connectors {
+		if c := &d.Connectors[i]; len(c.WayElem) > 0 && !g.skip(&c.Info) {
+			g.add(model.ThingConnector, i, &c.Info, model.FaultOff)
+		}
+	}
+	for i := range d.Contacts {
+		if k := &d.Contacts[i]; !g.skip(&k.Info) && !k.Sometimes {
+			g.add(model.ThingContact, i, &k.Info, model.FaultStuckMade, model.FaultStuckBroken)
+		}
+	}
+	for i := range d.Coils {
+		element(&d.Coils[i].Info, d.Coils[i].Element, model.FaultOpen, model.FaultShorted)
+	}
+	for i := range d.Loads {
+		element(&d.Loads[i].Info, d.Loads[i].Element, model.FaultOpen, model.FaultShorted)
+	}
+	for i := range d.Resistors {
+		element(&d.Resistors[i].Info, d.Resistors[i].Element, model.FaultOpen, model.FaultShorted)
+	}
+	for i := range d.Diodes {
+		element(&d.Diodes[i].Info, d.Diodes[i].Element, model.FaultOpen, model.FaultShorted)
+	}
+	for i := range d.Fuses {
+		element(&d.Fuses[i].Info, d.Fuses[i].Element, model.FaultBlown)
+	}
+	for i := range d.Drivers {
+		if k := &d.Drivers[i]; k.Element != model.None && !g.skip(&k.Info) {
+			g.add(model.ThingDriver, i, &k.Info, model.FaultStuckOn, model.FaultStuckOff)
+		}
+	}
+	for i := range d.Senders {
+		s := &d.Senders[i]
+		if g.skip(&s.Info) {
+			continue
+		}
+		g.add(model.ThingSender, i, &s.Info, model.FaultSilent)
+		if s.Quantity != model.None && !d.Quantities[s.Quantity].Broken {
+			g.add(model.ThingSender, i, &s.Info, model.FaultStuck)
+		}
+	}
+}
+
+func (g *generator) fluids() {
+	for i := range g.d.Passages {
+		p := &g.d.Passages[i]
+		switch {
+		case g.skip(&p.Info), p.A < 0, p.B < 0:
+		case p.Hose:
+			if !p.Clamped {
+				g.add(model.ThingPassage, i, &p.Info, model.FaultOff)
+			}
+		case p.Open != nil: // one that is always open has nothing that could stick
+			g.add(model.ThingPassage, i, &p.Info, model.FaultStuckOpen, model.FaultStuckShut)
+		}
+	}
+}
+
+func (g *generator) declared() {
+	for i := range g.d.Faults {
+		f := &g.d.Faults[i]
+		if f.Broken || len(f.Actions) == 0 {
+			continue
+		}
+		one := Fault{
+			Words: f.Path, Event: f.Path + " comes about", Subject: f.Path, Place: f.Place,
+			Actions: circuit.Overlay(f.Actions), Declared: true,
+		}
+		if len(f.Actions) == 1 && f.Actions[0].Mode == model.FaultSwapped {
+			a := f.Actions[0]
+			one.Words = a.Thing.Path + " and " + a.Other.Path + " swapped"
+			one.Event = a.Thing.Path + " and " + a.Other.Path + " are swapped"
+		}
+		g.out = append(g.out, one)
+	}
+}
+
+// metal joins the nodes that metal always joins.
+func metal(d *model.Design) *union {
+	u := newUnion(len(d.Nodes))
+	for i := range d.Elements {
+		if e := &d.Elements[i]; e.Metal && (e.Closed == nil || e.Closed.Op == model.CondTrue) && e.A >= 0 && e.B >= 0 {
+			u.join(int(e.A), int(e.B))
+		}
+	}
+	return u
+}
+
+// union is a union of sets of small numbers.
+type union struct{ up []int }
+
+func newUnion(n int) *union {
+	u := &union{up: make([]int, n)}
+	for i := range u.up {
+		u.up[i] = i
+	}
+	return u
+}
+
+func (u *union) find(x int) int {
+	for u.up[x] != x {
+		u.up[x] = u.up[u.up[x]]
+		x = u.up[x]
+	}
+	return x
+}
+
+func (u *union) join(a, b int) { u.up[max(u.find(a), u.find(b))] = min(u.find(a), u.find(b)) }
