@@ -75,10 +75,12 @@ func (c *Circuit) decided(key decisionKey) *Decision {
 const (
 	// fewSwitches is how many switches in the islands of a question are tried out in
 	// all their states without first asking which of them matter.
-	fewSwitches = 10
-	// someSwitches is how many are tried out where bounds have not decided after so
-	// many states as someStates.
+	fewSwitches = 6
+	// someSwitches is how many are tried out where bounds have not decided after a
+	// someth of all states, and someStates at most. (A bound costs several solutions,
+	// and those of all states serve every question.)
 	someSwitches = 14
+	someth       = 16
 	someStates   = 256
 	// maxSwitches is how many switches may have to be known, one after another, before
 	// an answer is given up as undecided.
@@ -107,7 +109,7 @@ type decider struct {
 	states  int      // looked at so far
 	vain    int      // states of which it stayed open what tolerances do
 	climbs  int      // states in which the worst case was looked for
-	giveUp  bool     // narrowing may end without a decision
+	giveUp  int      // states after which narrowing ends without a decision; 0: never
 }
 
 func (c *Circuit) newDecider(key decisionKey) *decider {
@@ -141,7 +143,9 @@ func (d *decider) decide(ctx context.Context) (*Decision, error) {
 	case k.open(d.scope) <= fewSwitches:
 		return d.everyState(ctx)
 	}
-	d.giveUp = k.open(d.scope) <= someSwitches
+	if open := k.open(d.scope); open <= someSwitches {
+		d.giveUp = min(1<<open/someth, someStates)
+	}
 	out, err := d.narrow(ctx, k, 0, Undecided)
 	if errors.Is(err, errNoProgress) {
 		return d.everyState(ctx)
@@ -206,7 +210,7 @@ func (d *decider) narrow(ctx context.Context, k *knowledge, depth int, nominal T
 		return nil, err
 	}
 	d.states++
-	if d.giveUp && d.states > someStates {
+	if d.giveUp > 0 && d.states > d.giveUp {
 		return nil, errNoProgress
 	}
 	if k.open(d.scope) == 0 {
