@@ -15,7 +15,6 @@ type ramp struct {
 	start, end int64
 	from, to   unit.Num
 	stops      []stop
-	text       string
 }
 
 // stop is a level that a ramp comes to, and when.

@@ -17,15 +17,6 @@ const width = 6 // variables of the truth tables
 // of the row's number.
 type table uint64
 
-func literal(i int) (t table) {
-	for row := range 1 << width {
-		if row>>i&1 == 1 {
-			t |= 1 << row
-		}
-	}
-	return t
-}
-
 // fixed is t with variable i taken to be x.
 func (t table) fixed(i, x int) (out table) {
 	for row := range 1 << width {

@@ -59,9 +59,7 @@ func (m *model) settle(u logic.Ref, work worklist) (through, rest logic.Ref) {
 		for _, j := range m.readers[el.v] { // el reads itself: it may go on
 			touched[j] = true
 		}
-		for j, t := range touched { // what was excited before still is
-			work[j] = t
-		}
+		copy(work, touched) // what was excited before still is
 		i = 0
 		if f.Err() != nil {
 			return logic.Never, logic.Never

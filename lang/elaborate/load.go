@@ -6,7 +6,6 @@ import (
 	"pintle/lang/diag"
 	"pintle/lang/kinds"
 	"pintle/lang/name"
-	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
 
@@ -168,6 +167,3 @@ func (l *loading) ring(f *syntax.File) string {
 	}
 	return ""
 }
-
-// whole is the very beginning of a file, where findings about all of it stand.
-func whole(f *syntax.File) diag.Place { return diag.Place{File: f.Src, Span: source.Span{}} }

@@ -47,13 +47,9 @@ func (p *parser) explain(start int) {
 	if p.strange(at) {
 		return
 	}
-	span := p.spanAt(at)
-	if p.i > at {
-		span = p.from(at)
-	}
 	switch f.why {
 	case failUnit:
-		span = p.quantitySpan(at, f.at)
+		span := p.quantitySpan(at, f.at)
 		if f.note != "" {
 			p.reportRule("unit-mismatch", span, f.note, "")
 			return
@@ -185,7 +181,7 @@ func (p *parser) noUnit(at int, dims dimSet) {
 // unitBefore is the unit of the number that stands before another in its statement: what
 // is compared with one thing in one line measures the same.
 func (p *parser) unitBefore(at int) string {
-	for i := at - 1; i > 0 && p.kindAt(i) != Newline; i-- {
+	for i := at - 1; i > p.first; i-- {
 		switch p.kindAt(i) {
 		case NameTok:
 			if u, ok := unit.Lookup(p.textAt(i)); ok && p.kindAt(i-1) == Number {

@@ -52,7 +52,7 @@ func (p *parser) missing(f *kinds.Form, have int) {
 		}
 	}
 	if len(ways) == 1 {
-		p.reportRule("missing-clause", end, kind+needed(f)+", for example `"+f.Example()+"`", "")
+		p.reportRule("missing-clause", end, kind+needed(f), "write for example `"+f.Example()+"`")
 		return
 	}
 	p.reportRule("missing-clause", end, kind+list(ways, "or"), "write for example `"+f.Example()+"`")

@@ -149,9 +149,7 @@ func TestFramesBounded(t *testing.T) {
 func TestPanickingHandler(t *testing.T) {
 	c := fake.Start(t, fake.Options{Remember: true, Server: server.Options{Extra: []server.Feature{
 		server.OnWorkspace("test/panic", nil, func(context.Context, *server.Request, *struct{}) (bool, error) {
-			var m map[string]int
-			m["x"] = 1
-			return true, nil
+			panic("a handler goes wrong")
 		}),
 		server.OnWorkspace("test/fails", nil, func(context.Context, *server.Request, *struct{}) (bool, error) {
 			return false, errors.New("not today")

@@ -13,9 +13,6 @@ import (
 	"pintle/lsp/convert"
 )
 
-// language is the identifier of ours.
-const language = "pintle"
-
 func (s *Server) didOpen(params json.RawMessage) error {
 	var p protocol.DidOpenTextDocumentParams
 	if err := decode(params, &p); err != nil {
