@@ -40,6 +40,7 @@ type argument struct {
 	from    *body
 	lowered *model.Cond
 	ent     entity
+	states  *name.Scope // of what ent is
 	linked  bool
 	done    progress // of lowering the condition
 	used    int
@@ -379,5 +380,17 @@ func (b *builder) linkArg(a *argument) {
 		b.wrongThing(a.from, a.ref, t, word)
 		return
 	}
-	a.ent = t.entity
+	a.ent, a.states = t.entity, b.statesOf(t)
+}
+
+// statesOf is the scope of the positions of what a path leads to, looking through the
+// arguments that stand for it; nil where it has none.
+func (b *builder) statesOf(t thing) *name.Scope {
+	if t.def.Kind != kinds.Takes || t.home == nil {
+		return t.def.Inner
+	}
+	if x := t.home.ents[t.def.Index]; x.what == anArg {
+		return b.args[x.id].states
+	}
+	return nil
 }

@@ -1,6 +1,7 @@
 package elaborate
 
 import (
+	"slices"
 	"strconv"
 
 	"pintle/lang/diag"
@@ -148,11 +149,11 @@ func (e *elaboration) build(choice []int, called string) *model.Design {
 }
 
 // buildBench makes the design of a part on one of its benches: the part's own things
-// keep the names that they have inside it, and so do those of the bench.
-func (e *elaboration) buildBench(part, bench *name.Def) *model.Design {
-	e.where = ""
-	b := e.newBuilder(make([]int, len(e.options)))
-	b.d.Name, b.d.Bench = "bench "+part.Name+"."+bench.Name, true
+// keep the names that they have inside it, and so do those of the bench. uses tells which
+// options had a say.
+func (e *elaboration) buildBench(part, bench *name.Def, choice []int, called string) (d *model.Design, uses []bool) {
+	b := e.newBuilder(choice)
+	b.d.Name, b.d.Bench = called, true
 	b.partFiles()
 	p := b.partAlone(part)
 	around := b.newBody(bench.Inner, p, model.None, "")
@@ -163,7 +164,13 @@ func (e *elaboration) buildBench(part, bench *name.Def) *model.Design {
 		b.takeArgs(p, part, nil, bench.NamePlace, around)
 	}
 	b.run()
-	return b.d
+	uses = make([]bool, len(e.options))
+	for i, o := range e.options {
+		uses[i] = b.optionUses[i] > 0 || slices.ContainsFunc(b.d.Options, func(x model.Option) bool {
+			return x.NamePlace == o.def.NamePlace && x.Used > 0
+		})
+	}
+	return b.d, uses
 }
 
 // buildAlone elaborates a part by itself for its findings.

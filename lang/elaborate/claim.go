@@ -125,7 +125,7 @@ func (b *builder) assumption(y *body, st *syntax.Stmt, d *name.Def) {
 				a.Broken = true
 			default:
 				a.Setting = model.SettingID(t.id)
-				p, ok := b.position(y, t.def, b.d.Settings[t.id].Positions, c.Word("position"), t.def.Inner)
+				p, ok := b.position(y, t.def, b.d.Settings[t.id].Positions, c.Word("position"), b.statesOf(t))
 				if ok {
 					a.Position = p
 				} else {

@@ -204,7 +204,7 @@ func (b *builder) setPosition(y *body, st *syntax.Stmt, c clause, s *model.Step)
 		b.wrongThing(y, r, t, help)
 		return false
 	}
-	p, ok := b.position(y, t.def, b.d.Settings[t.id].Positions, c.Word("position"), t.def.Inner)
+	p, ok := b.position(y, t.def, b.d.Settings[t.id].Positions, c.Word("position"), b.statesOf(t))
 	if ok {
 		s.Sets = append(s.Sets, model.SetAction{Setting: model.SettingID(t.id), Position: p, Quantity: model.None, Supply: model.None, Place: st.Place(c.Span)})
 	}

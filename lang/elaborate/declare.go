@@ -307,11 +307,8 @@ func (b *builder) newController(y *body, it *name.Item) {
 func (b *builder) declareGlobals(y *body) {
 	for i := range y.scope.Items {
 		it := &y.scope.Items[i]
-		if b.holds(it.Guard, y) != isTrue {
-			continue
-		}
 		for _, d := range it.Defs {
-			if d.In == y.scope && d.Global() && b.twin(y, d) == nil {
+			if d.In == y.scope && d.Global() && b.holds(it.Guard, y) == isTrue && b.twin(y, d) == nil {
 				y.ents[d.Index] = b.declareThing(y, it, d)
 			}
 		}

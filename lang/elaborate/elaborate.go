@@ -21,6 +21,7 @@ package elaborate
 
 import (
 	"context"
+	"slices"
 	"strings"
 
 	"pintle/lang/diag"
@@ -64,7 +65,7 @@ type Result struct {
 // the context ends. loader may be nil where no file uses another.
 func Elaborate(ctx context.Context, root *syntax.File, loader Loader) *Result {
 	e := &elaboration{ctx: ctx, loader: loader, seen: map[findingKey]int{}, checked: map[*name.Scope]bool{},
-		missing: map[*name.Scope]bool{}, noted: map[*name.Scope]*model.Design{}}
+		missing: map[*name.Scope]bool{}, noted: map[*name.Scope]*model.Design{}, bench: map[string]int{}}
 	e.load(root)
 	e.index = name.NewIndex(e.scopes)
 	e.findOptions()
@@ -91,6 +92,7 @@ type elaboration struct {
 	found    [][]string // names of the combinations in which each finding occurred
 	where    string     // the combination being built
 	combos   int
+	bench    map[string]int                // the combinations of benches by name, with how many there are of the bench
 	checked  map[*name.Scope]bool          // parts that were put in place somewhere
 	noted    map[*name.Scope]*model.Design // in which design the uses in a scope were noted
 	missing  map[*name.Scope]bool          // files that use one that can't be read: any name may be of that
@@ -127,11 +129,24 @@ func (e *elaboration) findOptions() {
 }
 
 // combinations lists the choices of each combination of options: the first written
-// option varies slowest. Beyond MaxCombinations the rest is left out with a finding.
-func (e *elaboration) combinations() [][]int {
+// option varies slowest.
+func (e *elaboration) combinations() (combos [][]int, all []bool) {
+	all = make([]bool, len(e.options))
+	for i := range all {
+		all[i] = true
+	}
+	return e.combinationsOf(all), all
+}
+
+// combinationsOf are the choices of each combination of some of the options, with the
+// others in their first position. Beyond MaxCombinations the rest is left out with a
+// finding.
+func (e *elaboration) combinationsOf(some []bool) [][]int {
 	n := 1
-	for _, o := range e.options {
-		n *= len(o.positions)
+	for i, o := range e.options {
+		if some[i] {
+			n *= len(o.positions)
+		}
 		if n > MaxCombinations {
 			e.tooManyCombinations(o.def)
 			break
@@ -140,9 +155,12 @@ func (e *elaboration) combinations() [][]int {
 	var out [][]int
 	choice := make([]int, len(e.options))
 	for len(out) < MaxCombinations {
-		out = append(out, append([]int(nil), choice...))
+		out = append(out, slices.Clone(choice))
 		i := len(choice) - 1
 		for ; i >= 0; i-- {
+			if !some[i] {
+				continue
+			}
 			if choice[i]++; choice[i] < len(e.options[i].positions) {
 				break
 			}
@@ -155,10 +173,13 @@ func (e *elaboration) combinations() [][]int {
 	return out
 }
 
-func (e *elaboration) combinationName(choice []int) string {
-	words := make([]string, len(choice))
+// combinationOf names a combination by some of its options.
+func (e *elaboration) combinationOf(choice []int, some []bool) string {
+	var words []string
 	for i, c := range choice {
-		words[i] = e.options[i].def.Name + " " + e.options[i].positions[c]
+		if some[i] {
+			words = append(words, e.options[i].def.Name+" "+e.options[i].positions[c])
+		}
 	}
 	return strings.Join(words, ", ")
 }
@@ -169,14 +190,14 @@ func (e *elaboration) designs() []*model.Design {
 	if !e.describesSomething() {
 		return nil
 	}
-	combos := e.combinations()
+	combos, all := e.combinations()
 	e.combos = len(combos)
 	var out []*model.Design
 	for _, c := range combos {
 		if e.stopped() {
 			break
 		}
-		e.where = e.combinationName(c)
+		e.where = e.combinationOf(c, all)
 		if d := e.build(c, e.where); !e.stopped() {
 			out = append(out, d)
 		}
@@ -196,7 +217,7 @@ func (e *elaboration) describesSomething() bool {
 	return false
 }
 
-// benches builds a design for each bench of each part of the root file.
+// benches builds the designs of each bench of each part of the root file.
 func (e *elaboration) benches() []*model.Design {
 	var out []*model.Design
 	for _, part := range e.rootParts() {
@@ -204,12 +225,49 @@ func (e *elaboration) benches() []*model.Design {
 			if bench.Kind != kinds.Bench || bench.Inner == nil || e.stopped() {
 				continue
 			}
-			if d := e.buildBench(part, bench); !e.stopped() {
-				out = append(out, d)
-			}
+			out = append(out, e.benchDesigns(part, bench)...)
 		}
 	}
 	return out
+}
+
+// benchDesigns builds a bench in each combination of the options that have a say in it;
+// most have none. Which these are shows while it is built: under one option another may
+// come in.
+func (e *elaboration) benchDesigns(part, bench *name.Def) []*model.Design {
+	called := "bench " + part.Name + "." + bench.Name
+	has := make([]bool, len(e.options))
+	for {
+		some := slices.Clone(has)
+		combos := e.combinationsOf(some)
+		var out []*model.Design
+		var names []string
+		grown := false
+		for _, c := range combos {
+			if e.where = called; len(combos) > 1 {
+				e.where += " with " + e.combinationOf(c, some)
+			}
+			names = append(names, e.where)
+			e.bench[e.where] = len(combos)
+			d, uses := e.buildBench(part, bench, c, e.where)
+			if e.stopped() {
+				return nil
+			}
+			out = append(out, d)
+			for i, u := range uses {
+				grown = grown || u && !has[i]
+				has[i] = has[i] || u
+			}
+		}
+		e.where = ""
+		if !grown {
+			return out
+		}
+		// What was found with fewer options is found again with all of them.
+		for i := range e.found {
+			e.found[i] = slices.DeleteFunc(e.found[i], func(where string) bool { return slices.Contains(names, where) })
+		}
+	}
 }
 
 func (e *elaboration) rootParts() []*name.Def {

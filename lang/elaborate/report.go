@@ -35,8 +35,22 @@ func (e *elaboration) report(f diag.Finding) {
 // not in all, and sorts them.
 func (e *elaboration) finishFindings() {
 	for i := range e.findings {
-		in := e.found[i]
-		if e.combos < 2 || len(in) >= e.combos || slices.Contains(in, "") {
+		var in []string // of the design; of benches only where it is found on them alone
+		some := false
+		for _, where := range e.found[i] {
+			if _, bench := e.bench[where]; !bench {
+				in = append(in, where)
+			}
+		}
+		switch {
+		case slices.Contains(in, ""):
+		case len(in) > 0:
+			some = len(in) < e.combos
+		default:
+			in = e.found[i]
+			some = len(in) > 0 && len(in) < e.bench[in[0]]
+		}
+		if !some {
 			continue
 		}
 		if len(in) > 3 {

@@ -39,7 +39,7 @@ func (b *builder) testIs(s scene, c *syntax.Cond, t thing) *model.Cond {
 		var in []int
 		known := b.decided(t, place) && !b.infoOf(t.entity).Broken
 		for _, w := range c.Words {
-			p, ok := b.position(s.y, t.def, names, w, t.def.Inner)
+			p, ok := b.position(s.y, t.def, names, w, b.statesOf(t))
 			if !ok {
 				known = false
 				continue

@@ -182,7 +182,7 @@ func (w *chartWiring) row(st *syntax.Stmt) {
 	s := &b.d.Settings[w.k.Setting]
 	row := model.ChartRow{Place: st.Place(st.Line)}
 	for _, word := range st.Head().Names {
-		p, ok := b.position(w.y, w.t.def, s.Positions, word, w.t.def.Inner)
+		p, ok := b.position(w.y, w.t.def, s.Positions, word, b.statesOf(w.t))
 		if !ok {
 			continue
 		}
