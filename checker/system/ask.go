@@ -69,11 +69,17 @@ type engineAsk func(context.Context, *reach.Engine, []*logic.Expr) (reach.Verdic
 // decide answers a question about some conditions: in this corner, and then in all
 // others that matter.
 func (s *System) decide(ctx context.Context, conds []Condition, ask engineAsk) (Verdict, error) {
+	return s.decideFor(ctx, conds, ask, false)
+}
+
+// decideFor is decide for a question of which the conditions are given time to come true:
+// lasts tells whether it is enough for filaments to become warm.
+func (s *System) decideFor(ctx context.Context, conds []Condition, ask engineAsk, lasts bool) (Verdict, error) {
 	v, ms, err := s.decideHere(ctx, conds, ask)
 	if err != nil || v.Outcome != Holds && v.Outcome != Fails {
 		return v, err
 	}
-	if err := s.tolerate(ctx, &v, ms, conds, ask); err != nil {
+	if err := s.tolerate(ctx, &v, ms, conds, ask, lasts); err != nil {
 		return Verdict{}, err
 	}
 	return v, nil

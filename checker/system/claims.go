@@ -44,12 +44,13 @@ func (s *System) PossibleAtStep(ctx context.Context, c Condition) (Verdict, erro
 }
 
 // Within asks whether, whenever when holds and c does not, c comes or when goes before
-// the limit, in seconds, has passed.
+// the limit, in seconds, has passed. With a limit of WarmUp or more the two are asked with
+// filaments warm.
 func (s *System) Within(ctx context.Context, c, when Condition, limit float64) (Verdict, error) {
 	ns := nanoseconds(limit)
-	return s.decide(ctx, []Condition{c, when}, func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+	return s.decideFor(ctx, []Condition{c, when}, func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
 		return e.Within(ctx, x[0], x[1], ns)
-	})
+	}, limit >= WarmUp)
 }
 
 // CanLeave asks whether c can be left again from every reachable state in which it holds.

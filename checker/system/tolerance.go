@@ -21,7 +21,7 @@ const splits = 6
 // Which of the design's open values matter is what circuit.Judge finds. All combinations
 // of their ends are looked at, and between the ends of a supply every stretch in which
 // the answers are the same, found by halving; answers that are alike are decided once.
-func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds []Condition, ask engineAsk) error {
+func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds []Condition, ask engineAsk, lasts bool) error {
 	if v.Outcome != Holds {
 		return nil
 	}
@@ -29,7 +29,11 @@ func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds [
 	if len(qs) == 0 {
 		return nil
 	}
-	open, err := s.openValues(ctx, qs)
+	brief, err := s.brief(ctx, ms, lasts)
+	if err != nil {
+		return err
+	}
+	open, err := s.openValues(ctx, qs, brief)
 	if err != nil || open.none() {
 		return err
 	}
@@ -89,12 +93,16 @@ type openValues struct {
 func (o *openValues) none() bool { return len(o.params) == 0 && !o.cold && o.why == "" }
 
 // openValues asks the circuit what the answers to some questions turn on, in states that
-// can be.
-func (s *System) openValues(ctx context.Context, qs []circuit.QuestionID) (*openValues, error) {
+// can be. Warmth counts for the brief ones alone.
+func (s *System) openValues(ctx context.Context, qs, brief []circuit.QuestionID) (*openValues, error) {
 	o := &openValues{}
 	infos := s.circuit.Params()
 	for _, q := range qs {
-		d, err := s.circuit.Judge(ctx, q, s.opts.Corner, circuit.OverAll)
+		over := circuit.OverAll
+		if _, short := slices.BinarySearch(brief, q); !short {
+			over &^= circuit.OverWarmth
+		}
+		d, err := s.circuit.Judge(ctx, q, s.opts.Corner, over)
 		if err != nil {
 			return nil, err
 		}

@@ -309,3 +309,45 @@ require forgets: possible (key is run and button is out and not H1.filament is l
 	require.NoError(t, err)
 	assert.Equal(t, "box.lamp is bright", text)
 }
+
+// slow is four lamps behind a thin contact: while they are cold it takes most of the volts.
+const slow = `title "Slow lamps"
+setting hazard: off, on
+ground block
+supply battery: 12 V, from block to stud, inside 10 mohm, anywhere between 11 V and 15 V
+node line
+contact h: battery.stud to line, made when hazard is on, 100 mohm
+load lamp1: line to block, 21 W at 12 V, cold 10 %, lit from 60 %
+load lamp2: line to block, 21 W at 12 V, cold 10 %, lit from 60 %
+load lamp3: line to block, 21 W at 12 V, cold 10 %, lit from 60 %
+load lamp4: line to block, 21 W at 12 V, cold 10 %, lit from 60 %
+# A guard that trips on the inrush and stays so.
+threshold surge: current through h, sets above 20 A, clears below 0.1 A
+modes trip: starts in sound {
+    mode sound, tripped
+    from sound to tripped: when surge
+}
+`
+
+// What has time to come true is not asked of filaments that are still cold; what must be so
+// at once is, and so is hardware that a moment moves.
+func TestFilamentsAreWarmInTime(t *testing.T) {
+	for _, test := range []struct {
+		require string
+		want    system.Outcome
+	}{
+		{"lamp1 is lit whenever hazard is on", system.HoldsNominally},
+		{"lamp1 is lit within 100 ms whenever hazard is on", system.HoldsNominally},
+		{"lamp1 is lit within 200 ms whenever hazard is on", system.Holds},
+		{"lamp1 is lit repeats within 1 s whenever hazard is on", system.Holds},
+		{"lamp1 is lit repeats within 50 ms whenever hazard is on", system.HoldsNominally},
+		{"never (hazard is on and not lamp1 is lit) for 300 ms", system.Holds},
+		{"never (hazard is on and not lamp1 is lit) for 100 ms", system.HoldsNominally},
+		{"never ((hazard is on and not lamp1 is lit) in the last 5 s)", system.HoldsNominally},
+		{"trip is sound within 1 s whenever hazard is on", system.HoldsNominally},
+	} {
+		s := build(t, slow+"require r: "+test.require+"\n")
+		v := decide(t, s, "r")
+		assert.Equal(t, test.want, v.Outcome, "%s: %s", test.require, v.Why)
+	}
+}
