@@ -189,7 +189,7 @@ func (p *printer) wrote() { p.newlines, p.opened, p.fresh = 0, false, false }
 // stmt writes a statement and its body.
 func (p *printer) stmt(s *syntax.Stmt, depth int) {
 	p.line(depth)
-	var late []string // comments between the line and its brace
+	var late []comment // comments between the line and its brace
 	if s.Broken {
 		p.asWritten(s, depth)
 		p.skipTo(s.Line.End)
@@ -202,12 +202,12 @@ func (p *printer) stmt(s *syntax.Stmt, depth int) {
 	}
 	p.opened = true
 	for i, c := range late {
-		if i == 0 {
-			p.out.WriteString("  " + c)
+		if i == 0 && !c.own {
+			p.out.WriteString("  " + c.text)
 			continue
 		}
 		p.line(depth + 1)
-		p.out.WriteString(c)
+		p.out.WriteString(c.text)
 	}
 	p.stmts(s.Body, depth+1)
 	end := max(p.ts.At(s.BodySpan.End), 0)

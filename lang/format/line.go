@@ -18,14 +18,20 @@ const (
 // item is a word of a line as it will be written.
 type item struct {
 	text     string
-	space    bool     // a space before it
-	breaks   int      // whether the line may be broken after it
-	comments []string // comments that follow it; the line is broken then in any case
+	space    bool      // a space before it
+	breaks   int       // whether the line may be broken after it
+	comments []comment // comments that follow it; the line is broken then in any case
+}
+
+// comment is one between the words of a statement, in a line of its own or behind a word.
+type comment struct {
+	text string
+	own  bool
 }
 
 // canonical writes the line of a statement with its brace and returns the comments that
 // stand between the two.
-func (p *printer) canonical(s *syntax.Stmt, depth int) (late []string) {
+func (p *printer) canonical(s *syntax.Stmt, depth int) (late []comment) {
 	items := p.words(s)
 	if s.HasBody {
 		last := &items[len(items)-1]
@@ -44,19 +50,24 @@ func (p *printer) words(s *syntax.Stmt) []item {
 	items := p.items[:0]
 	parens, colon := 0, false
 	var prev syntax.TokenKind
+	fresh := false // nothing but space stands before in its line
 	for ; p.at < p.ts.Len() && p.ts.Span(p.at).Start < s.Line.End; p.at++ {
 		span := p.ts.Span(p.at)
 		kind := p.ts[p.at].Kind
 		switch kind {
-		case syntax.Space, syntax.Newline:
+		case syntax.Newline:
+			fresh = true
+			continue
+		case syntax.Space:
 			continue
 		case syntax.Comment:
 			last := &items[len(items)-1]
-			last.comments = append(last.comments, strings.TrimRight(p.tokenText(p.at), " \t\v\f"))
+			last.comments = append(last.comments, comment{strings.TrimRight(p.tokenText(p.at), " \t\v\f"), fresh})
 			continue
 		case syntax.OpenBrace:
 			continue
 		}
+		fresh = false
 		text, ok := r.text[span.Start]
 		switch {
 		case !ok:
@@ -290,10 +301,13 @@ func (l *layout) line(items []item) {
 		l.out.WriteString(it.text)
 		l.col += width(it.text)
 		for _, c := range it.comments {
-			if l.begun() {
+			switch {
+			case l.begun() && c.own:
+				l.newLine()
+			case l.begun():
 				l.out.WriteString("  ")
 			}
-			l.out.WriteString(c)
+			l.out.WriteString(c.text)
 			l.newLine()
 		}
 	}
