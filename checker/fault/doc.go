@@ -23,10 +23,10 @@
 //
 // # Shorts and fuses
 //
-// Where a fault joins a feed to ground with no load between, through a fuse that then
-// carries at least twice its rating, the fuse opens: as one more thing that settles, in
-// every order with the rest, so that what was held in by the collapsing volts is seen to
-// let go. Where no fuse opens, the wire burns somewhere, and what comes then is beyond
-// what a description of the switching can tell: states in which a supply is shorted
-// outright are left out of the verdict, which names the fault as beyond it.
+// Where a fault would join a feed to ground with no load between and a fuse lies in the
+// way, the fuse blows: as one more thing that settles, in any order with the rest. Until
+// it has blown the short does not bite; how far the volts collapse in that moment, and
+// what lets go for it, is left out. With no fuse in the way a wire burns somewhere, and
+// what comes then is beyond what a description of the switching can tell: whatever happens
+// after that is left out of the verdict, which names the fault as beyond it.
 package fault

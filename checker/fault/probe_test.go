@@ -8,79 +8,65 @@ import (
 	"testing"
 	"time"
 
-	"pintle/checker/run"
 	"pintle/checker/system"
 	"pintle/lang/model"
 )
 
 func TestProbe(t *testing.T) {
 	files, _ := filepath.Glob("../../examples/*.pintle")
+	ctx := context.Background()
 	for _, f := range files {
 		if k := os.Getenv("EX"); k != "" && filepath.Base(f) != k+".pintle" {
 			continue
 		}
 		for _, d := range designsOf(t, f) {
-			probe(t, filepath.Base(f), d)
-		}
-	}
-	_ = os.Args
-	_ = run.Extension
-}
-
-func probe(t *testing.T, name string, d *model.Design) {
-	ctx := context.Background()
-	t0 := time.Now()
-	fs := Generate(d)
-	gen := time.Since(t0)
-	s0, err := system.Build(ctx, d, system.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	var sound []system.Verdict
-	for i := range d.Requirements {
-		v, err := s0.Decide(ctx, &d.Requirements[i])
-		if err != nil {
-			t.Fatal(err)
-		}
-		sound = append(sound, v)
-	}
-	var tb, td, tm time.Duration
-	broke := map[string][]string{}
-	n := 0
-	for i := range fs {
-		t1 := time.Now()
-		s, err := Build(ctx, d, &fs[i], false, system.Options{})
-		if err != nil {
-			t.Fatal(fs[i].Words, err)
-		}
-		tb += time.Since(t1)
-		for k := range d.Requirements {
-			r := &d.Requirements[k]
-			if r.Form == model.Possible || sound[k].Outcome != system.Holds {
+			if d.Bench {
 				continue
 			}
-			t2 := time.Now()
-			v, b, err := s.Requirement(ctx, r)
+			s := NewSweep(d, Options{MaxFaults: 400})
+			t0 := time.Now()
+			var conds []*model.Cond
+			for i := range d.Symptoms {
+				conds = append(conds, d.Symptoms[i].Cond)
+			}
+			ex, err := s.Explain(ctx, conds)
 			if err != nil {
 				t.Fatal(err)
 			}
-			e := time.Since(t2)
-			if e > 500*time.Millisecond {
-				fmt.Println("   slow", fs[i].Words, r.Name, e, v.Outcome, v.Work)
+			t1 := time.Now()
+			var reqs []int
+			sound, _ := system.Build(ctx, d, system.Options{})
+			for i := range d.Requirements {
+				if v, _ := sound.Decide(ctx, &d.Requirements[i]); v.Outcome == system.Holds {
+					reqs = append(reqs, i)
+				}
 			}
-			td += e
-			tm = max(tm, e)
-			n++
-			if b {
-				broke[r.Name] = append(broke[r.Name], "BEYOND "+fs[i].Words)
+			t2 := time.Now()
+			res, err := s.Despite(ctx, reqs)
+			if err != nil {
+				t.Fatal(err)
 			}
-			if v.Outcome != system.Holds || v.NominalOnly {
-				broke[r.Name] = append(broke[r.Name], fs[i].Words+" "+v.Outcome.String()+" "+v.Why)
+			fmt.Printf("%s %s: faults %d groups %d explain %v despite %v\n", filepath.Base(f), d.Name, len(s.faults), len(s.groups), t1.Sub(t0), time.Since(t2))
+			for i, e := range ex {
+				by := ""
+				if e.By != nil {
+					by = e.By.Words
+				}
+				fmt.Println("   symptom", d.Symptoms[i].Name, e.Outcome, e.Why, by)
+			}
+			for k, r := range res {
+				fmt.Println("   require", d.Requirements[reqs[k]].Name, r.Outcome, r.Why, "cone", r.Cone, "beyond", len(r.Beyond), "failures", len(r.Failures))
+				for j, x := range r.Failures {
+					if j < 3 {
+						fmt.Println("        ", x.Faults[0].Words, x.Corner)
+					}
+					if j == 0 && os.Getenv("V") != "" {
+						for _, l := range x.Moves {
+							fmt.Println("             ", l.Text)
+						}
+					}
+				}
 			}
 		}
-	}
-	fmt.Printf("%s %s: %d faults, gen %v build %v decide %v (max %v, n %d)\n", name, d.Name, len(fs), gen, tb, td, tm, n)
-	for k, v := range broke {
-		fmt.Printf("   %s: %d %.300s\n", k, len(v), fmt.Sprint(v))
 	}
 }

@@ -56,14 +56,16 @@ func (w *Woven) protect(joins []model.ElementID) error {
 		return nil
 	}
 	w.fuses(shorts)
-	var all []*model.Cond
+	var burns []*model.Cond
 	bites := map[model.ElementID][]*model.Cond{}
 	for _, s := range shorts {
 		c := allOf(w.Failed, s.supply.While, w.joined(s.feed), w.joined(s.earth))
 		bites[s.element] = append(bites[s.element], c)
-		all = append(all, c)
+		if feed, earth := w.unfused(s.feed), w.unfused(s.earth); feed != nil && earth != nil {
+			burns = append(burns, allOf(w.Failed, s.supply.While, w.joined(feed), w.joined(earth)))
+		}
 	}
-	w.Shorted = model.Or(all...)
+	w.burn(burns)
 	closed := make([]*model.Cond, len(joins)) // all before any is changed
 	for k, x := range joins {
 		closed[k] = d.Elements[x].Closed
@@ -81,6 +83,31 @@ func (w *Woven) protect(joins []model.ElementID) error {
 		d.Elements[x].Closed = closed[k]
 	}
 	return nil
+}
+
+// burn notes that a supply is, or was, shorted with no fuse in the way.
+func (w *Woven) burn(when []*model.Cond) {
+	if when == nil {
+		return
+	}
+	d := w.Design
+	id := model.MemoryID(len(d.Memories))
+	d.Memories = append(d.Memories, model.Memory{
+		Info: w.info(burnName, "fault"), MemKind: model.MemBand, States: []string{whole, "burnt"}, Of: model.None,
+		Rules: []model.Rule{{From: []int{0}, To: 1, When: model.Or(when...)}},
+	})
+	w.Shorted = &model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomMemory, Index: int(id), In: []int{1}}}
+}
+
+// unfused lists the ways without a fuse.
+func (w *Woven) unfused(ways []way) []way {
+	var out []way
+	for _, y := range ways {
+		if !slices.ContainsFunc(y, func(e model.ElementID) bool { return w.Design.Elements[e].Type == model.ElemFuse }) {
+			out = append(out, y)
+		}
+	}
+	return out
 }
 
 func allOf(cs ...*model.Cond) *model.Cond {

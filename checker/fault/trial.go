@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/checker/logic"
 	"pintle/checker/reach"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -38,46 +37,65 @@ func (w *Woven) build(ctx context.Context, opts system.Options) (*System, error)
 	return &System{w, s}, nil
 }
 
-// Beyond says of a verdict that what a fault leads to is beyond what can be told; see the
-// package comment.
-const beyond = "it shorts a supply and no fuse opens"
-
 // Requirement answers a requirement of the design in spite of the fault. With beyond, the
-// verdict leaves out states in which a supply is shorted outright.
+// verdict leaves out what happens once a supply is shorted with no fuse in the way.
 func (s *System) Requirement(ctx context.Context, r *model.Requirement) (v system.Verdict, beyond bool, err error) {
-	woven := s.requirement(r)
-	v, err = s.Decide(ctx, woven)
-	if err != nil || s.Shorted == nil || v.Trace == nil || v.Outcome == system.Holds {
+	return s.requirement(ctx, r, false)
+}
+
+// requirement answers one, at nominal values only or within all tolerances.
+func (s *System) requirement(ctx context.Context, r *model.Requirement, nominal bool) (system.Verdict, bool, error) {
+	r = s.wovenOf(r)
+	v, err := s.ask(ctx, r, system.On(nil), nominal)
+	if err != nil || s.Shorted == nil || v.Trace == nil || v.Outcome == system.Holds || r.Form == model.Possible {
 		return v, false, err
 	}
-	// It fails; where supplies hold out it may not.
-	out := system.Not(system.On(s.Shorted))
-	switch a, b := system.On(woven.A), system.On(woven.B); woven.Form {
-	case model.Never:
-		v, err = s.Never(ctx, system.All(a, out))
-	case model.Always:
-		v, err = s.Whenever(ctx, a, out)
-	case model.Whenever:
-		v, err = s.Whenever(ctx, a, system.All(b, out))
-	case model.Within, model.Repeats:
-		v, err = s.Within(ctx, a, system.All(b, out), woven.Seconds)
-	case model.Apart:
-		v, err = s.Never(ctx, system.All(s.Conducts(woven.X, woven.Y), out))
-	default:
-		return v, false, nil
-	}
+	// It fails; while no supply is shorted it may not.
+	v, err = s.ask(ctx, r, system.Not(system.On(s.Shorted)), nominal)
 	if err != nil || v.Trace == nil || v.Outcome == system.Holds {
 		return v, true, err
 	}
-	past, err := s.pastShort(ctx, v.Trace)
-	if err == nil && past {
-		v = system.Verdict{Outcome: system.Holds} // as far as can be told
-	}
-	return v, past, err
+	return v, false, err
 }
 
-// requirement is one of the sound design as it stands in the woven one.
-func (s *System) requirement(r *model.Requirement) *model.Requirement {
+// ask decides a requirement of the woven design as far as while holds.
+func (s *System) ask(ctx context.Context, r *model.Requirement, while system.Condition, nominal bool) (system.Verdict, error) {
+	a, b := system.On(r.A), system.On(r.B)
+	var bad system.Condition
+	switch r.Form {
+	case model.Never:
+		bad = system.All(a, while)
+	case model.Always:
+		bad = system.All(system.Not(a), while)
+	case model.Whenever:
+		bad = system.All(system.Not(a), b, while)
+	case model.Apart:
+		bad = system.All(s.Conducts(r.X, r.Y), while)
+	case model.Possible:
+		if nominal {
+			return s.PossibleHere(ctx, a)
+		}
+		return s.Possible(ctx, a)
+	case model.Within, model.Repeats:
+		return s.Within(ctx, a, system.All(b, while), r.Seconds)
+	default:
+		return system.Verdict{}, nil
+	}
+	if !nominal {
+		return s.Never(ctx, bad)
+	}
+	v, err := s.PossibleHere(ctx, bad)
+	switch v.Outcome {
+	case system.Holds:
+		v.Outcome = system.Fails
+	case system.Fails:
+		v.Outcome = system.Holds
+	}
+	return v, err
+}
+
+// wovenOf is a requirement of the sound design as it stands in the woven one.
+func (s *System) wovenOf(r *model.Requirement) *model.Requirement {
 	i := slices.IndexFunc(s.sound.Requirements, func(q model.Requirement) bool { return q.Path == r.Path })
 	if i < 0 {
 		return r
@@ -85,30 +103,11 @@ func (s *System) requirement(r *model.Requirement) *model.Requirement {
 	return &s.Woven.Design.Requirements[i]
 }
 
-// pastShort tells whether a trace leads through a state in which a supply is shorted.
-func (s *System) pastShort(ctx context.Context, t *system.Trace) (bool, error) {
-	short, err := t.System.Expr(ctx, s.Shorted)
-	if err != nil {
-		return false, err
-	}
-	vars := short.Vars()
-	for _, v := range vars {
-		if _, ok := slices.BinarySearch(t.Vars, v); !ok {
-			return true, nil // not looked at: not sure
-		}
-	}
-	points := []logic.Point{t.Initial}
-	for i := range t.Steps {
-		points = append(points, t.Steps[i].After)
-	}
-	return slices.ContainsFunc(points, short.Eval), nil
-}
-
 // Lines tells a trace of the system in the words of the design and of the fault.
 func (s *System) Lines(t *system.Trace) []diag.Line {
 	var out []diag.Line
 	for _, l := range t.Lines() {
-		if strings.Contains(l.Text, latchName) {
+		if strings.Contains(l.Text, latchName) || strings.Contains(l.Text, burnName) {
 			continue // follows at once
 		}
 		first := strings.HasPrefix(l.Text, "at first: ")

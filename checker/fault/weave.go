@@ -14,8 +14,8 @@ type Woven struct {
 	Design *model.Design
 	// Failed is where the fault is there.
 	Failed *model.Cond
-	// Shorted is where a supply is shorted outright and no fuse has opened; nil where the
-	// fault can't bring that about.
+	// Shorted is where a supply is, or was before, shorted with no fuse in the way; nil
+	// where the fault can't bring that about.
 	Shorted *model.Cond
 
 	sound   *model.Design
@@ -37,6 +37,7 @@ type touched struct {
 const (
 	triggerName = "fault!"
 	latchName   = "failure!"
+	burnName    = "burn!"
 )
 
 // Weave makes a design in which a fault comes at any time, or, with always, has been there
