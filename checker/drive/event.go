@@ -3,6 +3,7 @@ package drive
 import (
 	"math"
 
+	"pintle/checker/circuit"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/unit"
@@ -70,6 +71,8 @@ type Failure struct {
 	Pace      Pace
 	Chain     []diag.Line // why, each because of the next
 	Place     diag.Place
+	// Circuit is how it stood then; nil where that is not known.
+	Circuit *circuit.Solution
 }
 
 // When says at what time a failure was seen, for people.

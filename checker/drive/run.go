@@ -314,5 +314,8 @@ func (r *runner) failed(m *moment, w *watch, seen string) {
 	} else {
 		f.Chain = m.Explain(w.see.Once, true)
 	}
+	if all, ok := m.solutions(); ok && len(all) == 1 {
+		f.Circuit = all[0]
+	}
 	r.out.Failures = append(r.out.Failures, f)
 }

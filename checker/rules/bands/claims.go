@@ -108,6 +108,9 @@ func contradicted(p *rule.Pass, c claim) {
 		return
 	}
 	f.Evidence = evidence.Moves("", c.verdict.Trace)
+	if c.verdict.Outcome == system.Fails {
+		f.Evidence = append(f.Evidence, evidence.Because(p.Ctx, c.verdict.Trace, c.band.Claim, true)...)
+	}
 	f.Related = []diag.Related{{Place: span(c.band), Note: "the band"}}
 	p.Report(f)
 }

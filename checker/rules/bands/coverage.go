@@ -7,6 +7,7 @@ import (
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/model"
+	"pintle/lang/unit"
 )
 
 func bandOverlap() rule.Rule {
@@ -21,13 +22,14 @@ func bandOverlap() rule.Rule {
 			for _, b := range partitions.Of(p) {
 				for _, o := range b.cover.Overlaps {
 					one, other := &b.Bands.Bands[o.One], &b.Bands.Bands[o.Other]
+					twice := inOneUnit(o.Stretch, b.quantity)
 					p.Report(diag.Finding{
 						Place:    span(other),
 						Subject:  other.Path,
-						Message:  fmt.Sprintf("%s and %s both claim %s", one.Name, other.Name, o.Stretch),
+						Message:  fmt.Sprintf("%s and %s both claim %s", one.Name, other.Name, twice),
 						Help:     "end the lower band where the upper one begins; the lower end of a band belongs to it, the upper end does not",
 						Related:  []diag.Related{{Place: span(one), Note: "the other band"}},
-						Evidence: stretch("claimed twice", o.Stretch, span(other)),
+						Evidence: stretch("claimed twice", twice, span(other)),
 					})
 				}
 			}
@@ -53,7 +55,17 @@ func bandGap() rule.Rule {
 	}
 }
 
+// inOneUnit writes a stretch of which the ends are given in different units in that of
+// its quantity.
+func inOneUnit(s interval.Stretch, q *model.Quantity) interval.Stretch {
+	if s.Lo.Unit != s.Hi.Unit {
+		s.Lo, s.Hi = unit.FromBase(s.Lo.N, q.Lo.Unit), unit.FromBase(s.Hi.N, q.Lo.Unit)
+	}
+	return s
+}
+
 func reportGap(p *rule.Pass, b partition, gap interval.Stretch) {
+	gap = inOneUnit(gap, b.quantity)
 	f := diag.Finding{
 		Place:   b.NamePlace,
 		Subject: b.Path,

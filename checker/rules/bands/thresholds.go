@@ -3,6 +3,7 @@ package bands
 import (
 	"fmt"
 
+	"pintle/checker/cause"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -198,7 +199,8 @@ func thresholdNeverMoves() rule.Rule {
 func neverMoves(p *rule.Pass, t *model.Threshold) {
 	s := p.System()
 	mem := &p.Design.Memories[t.Memory]
-	if mem.Broken || t.Overlaps() {
+	// A box without power, or an input without a sender, is the finding.
+	if mem.Broken || t.Overlaps() || cause.Dead(p, t.Controller) || cause.Unread(p, t.Reading) {
 		return
 	}
 	set, err := s.Possible(p.Ctx, system.InState(t.Memory, 1))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"pintle/checker/cause"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -177,6 +178,9 @@ func (v *view) reportUnfed(id model.PortID, port *model.Port) {
 			continue
 		}
 		if _, ok := v.can(&port.Info, system.On(k.Open)); ok == no {
+			if cause.Told(v.p, k.Open) {
+				return // the finding is about what would open it
+			}
 			f.Message += fmt.Sprintf(": %s never opens", k.Path)
 			f.Related = []diag.Related{{Place: k.Place, Note: "open in no reachable state"}}
 			v.p.Report(f)

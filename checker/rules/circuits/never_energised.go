@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"pintle/checker/cause"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -70,8 +71,8 @@ func neverEnergised() rule.Rule {
 				}
 				if never := s.neverMade(c); never != model.None {
 					e := &s.d.Elements[never]
-					if e.Type == model.ElemContact && s.d.Contacts[e.Of].By != model.None {
-						return // what moves it never does: that is told of the winding
+					if cause.Told(p, e.Closed) {
+						return // what keeps it open has a finding of its own
 					}
 					f.Message += fmt.Sprintf(": %s is never %s", s.thing(e), map[bool]string{true: "on", false: "made"}[e.Type == model.ElemDriver])
 					f.Related = []diag.Related{{Place: e.Place, Note: "conducts in no reachable state"}}

@@ -60,6 +60,7 @@ func violated(p *rule.Pass, r *model.Requirement, v system.Verdict) {
 	switch v.Outcome {
 	case system.Fails:
 		f.Message = claimed(r) + " does not hold: " + counterexample(p.Design, r)
+		f.Evidence = append(f.Evidence, evidence.Because(p.Ctx, v.Trace, r.A, r.Form != model.Never)...)
 		f.Help = "follow the moves: they lead to it"
 	case system.Undecided:
 		p.Undecided(r.NamePlace, r.Path, v.Why)
@@ -125,8 +126,9 @@ func requirementVacuous() rule.Rule {
 					return
 				}
 				p.Report(diag.Finding{Place: r.NamePlace, Subject: r.Path,
-					Message: fmt.Sprintf("%s says nothing: %s never comes to be", claimed(r), p.Design.Words(r.B)),
-					Help:    "check the condition after `whenever`"})
+					Message:  fmt.Sprintf("%s says nothing: %s never comes to be", claimed(r), p.Design.Words(r.B)),
+					Help:     "check the condition after `whenever`",
+					Evidence: whyNever(p, r.B)})
 			})
 		},
 	}
@@ -150,6 +152,7 @@ func neverPossible() rule.Rule {
 				case system.Fails:
 					f.Message = fmt.Sprintf("%s: %s can never be", claimed(r), p.Design.Words(r.A))
 					f.Help = "look for the first thing on its way that never comes: a feed, an earth, a threshold"
+					f.Evidence = whyNever(p, r.A)
 				case system.Undecided:
 					p.Undecided(r.NamePlace, r.Path, v.Why)
 					return

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"pintle/checker/cause"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -19,6 +20,62 @@ func machines(p *rule.Pass, f func(model.MachineID, *model.Machine)) {
 	}
 }
 
+// living calls f for the machines of which the controller has power at some time. That
+// one never has is a finding about it, not about its modes.
+func living(p *rule.Pass, f func(model.MachineID, *model.Machine)) {
+	machines(p, func(id model.MachineID, m *model.Machine) {
+		if !cause.Dead(p, m.Controller) {
+			f(id, m)
+		}
+	})
+}
+
+// trapped tells whether a mode is entered and never left although transitions lead out of
+// it. known is false where that can't be told.
+func trapped(p *rule.Pass, id model.MachineID, m *model.Machine, k int) (in system.Verdict, is, known bool) {
+	if len(outOf(m, k)) == 0 {
+		return in, false, true // meant to be the end
+	}
+	mode := &m.Modes[k]
+	in, occurs, known := possible(p, mode.NamePlace, mode.Path, system.InMode(id, k), atRest(p))
+	if !known || !occurs {
+		return in, false, known
+	}
+	_, leaves, known := possible(p, mode.NamePlace, mode.Path, system.Leaves(id, k), atStep(p))
+	return in, known && !leaves, known
+}
+
+// cutOff tells whether a mode that is never entered is so because all that leads to it
+// comes out of a mode that is never left, or of others that are cut off.
+func cutOff(p *rule.Pass, id model.MachineID, m *model.Machine, mode int) bool {
+	seen, behind := map[int]bool{mode: true}, false
+	for queue := []int{mode}; len(queue) > 0; queue = queue[1:] {
+		for _, t := range m.Transitions {
+			if t.To != queue[0] {
+				continue
+			}
+			for _, from := range t.From {
+				if from == t.To || seen[from] {
+					continue
+				}
+				seen[from] = true
+				v, is, known := trapped(p, id, m, from)
+				switch {
+				case !known:
+					return false
+				case is:
+					behind = true
+				case v.Outcome == system.Fails: // never entered either
+					queue = append(queue, from)
+				default:
+					return false
+				}
+			}
+		}
+	}
+	return behind
+}
+
 func modeUnreachable() rule.Rule {
 	return rule.Rule{
 		Name:       "mode-unreachable",
@@ -32,7 +89,7 @@ func modeUnreachable() rule.Rule {
 			if p.Design.Bench {
 				return // a bench need not try everything
 			}
-			machines(p, func(id model.MachineID, m *model.Machine) {
+			living(p, func(id model.MachineID, m *model.Machine) {
 				for k := range m.Modes {
 					mode := &m.Modes[k]
 					_, occurs, known := possible(p, mode.NamePlace, mode.Path, system.InMode(id, k), atRest(p))
@@ -40,6 +97,7 @@ func modeUnreachable() rule.Rule {
 					case !known:
 					case occurs:
 						p.Clear(mode.Path)
+					case cutOff(p, id, m, k): // mode-trap tells where it stays
 					default:
 						p.Report(diag.Finding{Place: mode.NamePlace, Subject: mode.Path,
 							Message: fmt.Sprintf("%s never comes to %s", m.Path, mode.Name),
@@ -83,27 +141,19 @@ func modeTrap() rule.Rule {
 			if p.Design.Bench {
 				return
 			}
-			machines(p, func(id model.MachineID, m *model.Machine) {
+			living(p, func(id model.MachineID, m *model.Machine) {
 				for k := range m.Modes {
-					out := outOf(m, k)
-					if len(out) == 0 {
-						continue // meant to be the end
-					}
 					mode := &m.Modes[k]
-					in, occurs, known := possible(p, mode.NamePlace, mode.Path, system.InMode(id, k), atRest(p))
-					if !known || !occurs {
-						continue
-					}
-					_, leaves, known := possible(p, mode.NamePlace, mode.Path, system.Leaves(id, k), atStep(p))
+					in, is, known := trapped(p, id, m, k)
 					switch {
-					case !known:
-					case leaves:
+					case !known || in.Outcome == system.Fails:
+					case !is:
 						p.Clear(mode.Path)
 					default:
 						p.Report(diag.Finding{Place: mode.NamePlace, Subject: mode.Path,
 							Message:  fmt.Sprintf("%s comes to %s and never leaves it", m.Path, mode.Name),
 							Help:     "none of the transitions out of it can ever fire there; check their conditions",
-							Related:  out,
+							Related:  outOf(m, k),
 							Evidence: evidence.Moves("", in.Trace)})
 					}
 				}
@@ -199,7 +249,7 @@ func transitionNever() rule.Rule {
 			if p.Design.Bench {
 				return
 			}
-			machines(p, func(id model.MachineID, m *model.Machine) {
+			living(p, func(id model.MachineID, m *model.Machine) {
 				for k := range m.Transitions {
 					neverFires(p, id, m, k)
 				}
@@ -233,11 +283,20 @@ func neverFires(p *rule.Pass, id model.MachineID, m *model.Machine, k int) {
 	p.Report(f)
 }
 
-// enters tells whether the machine ever comes to a mode from which a transition leads;
-// where it does not, that is the finding.
+// enters tells whether the machine ever comes to a mode from which a transition leads and
+// which it leaves again, and to the one that the transition leads to; where it does not,
+// that is the finding.
 func enters(p *rule.Pass, id model.MachineID, m *model.Machine, t *model.Transition) bool {
+	_, occurs, known := possible(p, m.NamePlace, m.Path, system.InMode(id, t.To), atRest(p))
+	if !known || !occurs {
+		return false
+	}
 	for _, from := range t.From {
-		if _, occurs, known := possible(p, m.NamePlace, m.Path, system.InMode(id, from), atRest(p)); known && occurs {
+		_, occurs, known := possible(p, m.NamePlace, m.Path, system.InMode(id, from), atRest(p))
+		if !known || !occurs {
+			continue
+		}
+		if _, is, known := trapped(p, id, m, from); known && !is {
 			return true
 		}
 	}

@@ -139,10 +139,26 @@ func (v *view) settled() system.Condition {
 	return system.All(out...)
 }
 
-// fights is how many times the volts of another a supply may have before the two, joined,
-// do nothing but drive current into one another: more than charging takes. A battery of
-// 12 V is charged with up to 16 V (ISO 16750-2, supply code C).
-const fights = 1.35
+// How many times the volts of another a supply may have before the two, joined, do nothing
+// but drive current into one another. A battery of 12 V is charged with up to 16 V (ISO
+// 16750-2, supply code C); batteries differ by their charge, by less than a tenth (common
+// practice, no source).
+const (
+	chargeRatio = 1.35
+	restRatio   = 1.10
+)
+
+// fight tells whether two supplies must not be joined: what supplies-joined reports.
+func (v *view) fight(high, low *model.Supply) bool {
+	if v.d.Elements[low.Element].OneWay {
+		return false
+	}
+	ratio := restRatio
+	if v.d.Elements[high.Element].OneWay {
+		ratio = chargeRatio
+	}
+	return high.Nominal.Float64() > ratio*low.Nominal.Float64() && high.Lo.Float64() > low.Hi.Float64()
+}
 
 // sound is where no supply is shorted and none fights another. What runs then is told by
 // the rules about these, and every limit on the way is exceeded.
@@ -158,7 +174,7 @@ func (v *view) sound() system.Condition {
 			out = append(out, system.Not(grounded(s.Plus)))
 		}
 		for j := range v.d.Supplies {
-			if low := &v.d.Supplies[j]; !low.Broken && s.Nominal.Float64() > fights*low.Nominal.Float64() {
+			if low := &v.d.Supplies[j]; i != j && !low.Broken && v.fight(s, low) {
 				out = append(out, system.Not(system.All(joined(s.Plus, low.Plus), joined(s.Minus, low.Minus))))
 			}
 		}

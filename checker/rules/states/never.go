@@ -1,0 +1,223 @@
+package states
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"pintle/checker/evidence"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+// Bounds on what is told of a condition that never comes true.
+const (
+	neverDepth = 7
+	neverWide  = 2
+)
+
+// whyNever tells of a condition that never comes true what it waits for: the first thing
+// on its way that never comes either, and what that waits for in turn.
+func whyNever(p *rule.Pass, c *model.Cond) []diag.Evidence {
+	n := &nevers{p: p, d: p.Design, seen: map[string]bool{}}
+	n.cond(c, 0)
+	if len(n.lines) == 0 {
+		return nil
+	}
+	return []diag.Evidence{{Kind: diag.Chain, Title: "because", Lines: n.lines}}
+}
+
+type nevers struct {
+	p     *rule.Pass
+	d     *model.Design
+	lines []diag.Line
+	seen  map[string]bool
+}
+
+// say adds a line, once; it tells whether to go on with its causes.
+func (n *nevers) say(depth int, at diag.Place, format string, args ...any) bool {
+	text := fmt.Sprintf(format, args...)
+	if n.seen[text] {
+		return false
+	}
+	n.seen[text] = true
+	n.lines = append(n.lines, diag.Line{Text: strings.Repeat("  ", depth) + text, Place: at})
+	return depth+1 < neverDepth
+}
+
+// impossible tells whether a condition is known to hold in no reachable state.
+func (n *nevers) impossible(c system.Condition) bool {
+	got, err := n.p.System().PossibleHere(n.p.Ctx, c)
+	n.p.StopOn(err)
+	return got.Outcome == system.Fails
+}
+
+// cond tells why a condition that never holds does not.
+func (n *nevers) cond(c *model.Cond, depth int) {
+	if c == nil || depth >= neverDepth {
+		return
+	}
+	switch c.Op {
+	case model.CondAnd, model.CondOr:
+		told := 0
+		for _, k := range c.Kids {
+			if told < neverWide && n.impossible(system.On(k)) {
+				n.cond(k, depth)
+				told++
+			}
+		}
+		if told == 0 && depth > 0 { // each comes at times; of the whole condition that is the finding itself
+			n.say(depth, c.Place, "never at once: %s", n.d.Words(c))
+		}
+	case model.CondNot:
+		n.say(depth, c.Place, "always: %s", n.d.Words(c.Kids[0]))
+	case model.CondAtom:
+		n.atom(c, depth)
+	}
+}
+
+func (n *nevers) atom(c *model.Cond, depth int) {
+	d, a := n.d, &c.Atom
+	switch a.Kind {
+	case model.AtomCondition:
+		k := &d.Conditions[a.Index]
+		if n.say(depth, k.NamePlace, "%s is never true", k.Path) {
+			n.cond(k.Cond, depth+1)
+		}
+	case model.AtomResult:
+		if n.say(depth, d.Results[a.Index].NamePlace, "never: %s", d.Words(c)) {
+			for i, row := range a.In {
+				if i < neverWide {
+					n.cond(d.Results[a.Index].Rows[row].When, depth+1)
+				}
+			}
+		}
+	case model.AtomMemory:
+		n.memory(c, depth)
+	case model.AtomMachine:
+		n.machine(c, depth)
+	case model.AtomTimer:
+		t := &d.Timers[a.Index]
+		switch {
+		case !n.say(depth, t.NamePlace, "never: %s", d.Words(c)):
+		case n.impossible(system.On(t.Run)):
+			n.cond(t.Run, depth+1)
+		case slices.Contains(a.In, model.TimerDone):
+			n.say(depth+1, t.NamePlace, "it runs at times, and never to its end")
+		}
+	case model.AtomMeasure:
+		n.measure(c, depth)
+	default:
+		n.say(depth, c.Place, "never: %s", d.Words(c))
+	}
+}
+
+func (n *nevers) memory(c *model.Cond, depth int) {
+	m := &n.d.Memories[c.Atom.Index]
+	at := m.NamePlace
+	if at.IsZero() {
+		at = c.Place
+	}
+	if !n.say(depth, at, "never: %s", n.d.Words(c)) {
+		return
+	}
+	for _, r := range m.Rules {
+		if slices.Contains(c.Atom.In, r.To) && !slices.Contains(r.From, r.To) && n.impossible(system.On(r.When)) {
+			n.cond(r.When, depth+1)
+			return
+		}
+	}
+}
+
+// machine tells of a mode that is never entered what the transitions into it wait for.
+func (n *nevers) machine(c *model.Cond, depth int) {
+	m := &n.d.Machines[c.Atom.Index]
+	if !n.say(depth, m.NamePlace, "never: %s", n.d.Words(c)) {
+		return
+	}
+	id := model.MachineID(c.Atom.Index)
+	told := 0
+	for k := range m.Transitions {
+		t := &m.Transitions[k]
+		if told == neverWide || !slices.Contains(c.Atom.In, t.To) || slices.Contains(t.From, t.To) {
+			continue
+		}
+		told++
+		froms := make([]system.Condition, len(t.From))
+		for i, from := range t.From {
+			froms[i] = system.InMode(id, from)
+		}
+		if len(froms) > 0 && n.impossible(system.Any(froms...)) {
+			n.atom(&model.Cond{Op: model.CondAtom, Place: t.Place, Atom: model.Atom{Kind: model.AtomMachine, Index: c.Atom.Index, In: t.From}}, depth+1)
+			continue
+		}
+		if n.say(depth+1, t.Place, "the transition to %s waits for %s", m.Modes[t.To].Name, n.d.Words(t.When)) && n.impossible(system.On(t.When)) {
+			n.cond(t.When, depth+2)
+		}
+	}
+}
+
+// measure tells of a load or winding that never gets its volts what is open on its way
+// for good.
+func (n *nevers) measure(c *model.Cond, depth int) {
+	if !n.say(depth, c.Place, "never: %s", n.d.Words(c)) {
+		return
+	}
+	e := c.Atom.Measure.Element
+	if e == model.None {
+		return
+	}
+	at, k := &n.d.Elements[e], n.p.Circuit()
+	type side func(model.NodeID, ...model.ElementID) ([]model.ElementID, bool)
+	sides := []struct {
+		way  side
+		what string
+	}{{k.FeedWay, "feed"}, {k.GroundWay, "earth"}}
+	if n.d.Ground == model.None {
+		sides = sides[:1]
+	}
+	// As it is written, or the other way round.
+	for _, ends := range [...][2]model.NodeID{{at.A, at.B}, {at.B, at.A}} {
+		var blocked model.ElementID = model.None
+		ok := true
+		for i, s := range sides {
+			way, found := s.way(ends[i], e)
+			ok = ok && found
+			for _, id := range way {
+				if blocked == model.None && n.stays(id) {
+					blocked = id
+				}
+			}
+		}
+		if !ok {
+			continue
+		}
+		if blocked != model.None {
+			x := &n.d.Elements[blocked]
+			word := "made"
+			if x.Type == model.ElemDriver {
+				word = "on"
+			}
+			if n.say(depth+1, x.NamePlace, "%s is never %s", evidence.Thing(n.d, x), word) {
+				n.cond(x.Closed, depth+2)
+			}
+		}
+		return
+	}
+	for i, s := range sides {
+		if _, found := s.way([...]model.NodeID{at.A, at.B}[i], e); !found {
+			n.say(depth+1, at.Place, "%s has no way to its %s", evidence.Thing(n.d, at), s.what)
+		}
+	}
+}
+
+// stays tells whether an element conducts in no reachable state.
+func (n *nevers) stays(id model.ElementID) bool {
+	w, switched, conducts := n.p.Circuit().SwitchOf(id)
+	if !switched {
+		return !conducts
+	}
+	return n.d.Elements[id].Type != model.ElemSupply && n.impossible(system.On(n.p.Circuit().Switches()[w].Cond))
+}
