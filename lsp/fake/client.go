@@ -32,6 +32,9 @@ type Options struct {
 	Answers map[string]func(params json.RawMessage) any
 	// Raw leaves initialize to the test.
 	Raw bool
+	// Faults says that the test provokes faults of the server; else the test fails when the
+	// server tells of one.
+	Faults bool
 	// Remember keeps every message for Messages.
 	Remember bool
 }

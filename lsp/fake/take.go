@@ -35,6 +35,15 @@ func (c *Client) take(body []byte) {
 	case m.ID != nil:
 		go c.reply(m.ID, m.Method, m.Params)
 	}
+	if m.Method == "window/logMessage" && !c.opts.Faults {
+		var p struct {
+			Type    int    `json:"type"`
+			Message string `json:"message"`
+		}
+		if json.Unmarshal(m.Params, &p) == nil && p.Type == 1 {
+			c.problem("the server says: %s", p.Message)
+		}
+	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if m.Method != "" && c.opts.Remember {

@@ -147,7 +147,7 @@ func TestFramesBounded(t *testing.T) {
 }
 
 func TestPanickingHandler(t *testing.T) {
-	c := fake.Start(t, fake.Options{Remember: true, Server: server.Options{Extra: []server.Feature{
+	c := fake.Start(t, fake.Options{Remember: true, Faults: true, Server: server.Options{Extra: []server.Feature{
 		server.OnWorkspace("test/panic", nil, func(context.Context, *server.Request, *struct{}) (bool, error) {
 			panic("a handler goes wrong")
 		}),

@@ -3,8 +3,10 @@ package session
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"maps"
 	"runtime"
+	"runtime/debug"
 	"slices"
 	"sync"
 
@@ -54,7 +56,9 @@ func (s *Session) Run(ctx context.Context, to Listener) {
 			case <-ctx.Done():
 				return
 			case v := <-c.full:
-				c.all(ctx, v)
+				if !c.guard("", func() { c.all(ctx, v) }) {
+					s.hasReported(v.number) // nothing more will come of it
+				}
 			}
 		}
 	})
@@ -64,7 +68,7 @@ func (s *Session) Run(ctx context.Context, to Listener) {
 			return
 		case <-s.changed:
 			v := s.Current()
-			c.first(ctx, v)
+			c.guard(v.last, func() { c.first(ctx, v) })
 			select {
 			case <-c.full: // never begun
 			default:
@@ -90,6 +94,22 @@ func (c *checking) report(r Report) {
 	if !r.Snapshot.Over() {
 		c.to.Report(r)
 	}
+}
+
+// guard does one piece of work. A fault of Pintle itself in it is told, and costs no
+// other. It returns false then.
+func (c *checking) guard(file string, work func()) (ok bool) {
+	defer func() {
+		if r := recover(); r != nil {
+			c.mu.Lock()
+			defer c.mu.Unlock()
+			c.to.Failed(run.Failure{
+				File: file, What: fmt.Sprintf("internal fault while it was checked: %v", r), Stack: string(debug.Stack()),
+			})
+		}
+	}()
+	work()
+	return true
 }
 
 func (c *checking) progress(v *Snapshot, done, all int) {
@@ -173,7 +193,9 @@ func (c *checking) all(ctx context.Context, v *Snapshot) {
 	done, all := 0, len(urgent)+len(rest)
 	c.progress(v, done, all)
 	check := func(name string) error {
-		res, err := v.Verdict(ctx, name)
+		var res *run.FileResult
+		var err error
+		c.guard(name, func() { res, err = v.Verdict(ctx, name) })
 		if err != nil {
 			return err
 		}

@@ -2,7 +2,9 @@ package session
 
 import (
 	"crypto/sha256"
+	"fmt"
 	"path"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"sync"
@@ -63,7 +65,11 @@ func (c *content) Tree() (*syntax.File, error) {
 	if c.prev != nil {
 		prev, c.prev = c.prev(), nil
 	}
-	t := syntax.Parse(src, prev)
+	t, err := parse(src, prev)
+	if err != nil {
+		c.text = func() (*source.File, error) { return nil, err } // it would only fail again
+		return nil, err
+	}
 	c.shadow = weak.Make(t)
 	if c.strong {
 		c.tree = t
@@ -74,6 +80,21 @@ func (c *content) Tree() (*syntax.File, error) {
 	c.parsed(t)
 	return t, nil
 }
+
+// parse parses a text. A fault of the parser costs that text and no other.
+func parse(src *source.File, prev *syntax.File) (t *syntax.File, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = &Fault{File: src.Name, What: fmt.Sprint(r), Stack: string(debug.Stack())}
+		}
+	}()
+	return syntax.Parse(src, prev), nil
+}
+
+// Fault is the error of a text that Pintle itself fails on.
+type Fault struct{ File, What, Stack string }
+
+func (f *Fault) Error() string { return "internal fault while it was read: " + f.What }
 
 // Uses returns the names of the files that the text uses.
 func (c *content) Uses() ([]string, error) {

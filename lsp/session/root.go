@@ -252,8 +252,15 @@ func (v *Snapshot) Verdict(ctx context.Context, name string) (*run.FileResult, e
 		return res, nil
 	}
 	r, err := v.Root(ctx, name)
-	if r == nil || err != nil {
+	if err != nil {
 		return nil, err
+	}
+	if r == nil {
+		_, err := v.Tree(name)
+		if fault, ok := errors.AsType[*Fault](err); ok {
+			return &run.FileResult{Failures: []run.Failure{{File: name, What: fault.Error(), Stack: fault.Stack}}}, nil
+		}
+		return nil, nil
 	}
 	res, err := r.Check(ctx)
 	if err != nil {
