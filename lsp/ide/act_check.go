@@ -2,7 +2,6 @@ package ide
 
 import (
 	"context"
-	"errors"
 	"slices"
 
 	"pintle/lang/diag"
@@ -12,7 +11,7 @@ import (
 )
 
 // errNotHere says why a change that was offered can't be made after all.
-func errNotHere(why string) error { return errors.New("that can't be done here: " + why) }
+func errNotHere(why string) error { return refused("that can't be done here: %s", why) }
 
 // noWorse reads the roots that an edit touches anew, as they would be after it, and fails
 // where that finds anything that was not there before: an edit that its author did not

@@ -34,7 +34,7 @@ func (a *actor) extractPart() error {
 	e := &extraction{a: a, x: x, fit: d, st: st}
 	act := Action{Title: "Make a part of the body of " + d.Name, Kind: RefactorExtract}
 	if act.Disabled = e.takesWhat(); act.Disabled == "" {
-		act.Edits = e.edits
+		act.Make = e.edits
 	}
 	a.out = append(a.out, act)
 	return nil

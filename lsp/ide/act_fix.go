@@ -1,7 +1,6 @@
 package ide
 
 import (
-	"context"
 	"fmt"
 	"slices"
 
@@ -44,7 +43,7 @@ func (a *actor) fixAll() {
 	}
 	a.out = append(a.out, Action{
 		Title: fmt.Sprintf("Make all certain corrections (%d)", len(cleared)), Kind: FixAll, Clears: cleared,
-		Edits: func(context.Context) ([]diag.Edit, error) { return edits, nil },
+		Edits: edits,
 	})
 }
 

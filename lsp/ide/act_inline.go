@@ -43,7 +43,7 @@ func (a *actor) inlinePart() error {
 	in := &inlining{a: a, x: x, fit: d, part: part, call: call, st: st}
 	act := Action{Title: "Put the body of " + part.Name + " here, its only fit", Kind: RefactorInline}
 	if act.Disabled = in.hindered(); act.Disabled == "" {
-		act.Edits = in.edits
+		act.Make = in.edits
 	}
 	a.out = append(a.out, act)
 	return nil

@@ -43,7 +43,7 @@ func (a *actor) sortBody() error {
 		return nil
 	}
 	src := a.f.Src
-	x.Edits = func(context.Context) ([]diag.Edit, error) {
+	x.Make = func(context.Context) ([]diag.Edit, error) {
 		slices.SortStableFunc(pieces, func(a, b piece) int { return byKind(a.stmt, b.stmt) })
 		nl := newline(src)
 		var b strings.Builder

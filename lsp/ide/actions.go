@@ -43,9 +43,18 @@ type Action struct {
 	Preferred bool
 	// Disabled says why the action can't be had here, although one would look for it.
 	Disabled string
-	// Edits makes the change; it may take a while. An error says, for people, why it
-	// can't be made after all.
-	Edits func(context.Context) ([]diag.Edit, error)
+	// Edits are the change, if it is known; otherwise Make works it out, which may take a
+	// while. An error of it says, for people, why it can't be made after all.
+	Edits []diag.Edit
+	Make  func(context.Context) ([]diag.Edit, error)
+}
+
+// Change returns the edits, be they known or not.
+func (a *Action) Change(ctx context.Context) ([]diag.Edit, error) {
+	if a.Make == nil {
+		return a.Edits, nil
+	}
+	return a.Make(ctx)
 }
 
 // ActionRequest says what actions are wanted.
@@ -108,7 +117,7 @@ type actor struct {
 
 // offer adds an action whose edits are known.
 func (a *actor) offer(x Action, edits ...diag.Edit) {
-	x.Edits = func(context.Context) ([]diag.Edit, error) { return edits, nil }
+	x.Edits = edits
 	a.out = append(a.out, x)
 }
 

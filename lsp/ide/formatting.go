@@ -1,6 +1,7 @@
 package ide
 
 import (
+	"slices"
 	"strings"
 
 	"pintle/lang/diag"
@@ -154,4 +155,19 @@ func goesOn(last token, inParens bool) bool {
 		return inParens || last.text == "and" || last.text == "or"
 	}
 	return inParens
+}
+
+// FormatRanges returns the edits that lay out the statements that any of some spans
+// touches, each once.
+func FormatRanges(f *syntax.File, spans ...source.Span) []diag.Edit {
+	var out []diag.Edit
+	for _, s := range spans {
+		for _, e := range FormatRange(f, s) {
+			if apart(append(slices.Clone(out), e)) {
+				out = append(out, e)
+			}
+		}
+	}
+	slices.SortFunc(out, func(a, b diag.Edit) int { return a.Compare(b.Place) })
+	return out
 }

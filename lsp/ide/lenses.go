@@ -17,6 +17,7 @@ type LensKind uint8
 const (
 	LensDrive      LensKind = iota // runs a drive
 	LensReferences                 // counts the places that name a thing, and shows them
+	LensFaults                     // counts the single faults of a fit, and tells them
 )
 
 // Lens is a line of its own above a declaration.
@@ -30,10 +31,11 @@ type Lens struct {
 var counted = []kinds.ID{kinds.Part, kinds.Quantity, kinds.Setting, kinds.Option, kinds.Condition, kinds.Threshold, kinds.Connector}
 
 // Lenses lists the lenses of a document, as far as they are wanted, in the order of the
-// text. What they say is worked out by [References] and [RunDrive].
+// text. What they say is worked out by [References], [FaultsOf]
+// and [RunDrive].
 func Lenses(ctx context.Context, v *View) ([]Lens, error) {
 	want := v.Preferences.CodeLenses
-	if !want.Drives && !want.References {
+	if want == (LensPreferences{}) {
 		return nil, nil
 	}
 	x, err := v.Index(ctx)
@@ -48,6 +50,8 @@ func Lenses(ctx context.Context, v *View) ([]Lens, error) {
 		switch {
 		case d.Kind == kinds.Drive && want.Drives && !d.Broken && d.Stmt.HasBody:
 			out = append(out, Lens{d.NamePlace.Span, LensDrive, d.Name})
+		case d.Kind == kinds.Fit && want.Faults && !d.Broken && !d.Stmt.Has(kinds.FitElsewhere):
+			out = append(out, Lens{d.NamePlace.Span, LensFaults, d.Name})
 		case want.References && slices.Contains(counted, d.Kind):
 			out = append(out, Lens{d.NamePlace.Span, LensReferences, d.Name})
 		}
@@ -61,4 +65,12 @@ func ReferencesTitle(places []diag.Place) string {
 		return "no references"
 	}
 	return count(len(places), "reference")
+}
+
+// FaultsTitle is what a lens says of the faults of a fit.
+func FaultsTitle(n int) string {
+	if n == 0 {
+		return "nothing in it can fail"
+	}
+	return count(n, "single fault")
 }

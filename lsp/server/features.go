@@ -18,7 +18,7 @@ import (
 // Features is the one table of what the server answers. A feature in it is advertised,
 // and nothing else is.
 func Features() []Feature {
-	return []Feature{
+	return append([]Feature{
 		documentDiagnostic(),
 		workspaceDiagnostic(),
 		completion(), resolveCompletion(),
@@ -29,7 +29,9 @@ func Features() []Feature {
 		rename(), prepareRename(),
 		documentSymbol(), workspaceSymbol(), documentLink(),
 		prepareCallHierarchy(), incomingCalls(), outgoingCalls(),
-	}
+		codeAction(),
+		formatting(), rangeFormatting(), onTypeFormatting(),
+	}, editing()...)
 }
 
 // Feature is a request that the server answers. Make one by [OnDocument], [OnItem] or

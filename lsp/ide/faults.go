@@ -1,0 +1,43 @@
+package ide
+
+import (
+	"context"
+	"strings"
+
+	"pintle/checker/fault"
+	"pintle/lang/kinds"
+	"pintle/lang/name"
+)
+
+// FaultsOf lists the single faults that a fit, declared at a byte offset of the document,
+// can have: those that `despite any one fault` looks at, of everything in it. Of several
+// fits of one line it is those of all; of a design with options those of the first
+// combination that has the fit. The list is nil where there is no fit.
+func FaultsOf(ctx context.Context, v *View, off int) (*name.Def, []fault.Fault, error) {
+	x, err := v.Index(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	d, _ := x.DefinitionAt(v.Src(), off)
+	if d == nil || d.Sort != name.Thing || d.Kind != kinds.Fit || !d.NamePlace.Contains(off) {
+		return nil, nil, nil
+	}
+	read, err := v.Read(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	design, fits := designOf(read.Designs, d, "")
+	if design == nil {
+		return d, nil, nil
+	}
+	var out []fault.Fault
+	for _, f := range fault.Generate(design) {
+		for _, fit := range fits {
+			if f.Subject == fit.info.Path || strings.HasPrefix(f.Subject, fit.info.Path+".") {
+				out = append(out, f)
+				break
+			}
+		}
+	}
+	return d, out, nil
+}

@@ -1,0 +1,93 @@
+package server
+
+import (
+	"context"
+	"encoding/json"
+
+	"go.lsp.dev/protocol"
+	"go.lsp.dev/uri"
+
+	"pintle/lsp/ide"
+	"pintle/lsp/server/rpc"
+)
+
+// lensData finds the declaration that a lens is about.
+type lensData struct {
+	URI  uri.URI           `json:"uri"`
+	At   protocol.Position `json:"at"`
+	Kind ide.LensKind      `json:"kind"`
+}
+
+func codeLens() Feature {
+	return OnDocument("textDocument/codeLens",
+		func(caps *protocol.ServerCapabilities, _ *Client) {
+			yes := true
+			caps.CodeLensProvider = &protocol.CodeLensOptions{ResolveProvider: &yes}
+		},
+		func(p *protocol.CodeLensParams) uri.URI { return p.TextDocument.URI },
+		func(ctx context.Context, r *Request, p *protocol.CodeLensParams) ([]protocol.CodeLens, error) {
+			list, err := ide.Lenses(ctx, r.View)
+			if err != nil {
+				return nil, err
+			}
+			out := make([]protocol.CodeLens, len(list))
+			for i, l := range list {
+				at := r.Text.Range(l.Span)
+				out[i] = protocol.CodeLens{Range: at}
+				if l.Kind == ide.LensDrive { // nothing has to be worked out for it
+					out[i].Command, err = command("Run this drive", commandDrive, commandArgs{URI: p.TextDocument.URI, Drive: l.Name, At: &at.Start, Show: true})
+				} else {
+					var raw []byte
+					raw, err = json.Marshal(lensData{p.TextDocument.URI, at.Start, l.Kind})
+					out[i].Data = protocol.LSPAny(raw)
+				}
+				if err != nil {
+					return nil, err
+				}
+			}
+			return out, nil
+		})
+}
+
+// resolveCodeLens counts what a lens counts.
+func resolveCodeLens() Feature {
+	return OnWorkspace("codeLens/resolve", nil,
+		func(ctx context.Context, r *Request, p *protocol.CodeLens) (*protocol.CodeLens, error) {
+			var data lensData
+			if len(p.Data) == 0 || json.Unmarshal(p.Data, &data) != nil || data.URI == "" {
+				return p, nil
+			}
+			view, err := r.ViewOf(ctx, data.URI)
+			if err != nil {
+				return nil, err
+			}
+			if view == nil {
+				return nil, rpc.Errorf(rpc.ContentModified, "the document is gone")
+			}
+			off := r.Encoding.Text(view.Src()).Offset(data.At)
+			args := commandArgs{URI: data.URI, At: &data.At, Show: true}
+			switch data.Kind {
+			case ide.LensReferences:
+				places, err := ide.References(ctx, view, off, false)
+				if err != nil {
+					return nil, err
+				}
+				p.Command, err = command(ide.ReferencesTitle(places), commandReferences, args)
+				return p, err
+			case ide.LensFaults:
+				_, list, err := ide.FaultsOf(ctx, view, off)
+				if err != nil {
+					return nil, err
+				}
+				p.Command, err = command(ide.FaultsTitle(len(list)), commandFaults, args)
+				return p, err
+			}
+			return p, nil
+		})
+}
+
+// command makes the command of a lens.
+func command(title, name string, args commandArgs) (protocol.Command, error) {
+	raw, err := json.Marshal(args)
+	return protocol.Command{Title: title, Command: name, Arguments: []protocol.LSPAny{protocol.LSPAny(raw)}}, err
+}

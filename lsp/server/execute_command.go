@@ -1,0 +1,156 @@
+package server
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"go.lsp.dev/protocol"
+	"go.lsp.dev/uri"
+
+	"pintle/lang/diag"
+	"pintle/lsp/ide"
+	"pintle/lsp/server/rpc"
+)
+
+// The commands. Each takes one object, see commandArgs.
+const (
+	commandDrive      = "pintle.drive"      // runs a drive; returns an ide.DriveOutcome
+	commandReferences = "pintle.references" // returns locations and text
+	commandFaults     = "pintle.faults"     // returns the single faults of a fit and text
+)
+
+// commandArgs is what a command is about.
+type commandArgs struct {
+	URI uri.URI `json:"uri"`
+	// Drive is the name of one; without it, the drive that At is in.
+	Drive string             `json:"drive,omitempty"`
+	At    *protocol.Position `json:"at,omitempty"`
+	// Show: the client has no other way to show the result, the server tells it by a
+	// message.
+	Show bool `json:"show,omitempty"`
+}
+
+func executeCommand() Feature {
+	return OnWorkspace("workspace/executeCommand",
+		func(caps *protocol.ServerCapabilities, _ *Client) {
+			caps.ExecuteCommandProvider = protocol.ExecuteCommandOptions{Commands: []string{commandDrive, commandReferences, commandFaults}}
+		},
+		func(ctx context.Context, r *Request, p *protocol.ExecuteCommandParams) (any, error) {
+			var run func(context.Context, *Request, *ide.View, int, *commandArgs) (any, string, error)
+			switch p.Command {
+			case commandDrive:
+				run = runDrive
+			case commandReferences:
+				run = listReferences
+			case commandFaults:
+				run = listFaults
+			default:
+				return nil, rpc.Errorf(rpc.InvalidParams, "there is no command %q", p.Command)
+			}
+			var args commandArgs
+			if len(p.Arguments) == 0 || json.Unmarshal(p.Arguments[0], &args) != nil || args.URI == "" {
+				return nil, rpc.Errorf(rpc.InvalidParams, "%s takes an object with the uri of a document", p.Command)
+			}
+			view, err := r.ViewOf(ctx, args.URI)
+			if err != nil {
+				return nil, err
+			}
+			if view == nil {
+				return nil, rpc.Errorf(rpc.InvalidParams, "there is no design %s", args.URI)
+			}
+			r.View, r.Text = view, r.Encoding.Text(view.Src())
+			off := 0
+			if args.At != nil {
+				off = r.Offset(*args.At)
+			}
+			progress := r.Progress(p.WorkDoneToken, "Pintle")
+			defer progress.End()
+			result, say, err := run(ctx, r, view, off, &args)
+			if err == nil && args.Show {
+				r.server.notify("", "window/showMessage", &protocol.ShowMessageParams{Type: protocol.MessageTypeInfo, Message: say})
+			}
+			return result, err
+		})
+}
+
+func runDrive(ctx context.Context, r *Request, v *ide.View, off int, args *commandArgs) (any, string, error) {
+	if args.Drive == "" && args.At == nil {
+		return nil, "", rpc.Errorf(rpc.InvalidParams, "say which drive: by its name, or by a position in it")
+	}
+	out, err := ide.RunDrive(ctx, v, args.Drive, off)
+	if err != nil {
+		return nil, "", err
+	}
+	if out == nil {
+		return nil, "", rpc.Errorf(rpc.InvalidParams, "there is no such drive in %s", args.URI)
+	}
+	if args.Show {
+		r.server.tell(protocol.MessageTypeInfo, out.Text)
+	}
+	return out, out.Summary(), nil
+}
+
+// foundPlaces is what pintle.references returns.
+type foundPlaces struct {
+	Locations []protocol.Location `json:"locations"`
+	Text      string              `json:"text"`
+}
+
+func listReferences(ctx context.Context, r *Request, v *ide.View, off int, _ *commandArgs) (any, string, error) {
+	places, err := ide.References(ctx, v, off, false)
+	if err != nil {
+		return nil, "", err
+	}
+	text := ide.ReferencesTitle(places)
+	if len(places) > 0 {
+		text += ": " + strings.Join(lines(v, places), ", ")
+	}
+	return &foundPlaces{r.Locations(places), text}, text, nil
+}
+
+// lines names the lines of places, those of one file once each.
+func lines(v *ide.View, places []diag.Place) []string {
+	var out []string
+	for _, p := range places {
+		text := fmt.Sprintf("%s:%d", ide.Shown(p.File.Name, v.Workspace.Folders()), p.File.Position(p.Start).Line)
+		if len(out) == 0 || out[len(out)-1] != text {
+			out = append(out, text)
+		}
+	}
+	return out
+}
+
+// foundFaults is what pintle.faults returns.
+type foundFaults struct {
+	Faults []foundFault `json:"faults"`
+	Text   string       `json:"text"`
+}
+
+type foundFault struct {
+	Text    string `json:"text"`    // "K1.main welded"
+	Subject string `json:"subject"` // "K1.main"
+	Step    string `json:"step"`    // as a step of a drive says it
+}
+
+func listFaults(ctx context.Context, _ *Request, v *ide.View, off int, _ *commandArgs) (any, string, error) {
+	fit, list, err := ide.FaultsOf(ctx, v, off)
+	if err != nil {
+		return nil, "", err
+	}
+	if fit == nil {
+		return nil, "", rpc.Errorf(rpc.InvalidParams, "there is no fit at that place")
+	}
+	out := &foundFaults{Faults: []foundFault{}}
+	words := make([]string, len(list))
+	for i := range list {
+		out.Faults = append(out.Faults, foundFault{list[i].Words, list[i].Subject, list[i].Step()})
+		words[i] = list[i].Words
+	}
+	out.Text = fit.Name + ": " + ide.FaultsTitle(len(list))
+	if len(list) > 0 {
+		out.Text += ": " + strings.Join(words, ", ")
+	}
+	return out, out.Text, nil
+}
