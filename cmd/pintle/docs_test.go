@@ -130,3 +130,29 @@ func TestPages(t *testing.T) {
 		}
 	}
 }
+
+var verb = regexp.MustCompile("(?m)(?:[^`]`|^)pintle ([a-z]+)")
+
+// Every verb that a page tells to use is there, and README.md tells of each.
+func TestVerbsOnPages(t *testing.T) {
+	root := rootCommand(stdio{strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{}})
+	there := map[string]bool{"help": true}
+	for _, c := range root.Commands() {
+		there[c.Name()] = true
+	}
+	told := map[string]bool{"help": true}
+	for _, page := range []string{"README.md", "lang/README.md", "checker/README.md", "lsp/README.md", "editors/README.md", "examples/README.md", "DEVELOPERS.md"} {
+		text, err := os.ReadFile("../../" + page)
+		if os.IsNotExist(err) {
+			continue
+		}
+		require.NoError(t, err)
+		for _, m := range verb.FindAllSubmatch(text, -1) {
+			assert.True(t, there[string(m[1])], "%s tells of pintle %s", page, m[1])
+			told[string(m[1])] = told[string(m[1])] || page == "README.md"
+		}
+	}
+	for name := range there {
+		assert.True(t, told[name], "README.md does not tell of %s", name)
+	}
+}

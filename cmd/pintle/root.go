@@ -48,10 +48,10 @@ standard input.`,
 	root.SetIn(std.in)
 	root.SetOut(std.out)
 	root.SetErr(std.err)
-	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetHelpTemplate(helpTemplate)
 	root.SetUsageTemplate(usageTemplate)
-	root.AddCommand(checkCommand(std), formatCommand(std), rulesCommand(std), serveCommand(std), versionCommand(std))
+	root.AddCommand(checkCommand(std), formatCommand(std), rulesCommand(std), serveCommand(std),
+		completionCommand(std), versionCommand(std))
 	return root
 }
 
