@@ -318,6 +318,16 @@ func (c *Client) problem(format string, args ...any) {
 	}
 }
 
+// Problems returns what was wrong with the server so far, and takes it off what fails
+// the test at its end.
+func (c *Client) Problems() []string {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	out := c.problems
+	c.problems = nil
+	return out
+}
+
 // listen takes what the server sends until it ends.
 func (c *Client) listen() {
 	defer close(c.ended)

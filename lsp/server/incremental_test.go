@@ -125,6 +125,9 @@ func TestIncrementalIsFromScratch(t *testing.T) {
 					fresh.Open(uri, text)
 					was, is := fresh.Diagnostics(uri), edited.Diagnostics(uri)
 					fresh.Close(uri)
+					for _, p := range append(edited.Problems(), fresh.Problems()...) {
+						t.Fatalf("%s\nof:\n%s", p, text)
+					}
 					if fmt.Sprint(was) != fmt.Sprint(is) {
 						t.Fatalf("after edits:\n%v\nfrom scratch:\n%v\nof:\n%s", is, was, text)
 					}
@@ -170,6 +173,7 @@ func FuzzEdits(f *testing.F) {
 		require.Equal(t, fresh.Diagnostics(uri), edited.Diagnostics(uri))
 		fresh.Close(uri)
 		edited.Close(uri)
+		require.Empty(t, append(edited.Problems(), fresh.Problems()...), text)
 	})
 }
 

@@ -58,11 +58,11 @@ func (v *view) stand(c system.Condition, t *system.Trace) (closed []bool, when *
 	}
 	slices.Sort(vars)
 	vars = slices.Compact(vars)
+	// What is not known may have become a variable just now, which the engine has not seen.
+	unread := func(x logic.Var) bool { return v.s.Role(x).Kind == system.RoleUnknown }
 	engine := v.s.Engine()
-	for _, x := range engine.Slice(vars...) {
-		if v.s.Role(x).Kind == system.RoleUnknown {
-			return nil, nil
-		}
+	if slices.ContainsFunc(vars, unread) || slices.ContainsFunc(engine.Slice(vars...), unread) {
+		return nil, nil
 	}
 	f, r, err := engine.Reachable(v.p.Ctx, vars...)
 	v.p.StopOn(err)
