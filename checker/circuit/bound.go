@@ -53,8 +53,8 @@ type bounds struct {
 }
 
 // bound works out the bounds with resistances of the corner, or with any that it
-// leaves open to the given freedom.
-func (w *workbench) bound(ctx context.Context, k *knowledge, corner Corner, over Freedom) (*bounds, error) {
+// leaves open to the given freedom. Rough ones are wider, at less than half the cost.
+func (w *workbench) bound(ctx context.Context, k *knowledge, corner Corner, over Freedom, rough bool) (*bounds, error) {
 	ohm, volt := w.c.numbers(w.s, corner)
 	b := &bounds{w: w, volt: volt, ohm: ohm, least: ohm}
 	if over != 0 {
@@ -74,10 +74,10 @@ func (w *workbench) bound(ctx context.Context, k *knowledge, corner Corner, over
 		rest = make([]demand, len(w.s.Nodes))
 	}
 	b.spare(rest)
-	if b.lo, err = w.oneSide(ctx, b, rest, false); err != nil {
+	if b.lo, err = w.oneSide(ctx, b, rest, false, rough); err != nil {
 		return nil, err
 	}
-	b.hi, err = w.oneSide(ctx, b, rest, true)
+	b.hi, err = w.oneSide(ctx, b, rest, true, rough)
 	return b, err
 }
 
@@ -173,7 +173,7 @@ const (
 type demandTo struct{ siemens, volts float64 }
 
 // oneSide solves downwards, or upwards if up is set.
-func (w *workbench) oneSide(ctx context.Context, b *bounds, rest []demand, up bool) (*dc.Solution, error) {
+func (w *workbench) oneSide(ctx context.Context, b *bounds, rest []demand, up, rough bool) (*dc.Solution, error) {
 	t := w.trial(b.r, b.ohm, b.volt, up)
 	out := -1.0
 	if up {
@@ -210,6 +210,14 @@ func (w *workbench) oneSide(ctx context.Context, b *bounds, rest []demand, up bo
 			t.extra(n, push, d.push, 0)
 		}
 	}
+	// No potential is further from the zero than the span: that guess needs no test.
+	farthest := func() (*dc.Solution, error) {
+		set(out*w.span, out*w.span)
+		return t.solve(ctx)
+	}
+	if rough {
+		return farthest()
+	}
 	// The first guess is the solution without demands.
 	s, err := t.solve(ctx)
 	if err != nil {
@@ -231,9 +239,7 @@ func (w *workbench) oneSide(ctx context.Context, b *bounds, rest []demand, up bo
 		lows.next(l)
 		highs.next(h)
 	}
-	// No potential is further from the zero than the span: that guess needs no test.
-	set(out*w.span, out*w.span)
-	return t.solve(ctx)
+	return farthest()
 }
 
 // guess closes in on an outermost potential that the solution made with it does not

@@ -292,7 +292,7 @@ func (d *decider) bounded(ctx context.Context, k *knowledge, nominal Tri) (*Deci
 			return plain[nominal], nil, err
 		}
 	}
-	v, all, err := d.boundsAt(ctx, k, d.key.corner, 0)
+	v, all, err := d.boundsAt(ctx, k, d.key.corner, 0, false)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -302,7 +302,10 @@ func (d *decider) bounded(ctx context.Context, k *knowledge, nominal Tri) (*Deci
 	leaf, err := d.judge(ctx, v, scene{
 		known:  k,
 		unsure: known,
-		at:     func(corner Corner) (interval, error) { v, _, err := d.boundsAt(ctx, k, corner, 0); return v, err },
+		at: func(corner Corner) (interval, error) {
+			v, _, err := d.boundsAt(ctx, k, corner, 0, false)
+			return v, err
+		},
 	})
 	if err != nil || leaf != nil {
 		return leaf, nil, err
@@ -317,14 +320,14 @@ func (d *decider) bounded(ctx context.Context, k *knowledge, nominal Tri) (*Deci
 
 // boundsAt bounds the measure in a corner, for all resistances that it leaves open to
 // a freedom.
-func (d *decider) boundsAt(ctx context.Context, k *knowledge, corner Corner, over Freedom) (interval, map[*island]*bounds, error) {
+func (d *decider) boundsAt(ctx context.Context, k *knowledge, corner Corner, over Freedom, rough bool) (interval, map[*island]*bounds, error) {
 	all := map[*island]*bounds{}
 	for _, i := range d.islands {
 		w, err := d.c.workbenchOf(i)
 		if err != nil {
 			return interval{}, nil, err
 		}
-		if all[i], err = w.boundOnce(ctx, k, corner, over); err != nil {
+		if all[i], err = w.boundOnce(ctx, k, corner, over, rough); err != nil {
 			return interval{}, nil, err
 		}
 	}
@@ -413,14 +416,17 @@ func (d *decider) volts(all map[*island]*bounds, a, b model.NodeID) interval {
 const maxBounds = 1 << 12
 
 // boundOnce works out the bounds of what is known of an island's switches once.
-func (w *workbench) boundOnce(ctx context.Context, k *knowledge, corner Corner, over Freedom) (*bounds, error) {
+func (w *workbench) boundOnce(ctx context.Context, k *knowledge, corner Corner, over Freedom, rough bool) (*bounds, error) {
 	key := make([]byte, 0, len(w.s.Switches)+len(corner.set)+2)
 	for _, s := range w.s.Switches {
 		key = append(key, byte(k.known[s]))
 	}
-	flags := byte(over) << 1
+	flags := byte(over) << 2
 	if corner.cold {
 		flags |= 1
+	}
+	if rough {
+		flags |= 2
 	}
 	key = append(append(key, flags), corner.set...)
 	w.mu.Lock()
@@ -429,7 +435,7 @@ func (w *workbench) boundOnce(ctx context.Context, k *knowledge, corner Corner, 
 	if ok {
 		return b, nil
 	}
-	b, err := w.bound(ctx, k, corner, over)
+	b, err := w.bound(ctx, k, corner, over, rough)
 	if err != nil {
 		return nil, err
 	}

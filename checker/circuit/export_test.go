@@ -10,7 +10,7 @@ import (
 // Bounded is for tests in the outer package: the interval that bounds give a measure
 // while only some switches are known; ok is false where the knowledge contradicts
 // itself.
-func (c *Circuit) Bounded(ctx context.Context, q QuestionID, known map[Switch]bool, corner Corner, over Freedom) (lo, hi float64, ok bool, err error) {
+func (c *Circuit) Bounded(ctx context.Context, q QuestionID, known map[Switch]bool, corner Corner, over Freedom, rough bool) (lo, hi float64, ok bool, err error) {
 	k := c.facts.nothing()
 	for w, closed := range known {
 		if k = k.with(w, closed); k == nil {
@@ -24,7 +24,7 @@ func (c *Circuit) Bounded(ctx context.Context, q QuestionID, known map[Switch]bo
 		if err != nil {
 			return 0, 0, false, err
 		}
-		if all[i], err = w.bound(ctx, k, corner, over); err != nil {
+		if all[i], err = w.bound(ctx, k, corner, over, rough); err != nil {
 			return 0, 0, false, err
 		}
 	}

@@ -133,12 +133,23 @@ func (d *decider) sure(ctx context.Context, k *knowledge, nominal Tri) (bool, er
 		}
 		corners = more
 	}
+	for _, rough := range [...]bool{true, false} {
+		if sure, err := d.sureAt(ctx, k, nominal, corners, rough); sure || err != nil {
+			return sure, err
+		}
+	}
+	return false, nil
+}
+
+// sureAt tells whether bounds, rough or as good as can be had, give one answer at some
+// corners and between them.
+func (d *decider) sureAt(ctx context.Context, k *knowledge, nominal Tri, corners []Corner, rough bool) (bool, error) {
 	above := (d.q.Atom.Cmp == model.Above || d.q.Atom.Cmp == model.AtLeast) == (nominal == Yes)
 	// What lies between the ends lies between their values: a magnitude that is above
 	// its level at both, with opposite signs, is below it somewhere.
 	var hull interval
 	for i, corner := range corners {
-		v, _, err := d.boundsAt(ctx, k, corner, d.key.over)
+		v, _, err := d.boundsAt(ctx, k, corner, d.key.over, rough)
 		if err != nil {
 			return false, err
 		}

@@ -67,7 +67,7 @@ func TestBoundsHoldEveryState(t *testing.T) {
 		b := vehicle(t, rapid.IntRange(2, 8).Draw(t, "switches"))
 		c, err := circuit.New(b.Design, nil)
 		require.NoError(t, err)
-		known := map[circuit.Switch]bool{}
+		known, rough := map[circuit.Switch]bool{}, rapid.Bool().Draw(t, "rough")
 		for w := range c.Switches() {
 			if v := rapid.IntRange(0, 2).Draw(t, "known"); v > 0 {
 				known[circuit.Switch(w)] = v == 1
@@ -79,7 +79,7 @@ func TestBoundsHoldEveryState(t *testing.T) {
 			}
 			q, ok := c.Register(a)
 			require.True(t, ok)
-			lo, hi, ok, err := c.Bounded(ctx, q, known, circuit.Nominal, 0)
+			lo, hi, ok, err := c.Bounded(ctx, q, known, circuit.Nominal, 0, rough)
 			require.NoError(t, err)
 			if !ok {
 				continue

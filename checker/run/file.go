@@ -83,6 +83,7 @@ type fileCheck struct {
 	matcher *accept.Matcher
 	found   []diag.Finding
 	cleared map[clearance]bool
+	running []rule.Rule // once rules has been asked
 	out     FileResult
 }
 
@@ -104,16 +105,13 @@ func (c *fileCheck) try(what string, work func()) {
 	work()
 }
 
-// rules yields those that run, cheapest first.
-func (c *fileCheck) rules(wanted func(rule.Need) bool) []rule.Rule {
-	var out []rule.Rule
-	for _, r := range c.Catalogue.Rules() {
-		if r.Run != nil && wanted(r.Needs) && c.runs(r) {
-			out = append(out, r)
-		}
+// rules are those that run, cheapest first.
+func (c *fileCheck) rules() []rule.Rule {
+	if c.running == nil {
+		c.running = slices.DeleteFunc(slices.Clone(c.Catalogue.Rules()), func(r rule.Rule) bool { return r.Run == nil || !c.runs(r) })
+		slices.SortStableFunc(c.running, func(a, b rule.Rule) int { return int(a.Needs) - int(b.Needs) })
 	}
-	slices.SortStableFunc(out, func(a, b rule.Rule) int { return int(a.Needs) - int(b.Needs) })
-	return out
+	return c.running
 }
 
 func (c *fileCheck) runs(r rule.Rule) bool {
@@ -205,9 +203,12 @@ func (c *fileCheck) pass(p *rule.Pass, sink *collector, wanted func(rule.Need) b
 	if p.Design != nil && p.Design.Name != "" {
 		where = " (" + p.Design.Name + ")"
 	}
-	for _, r := range c.rules(wanted) {
+	for _, r := range c.rules() {
 		if c.ctx.Err() != nil {
 			return
+		}
+		if !wanted(r.Needs) {
+			continue
 		}
 		c.try("rule "+r.Name+where, func() { p.Run(&r, sink) })
 	}
