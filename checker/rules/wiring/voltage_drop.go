@@ -39,6 +39,13 @@ type side struct {
 	way   func(circuit.Drop) []circuit.Step
 	most  *peak
 	lines []diag.Line // where it is lost
+	worst model.ElementID
+}
+
+// dropped is a load with the sides on which it loses too much.
+type dropped struct {
+	*model.Load
+	over []side
 }
 
 func findDrops(p *rule.Pass) {
@@ -47,6 +54,7 @@ func findDrops(p *rule.Pass) {
 	}
 	v := look(p)
 	net := netsOf(v.d, v.canConduct)
+	var all []dropped
 	for i := range v.d.Loads {
 		l := &v.d.Loads[i]
 		if l.Broken || l.Bounds || evidence.Elsewhere(v.d, &l.Info) || v.d.Elements[l.Element].Broken {
@@ -60,15 +68,42 @@ func findDrops(p *rule.Pass) {
 			for _, ends := range [][2]model.NodeID{{l.A, l.B}, {l.B, l.A}} {
 				hot, cold := ends[0], ends[1]
 				if net(hot) == net(s.Plus) && net(cold) == net(s.Minus) {
-					v.drops(l, s, hot, cold)
+					if over := v.drops(l, s, hot, cold); len(over) > 0 {
+						all = append(all, dropped{l, over})
+					}
 				}
 			}
 		}
 	}
+	// Those that lose the most in one and the same piece have one cause: that which loses
+	// the most of them stands for all.
+	slices.SortStableFunc(all, func(a, b dropped) int {
+		return cmp.Or(cmp.Compare(b.over[0].most.value, a.over[0].most.value), cmp.Compare(a.Path, b.Path))
+	})
+	told := make([]bool, len(all))
+	for i, one := range all {
+		if told[i] {
+			continue
+		}
+		var with []dropped
+		for k := i + 1; k < len(all); k++ {
+			if !told[k] && sameCause(one.over, all[k].over) {
+				told[k] = true
+				with = append(with, all[k])
+			}
+		}
+		v.reportDrop(one, with)
+	}
 }
 
-// drops looks at what a load loses on its way from one supply and back to it.
-func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) {
+// sameCause tells whether two loads lose the most on the same sides, in the same pieces.
+func sameCause(a, b []side) bool {
+	return slices.EqualFunc(a, b, func(x, y side) bool { return x.name == y.name && x.worst == y.worst })
+}
+
+// drops looks at what a load loses on its way from one supply and back to it, and gives
+// the sides on which that is too much.
+func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) []side {
 	feeds := func(s *model.Supply) system.Condition {
 		return system.All(joined(s.Plus, hot), joined(cold, s.Minus), system.On(v.d.Elements[s.Element].Closed))
 	}
@@ -111,13 +146,11 @@ func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) {
 			over = append(over, sd)
 		}
 	}
-	if len(over) > 0 {
-		v.reportDrop(l, over)
-	}
+	return over
 }
 
-// surely tells where a side loses its volts, and whether it does so without the sizes and
-// lengths that nobody stated.
+// surely tells where a side loses its volts, and whether it does so without the sizes,
+// lengths and resistances that nobody stated.
 func (v *view) surely(l *model.Load, s *model.Supply, sd *side) bool {
 	drop, ok := sd.most.DropOf(l.Element)
 	if !ok || drop.Source != s.Element {
@@ -129,27 +162,39 @@ func (v *view) surely(l *model.Load, s *model.Supply, sd *side) bool {
 		u, _ := sd.most.Between(e.A, e.B)
 		return math.Abs(u)
 	}
-	sure := sd.most.value
-	for _, st := range way {
-		if e := &v.d.Elements[st.Element]; e.Type == model.ElemWire {
-			if w := &v.d.Wires[e.Of]; !w.AreaSet || !w.LenSet {
-				sure -= volts(st)
-			}
+	stated := func(e *model.Element) bool {
+		if e.Type == model.ElemWire {
+			return v.d.Wires[e.Of].AreaSet && v.d.Wires[e.Of].LenSet
 		}
+		return !e.Ohm.Assumed
 	}
-	slices.SortStableFunc(way, func(a, b circuit.Step) int { return cmp.Compare(volts(b), volts(a)) })
+	slices.SortStableFunc(way, func(a, b circuit.Step) int {
+		return cmp.Or(cmp.Compare(volts(b), volts(a)), cmp.Compare(v.d.Elements[a.Element].Path, v.d.Elements[b.Element].Path))
+	})
+	sure := sd.most.value
+	sd.worst = model.None
 	for _, st := range way {
 		e := &v.d.Elements[st.Element]
+		if !stated(e) {
+			sure -= volts(st)
+		} else if sd.worst == model.None {
+			sd.worst = st.Element
+		}
 		sd.lines = append(sd.lines, evidence.Line(&e.Info, "%s: %s at %s", e.Path, evidence.Volts(volts(st)), evidence.Amps(st.Amps)))
 	}
 	return sure > sd.limit
 }
 
-func (v *view) reportDrop(l *model.Load, over []side) {
+func (v *view) reportDrop(l dropped, with []dropped) {
+	over := l.over
 	f := diag.Finding{
 		Place:   evidence.Site(v.d, &l.Info),
 		Subject: l.Path,
 		Help:    "begin with what loses the most: a thicker or shorter wire, fewer joints, or a relay near the load",
+	}
+	for _, o := range with {
+		f.Related = append(f.Related, diag.Related{Place: evidence.Site(v.d, &o.Info),
+			Note: fmt.Sprintf("%s loses %s too, most of it in the same piece", o.Path, evidence.Volts(o.over[0].most.value))})
 	}
 	for _, sd := range over {
 		f.Evidence = append(f.Evidence, evidence.Values("where it is lost on the "+sd.name+" side", sd.lines...))
