@@ -42,9 +42,9 @@ func (u *Circuit) In(islands []circuit.IslandID) bool {
 func (u *Circuit) Lost() bool { return u.lost }
 
 // LeftOut tells whether something of one of these kinds is not in the design because it
-// could not be understood.
+// could not be understood. A statement whose kind is not known may be of any.
 func LeftOut(d *model.Design, kinds ...string) bool {
-	return slices.ContainsFunc(d.Incomplete, func(i model.Info) bool { return slices.Contains(kinds, i.Kind) })
+	return slices.ContainsFunc(d.Incomplete, func(i model.Info) bool { return i.Kind == "" || slices.Contains(kinds, i.Kind) })
 }
 
 // OfFluid tells of each port of a design whether something that is joined to it, by open

@@ -212,7 +212,11 @@ func (b *builder) newBody(s *name.Scope, outer *body, fit model.FitID, prefix st
 	}
 	for _, d := range s.Lost {
 		y.ents[d.Index] = entity{what: unknown}
-		b.d.Incomplete = append(b.d.Incomplete, model.Info{Path: prefix + d.Name, Name: d.Name, Place: d.Place, NamePlace: d.NamePlace, Fit: fit, Broken: true})
+	}
+	if s.Owner != nil {
+		b.lost(y, s.Owner.Stmt.Body)
+	} else {
+		b.lost(y, s.File.Stmts)
 	}
 	y.notes = b.newToIndex(s)
 	b.bodies = append(b.bodies, y)
@@ -224,6 +228,38 @@ func (b *builder) newBody(s *name.Scope, outer *body, fit model.FitID, prefix st
 		}
 	}
 	return y
+}
+
+// lost notes the statements of which the kind is not known: they may be anything.
+func (b *builder) lost(y *body, list []*syntax.Stmt) {
+	for _, st := range list {
+		switch {
+		case st.Kind == nil:
+			i := model.Info{Fit: y.fit, Broken: true, Place: st.Place(st.Line), NamePlace: st.Place(st.Line)}
+			if names := st.Head().Names; len(names) > 0 {
+				i.Path, i.Name, i.NamePlace = y.prefix+names[0].Text, names[0].Text, st.Place(names[0].Span)
+			}
+			b.d.Incomplete = append(b.d.Incomplete, i)
+		case st.Kind.ID == kinds.Only:
+			b.lost(y, st.Body)
+		}
+	}
+}
+
+// torn tells whether one of the rows of a thing could not be read: then what they say
+// together is not known.
+func torn(st *syntax.Stmt) bool {
+	switch st.Kind.ID {
+	case kinds.Chart, kinds.Timer, kinds.Result, kinds.Modes, kinds.Bands:
+		return tornRows(st.Body)
+	}
+	return false
+}
+
+func tornRows(rows []*syntax.Stmt) bool {
+	return slices.ContainsFunc(rows, func(st *syntax.Stmt) bool {
+		return st.Kind == nil || st.Broken || st.Kind.ID == kinds.Only && tornRows(st.Body)
+	})
 }
 
 // newToIndex tells whether the uses in a scope are yet to be told to the index: a part
@@ -298,7 +334,7 @@ func (b *builder) stop() bool {
 func (b *builder) info(y *body, d *name.Def) model.Info {
 	return model.Info{
 		Path: y.prefix + d.Name, Name: d.Name, Kind: d.Stmt.Kind.Name, Place: d.Place, NamePlace: d.NamePlace,
-		Fit: y.fit, Doc: d.Doc(), Broken: d.Broken,
+		Fit: y.fit, Doc: d.Doc(), Broken: d.Broken || torn(d.Stmt),
 	}
 }
 

@@ -1,6 +1,8 @@
 package elaborate
 
 import (
+	"slices"
+
 	"pintle/lang/diag"
 	"pintle/lang/kinds"
 	"pintle/lang/model"
@@ -12,6 +14,7 @@ import (
 func (b *builder) drive(y *body, st *syntax.Stmt, d *name.Def) {
 	v := model.Drive{Info: b.info(y, d), Text: headText(st), After: model.None}
 	meant := true
+	v.Broken = v.Broken || lostRow(st.Body)
 	for _, c := range st.All(kinds.DriveWith) {
 		r := c.Ref("option")
 		t, ok := b.resolve(y, r)
@@ -41,6 +44,13 @@ func (b *builder) drive(y *body, st *syntax.Stmt, d *name.Def) {
 		b.afters = append(b.afters, after{y, c.Ref("drive"), len(b.d.Drives)})
 	}
 	b.d.Drives = append(b.d.Drives, v)
+}
+
+// lostRow tells whether a step was lost: nobody knows what it would have done.
+func lostRow(rows []*syntax.Stmt) bool {
+	return slices.ContainsFunc(rows, func(st *syntax.Stmt) bool {
+		return st.Kind == nil || st.Kind.ID == kinds.Only && lostRow(st.Body)
+	})
 }
 
 // after is a drive that goes on where another ended, which may stand further down.

@@ -139,6 +139,9 @@ func (b *builder) missingClause(y *body, it *name.Item, message, help string) {
 // positions in which a row joins them.
 func (b *builder) wireChart(y *body, it *name.Item, id int) bool {
 	k := b.d.Charts[id]
+	if torn(it.Stmt) {
+		b.incomplete(y, it) // it may join any two
+	}
 	c := it.Stmt.Clause(kinds.ChartFollows)
 	if c == nil {
 		return false
