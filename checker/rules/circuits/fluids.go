@@ -123,6 +123,7 @@ func fluidAbsentWhenNeeded() rule.Rule {
 		Doc:        pages.Of("fluid-absent-when-needed"),
 		Needs:      rule.States,
 		Everywhere: true,
+		Yields:     []string{"fed-and-vented"},
 		Run:        findUnfed,
 	}
 }

@@ -28,6 +28,7 @@ func fuseAboveWire() rule.Rule {
 func findFusesAboveWires(p *rule.Pass) {
 	v := look(p)
 	behind := fusings.Of(p)
+	told := map[model.ElementID]bool{} // a wire behind two fuses is one wire too thin
 	for i := range v.d.Fuses {
 		f := &v.d.Fuses[i]
 		if f.Broken || f.Element == model.None {
@@ -45,7 +46,11 @@ func findFusesAboveWires(p *rule.Pass) {
 				thin = append(thin, thinWire{w, r})
 			}
 		}
-		if len(thin) > 0 {
+		news := slices.ContainsFunc(thin, func(t thinWire) bool { return !told[t.Element] })
+		for _, t := range thin {
+			told[t.Element] = true
+		}
+		if news {
 			v.reportThin(f, thin)
 		}
 	}
