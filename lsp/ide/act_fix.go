@@ -48,23 +48,33 @@ func (a *actor) fixAll() {
 }
 
 func (a *actor) certain(all []diag.Finding) (edits []diag.Edit, cleared []diag.Finding) {
-	for _, f := range all {
-		if len(f.Fixes) != 1 || drops(&f) || f.Waived != nil || !a.changesOwn(f.Fixes[0].Edits) {
-			continue
-		}
-		more := slices.Clone(edits)
-		for _, e := range f.Fixes[0].Edits {
-			if !slices.Contains(more, e) { // two findings with one cause
-				more = append(more, e)
+	gather := func(check bool) {
+		edits, cleared = nil, nil
+		for _, f := range all {
+			if len(f.Fixes) != 1 || drops(&f) || f.Waived != nil || a.ctx.Err() != nil || !a.inOwn(f.Fixes[0].Edits) {
+				continue
+			}
+			more := slices.Clone(edits)
+			for _, e := range f.Fixes[0].Edits {
+				if !slices.Contains(more, e) { // two findings with one cause
+					more = append(more, e)
+				}
+			}
+			if apart(more) && (!check || reads(a.f, more)) {
+				edits, cleared = more, append(cleared, f)
 			}
 		}
-		inside := !slices.ContainsFunc(more, func(e diag.Edit) bool { return e.File == nil || e.File.Name != a.v.Src().Name })
-		if !inside || !apart(more) || !reads(a.f, more) {
-			continue
-		}
-		edits, cleared = more, append(cleared, f)
+	}
+	// Only where all of them together do not read well they are tried one by one.
+	if gather(false); len(edits) > 0 && !reads(a.f, edits) {
+		gather(true)
 	}
 	return edits, cleared
+}
+
+// inOwn tells whether edits are all of the document, as it is.
+func (a *actor) inOwn(edits []diag.Edit) bool {
+	return len(edits) > 0 && a.changesOwn(edits) && !slices.ContainsFunc(edits, func(e diag.Edit) bool { return e.File.Name != a.v.Src().Name })
 }
 
 // sentence begins a title with a capital.

@@ -73,7 +73,11 @@ func (in *inlining) hindered() string {
 	}
 	for _, arg := range in.call.Args {
 		for _, r := range refsOf(arg) {
-			if len(r.Parts) > 0 && in.part.Inner.Own(r.Parts[0].Text) != nil {
+			if len(r.Parts) == 0 {
+				continue
+			}
+			// What the part takes is gone afterwards and hides nothing.
+			if own := in.part.Inner.Own(r.Parts[0].Text); own != nil && own.Kind != kinds.Takes {
 				return fmt.Sprintf("%s stands for something else inside the part", r.Parts[0].Text)
 			}
 		}

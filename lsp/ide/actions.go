@@ -102,6 +102,9 @@ func Actions(ctx context.Context, v *View, r ActionRequest) ([]Action, error) {
 			return nil, err
 		}
 	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	a.out = slices.DeleteFunc(a.out, func(x Action) bool { return !r.wants(x.Kind) || x.Disabled != "" && !r.Asked })
 	return a.out, nil
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/lang/diag"
+	"pintle/lang/kinds"
 	"pintle/lang/source"
 	"pintle/lsp/ide"
 	"pintle/lsp/ide/idetest"
@@ -165,6 +166,23 @@ func TestFixAll(t *testing.T) {
 	assert.Empty(t, actionsAt(t, idetest.Files(t, map[string]string{"main.pintle": "ground g\n"}, "main.pintle"), 0, ide.FixAll), "nothing to correct")
 }
 
+// Corrections that do not read well together are tried one by one; of two that touch each
+// other the first is made.
+func TestFixAllTriesOneByOne(t *testing.T) {
+	v, _ := idetest.One(t, "node a‸\nnode b\n")
+	finding := func(start, end int, text string) diag.Finding {
+		at := diag.Place{File: v.Src(), Span: source.Span{Start: start, End: end}}
+		return diag.Finding{Place: at, Message: text, Fixes: []diag.Fix{{Title: text, Edits: []diag.Edit{{Place: at, New: text}}}}}
+	}
+	list, err := ide.Actions(t.Context(), v, ide.ActionRequest{Only: []ide.ActionKind{ide.FixAll}, Findings: []diag.Finding{
+		finding(5, 6, "c, , d"), finding(12, 13, "e"), finding(12, 13, "f"),
+	}})
+	require.NoError(t, err)
+	require.Len(t, list, 1)
+	assert.Equal(t, "node a\nnode e\n", do(t, v, list[0]))
+	assert.Equal(t, "Make all certain corrections (1)", list[0].Title)
+}
+
 // Fixes that take something out are offered one by one, never all at once and never first.
 func TestFixAllTakesNothingOut(t *testing.T) {
 	v, off := idetest.One(t, `title "Left over"
@@ -186,6 +204,9 @@ func TestRefactoringsKeepTheVerdict(t *testing.T) {
 	texts := exampleTexts(t)
 	done := map[ide.ActionKind]int{}
 	for name := range texts {
+		if testing.Short() && !strings.HasPrefix(name, "kick") {
+			continue
+		}
 		v := idetest.Files(t, texts, name)
 		before := verdicts(t, v)
 		seen := map[string]bool{}
@@ -196,7 +217,8 @@ func TestRefactoringsKeepTheVerdict(t *testing.T) {
 			})
 			require.NoError(t, err)
 			for _, a := range list {
-				if seen[a.Title] {
+				// Of the many units only a few are tried.
+				if units := strings.HasPrefix(a.Title, "Write it as"); seen[a.Title] || units && len(seen) > 3 {
 					continue
 				}
 				seen[a.Title] = true
@@ -214,10 +236,55 @@ func TestRefactoringsKeepTheVerdict(t *testing.T) {
 			}
 		}
 	}
-	for _, k := range []ide.ActionKind{ide.RefactorExtract, ide.RefactorInline, ide.RefactorRewrite} {
+	// Putting a part back is tried by [TestExtractAndInline].
+	for _, k := range []ide.ActionKind{ide.RefactorExtract, ide.RefactorRewrite} {
 		assert.NotZero(t, done[k], "%s was never tried", k)
 	}
-	t.Log(done)
+}
+
+// A part made of a body and put back in its place is the body again.
+func TestExtractAndInline(t *testing.T) {
+	texts := exampleTexts(t)
+	n := 0
+	for name, text := range texts {
+		if testing.Short() && !strings.HasPrefix(name, "kick") {
+			continue
+		}
+		v := idetest.Files(t, texts, name)
+		before := verdicts(t, v)
+		for _, st := range v.Tree.Stmts {
+			if st.Kind == nil || st.Kind.ID != kinds.Fit || !st.HasBody {
+				continue
+			}
+			at := st.Name().Start
+			var out *ide.Action
+			for _, a := range actionsAt(t, v, at, ide.RefactorExtract) {
+				if a.Disabled == "" {
+					out = &a
+				}
+			}
+			if out == nil {
+				continue
+			}
+			edits, err := out.Change(t.Context())
+			require.NoError(t, err, out.Title)
+			with := idetest.Applied(texts, edits)
+			w := idetest.Files(t, with, name)
+			at = strings.Index(with[name], "fit "+st.Name().Text+": ") + len("fit ")
+			in := actionsAt(t, w, at, ide.RefactorInline)
+			require.Len(t, in, 1)
+			require.Empty(t, in[0].Disabled)
+			edits, err = in[0].Change(t.Context())
+			require.NoError(t, err, in[0].Title)
+			again := idetest.Applied(with, edits)
+			assert.Equal(t, before, verdicts(t, idetest.Files(t, again, name)), again[name])
+			if !strings.Contains(with[name], "takes "+st.Name().Text) {
+				assert.Equal(t, text, again[name])
+			}
+			n++
+		}
+	}
+	assert.NotZero(t, n)
 }
 
 // verdicts are what is found in a document, without the places.

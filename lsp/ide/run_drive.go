@@ -92,7 +92,7 @@ func (o *DriveOutcome) Summary() string {
 	case seen == 0:
 		return o.Drive + " runs to its end; it expects nothing"
 	}
-	return fmt.Sprintf("%s passes: %s as expected in %s", o.Drive, count(seen, "sight"), count(len(o.Runs), "run"))
+	return fmt.Sprintf("%s passes: %s met in %s", o.Drive, count(seen, "expectation"), count(len(o.Runs), "run"))
 }
 
 // step names a step, be it one that was not driven to its end.

@@ -30,7 +30,9 @@ func Selections(f *syntax.File, off int) []source.Span {
 	}
 	for st := f.At(off); st != nil; st = st.Parent {
 		add(st.Span)
-		add(source.Span{Start: withDocs(f.Src, st.Span.Start), End: st.Span.End})
+		if docs := withDocs(f.Src, st.Span.Start); f.Src.LineOf(docs) < f.Src.LineOf(st.Span.Start) {
+			add(source.Span{Start: docs, End: st.Span.End})
+		}
 		if st.HasBody {
 			add(st.BodySpan)
 			add(source.Span{Start: st.BodySpan.Start - 1, End: min(st.BodySpan.End+1, st.Span.End)})

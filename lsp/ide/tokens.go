@@ -69,6 +69,9 @@ type Token struct {
 // Tokens tells what is what in a stretch of a document, in the order of the text. It looks
 // at words where the text is broken, and at what names stand for where it is not.
 func Tokens(ctx context.Context, v *View, in source.Span) ([]Token, error) {
+	if in.Len() == 0 {
+		return nil, nil
+	}
 	x, err := v.Index(ctx)
 	if err != nil {
 		return nil, err
@@ -77,7 +80,7 @@ func Tokens(ctx context.Context, v *View, in source.Span) ([]Token, error) {
 	ts := v.Tree.Tokens
 	for i := max(ts.At(in.Start), 0); i < ts.Len(); i++ {
 		t := tokenAt(v.Tree, i)
-		if t.Start >= in.End && in.Len() > 0 {
+		if t.Start >= in.End {
 			break
 		}
 		if i%4096 == 0 && ctx.Err() != nil {
@@ -106,15 +109,26 @@ type stmtParts struct {
 }
 
 func (p *painter) add(s source.Span, t TokenType, traits TokenTraits) {
-	if s.Len() > 0 {
-		p.out = append(p.out, Token{s, t, traits})
+	if s.Len() == 0 {
+		return
 	}
+	// A unit of several words, km/h, is one token.
+	if n := len(p.out) - 1; t == TokenUnit && n >= 0 && p.out[n].Type == TokenUnit && p.out[n].End == s.Start {
+		p.out[n].End = s.End
+		return
+	}
+	p.out = append(p.out, Token{s, t, traits})
 }
 
 func (p *painter) paint(t token) {
 	switch t.kind {
 	case syntax.Space, syntax.Newline, syntax.Comma, syntax.Colon, syntax.OpenParen, syntax.CloseParen,
-		syntax.OpenBrace, syntax.CloseBrace, syntax.Slash:
+		syntax.OpenBrace, syntax.CloseBrace:
+		return
+	case syntax.Slash:
+		if st := p.at(t.Start); st != nil && within(st.values, t.Span) {
+			p.add(t.Span, TokenUnit, 0)
+		}
 		return
 	case syntax.Comment:
 		traits := TokenTraits(0)
