@@ -42,6 +42,7 @@ type builder struct {
 	afters  []after
 
 	taint     map[taintKey]bool
+	unsure    map[*name.Def]bool // settings whose own line speaks of a position that they do not have
 	followers map[*model.Cond]model.MemoryID
 	timers    map[timerKey]model.TimerID
 	failed    []entity // what could not be placed
@@ -127,6 +128,7 @@ func (e *elaboration) newBuilder(choice []int) *builder {
 		d:      &model.Design{File: e.files[0].Src, Ground: model.None},
 		guards: map[*name.Guard]truth{}, optionUses: make([]int, len(e.options)),
 		taint:     map[taintKey]bool{},
+		unsure:    map[*name.Def]bool{},
 		followers: map[*model.Cond]model.MemoryID{},
 		timers:    map[timerKey]model.TimerID{},
 	}

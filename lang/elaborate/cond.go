@@ -268,7 +268,7 @@ func (b *builder) position(y *body, d *name.Def, positions []string, w syntax.Wo
 		}
 		return i, true
 	}
-	if d.Broken || torn(d.Stmt) {
+	if d.Broken || b.unsure[d] || torn(d.Stmt) {
 		return 0, false // it may be what could not be read
 	}
 	b.noSuchState(y, w, d, positions)

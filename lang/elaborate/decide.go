@@ -298,9 +298,12 @@ func (b *builder) decideMachine(y *body, it *name.Item, id int) {
 	s := scene{y: y, owner: &m.Info, acts: y.controller != model.None}
 	var out []model.Transition
 	b.eachRow(y, it.Stmt.Body, kinds.From, func(st *syntax.Stmt) {
-		if t, ok := b.transition(s, st, d, names); ok {
-			out = append(out, t)
+		t, ok := b.transition(s, st, d, names)
+		if !ok {
+			b.d.Machines[id].Broken = true
+			return
 		}
+		out = append(out, t)
 	})
 	b.d.Machines[id].Transitions = out
 }

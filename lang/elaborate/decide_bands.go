@@ -223,6 +223,8 @@ func (b *builder) band(s scene, t *model.Bands, i int, st *syntax.Stmt, w watche
 		d := b.sources[aBands][b.bandsIndex(t)].it.Defs[0]
 		if p, ok := b.position(s.y, d, bandNamesOf(t), c.Word("band"), d.Inner); ok {
 			band.EntersAs = p
+		} else {
+			t.Broken = true
 		}
 		if !band.Keeps {
 			b.report(s.y, st, diag.Finding{Rule: "wrong-kind", Place: st.Place(c.Span), Subject: band.Path,

@@ -76,7 +76,11 @@ func (b *builder) declareSetting(y *body, it *name.Item, d *name.Def) entity {
 	}
 	s.InOrder = it.Stmt.Has(kinds.SettingInOrder)
 	position := func(c clause, role string) (int, bool) {
-		return b.position(y, d, s.Positions, c.Word(role), d.Inner)
+		p, ok := b.position(y, d, s.Positions, c.Word(role), d.Inner)
+		if !ok {
+			s.Broken, b.unsure[d] = true, true // one of the positions is not what it should be
+		}
+		return p, ok
 	}
 	for _, c := range it.Stmt.All(kinds.SettingSpringsBack) {
 		from, ok1 := position(c, "from")

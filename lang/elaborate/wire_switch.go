@@ -139,9 +139,6 @@ func (b *builder) missingClause(y *body, it *name.Item, message, help string) {
 // positions in which a row joins them.
 func (b *builder) wireChart(y *body, it *name.Item, id int) bool {
 	k := b.d.Charts[id]
-	if torn(it.Stmt) {
-		b.incomplete(y, it) // it may join any two
-	}
 	c := it.Stmt.Clause(kinds.ChartFollows)
 	if c == nil {
 		return false
@@ -165,6 +162,10 @@ func (b *builder) wireChart(y *body, it *name.Item, id int) bool {
 	}
 	w := chartWiring{b: b, y: y, it: it, k: &k, t: t, limit: limit, id: id, taken: map[int]diag.Place{}}
 	b.eachRow(y, it.Stmt.Body, kinds.ChartRow, w.row)
+	if w.torn = w.torn || torn(it.Stmt); w.torn {
+		k.Broken = true
+		b.incomplete(y, it)
+	}
 	b.d.Charts[id] = k
 	return true
 }
@@ -178,6 +179,7 @@ type chartWiring struct {
 	limit model.Param
 	id    int
 	taken map[int]diag.Place // positions that have a row
+	torn  bool               // a row could not be read: it may join any two
 }
 
 func (w *chartWiring) row(st *syntax.Stmt) {
@@ -187,6 +189,7 @@ func (w *chartWiring) row(st *syntax.Stmt) {
 	for _, word := range st.Head().Names {
 		p, ok := b.position(w.y, w.t.def, s.Positions, word, b.statesOf(w.t))
 		if !ok {
+			w.torn = true
 			continue
 		}
 		if first, ok := w.taken[p]; ok {
@@ -206,9 +209,11 @@ func (w *chartWiring) row(st *syntax.Stmt) {
 	for _, c := range st.All(kinds.ChartRowJoins) {
 		p, ok1 := b.node(w.y, c.Ref("a"), 0)
 		q, ok2 := b.node(w.y, c.Ref("b"), 0)
-		if ok1 && ok2 {
-			row.Elements = append(row.Elements, w.join(p, q, row.Positions, st.Place(c.Span)))
+		if !ok1 || !ok2 {
+			w.torn = true
+			continue
 		}
+		row.Elements = append(row.Elements, w.join(p, q, row.Positions, st.Place(c.Span)))
 	}
 	w.k.Rows = append(w.k.Rows, row)
 }
