@@ -7,6 +7,7 @@ import (
 
 	"pintle/checker/circuit"
 	"pintle/checker/drive"
+	"pintle/checker/fault"
 	"pintle/checker/fluid"
 	"pintle/checker/system"
 	"pintle/lang/model"
@@ -152,7 +153,9 @@ type Tally struct {
 	System *system.System
 	// Verdicts by the index of the requirement, of those that were decided.
 	Verdicts map[int]system.Verdict
-	Drives   []DriveRun
+	// Despite holds those of the requirements that were tried with all single faults.
+	Despite map[int]fault.Result
+	Drives  []DriveRun
 }
 
 // Tally tells what the engines were asked so far. It runs none of them.
@@ -167,6 +170,9 @@ func (p *Pass) Tally() Tally {
 				t.Verdicts[i] = v.it
 			}
 		}
+	}
+	if f, ok := despites.known(p); ok && f.err == nil {
+		t.Despite = f.it
 	}
 	if d, ok := drives.known(p); ok {
 		t.Drives = d.it

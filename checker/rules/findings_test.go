@@ -151,7 +151,7 @@ func TestOutputsAreStable(t *testing.T) {
 func TestOutputsOfSome(t *testing.T) {
 	some := map[string]string{
 		"bands": "band-contradicted", "circuits": "sneak-path", "wiring": "driver-overload",
-		"states": "requirement-violated", "reading": "undefined-name", "names": "acceptance-lapsed",
+		"states": "requirement-violated", "faults": "fault-violates-requirement", "reading": "undefined-name", "names": "acceptance-lapsed",
 	}
 	c, err := rules.All()
 	require.NoError(t, err)

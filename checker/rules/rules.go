@@ -7,6 +7,7 @@ import (
 	"pintle/checker/rule"
 	"pintle/checker/rules/bands"
 	"pintle/checker/rules/circuits"
+	"pintle/checker/rules/faults"
 	"pintle/checker/rules/names"
 	"pintle/checker/rules/reading"
 	"pintle/checker/rules/states"
@@ -16,7 +17,7 @@ import (
 // Groups are the groups of rules in the order of the reference.
 func Groups() []rule.Group {
 	return []rule.Group{
-		bands.Group(), circuits.Group(), wiring.Group(), states.Group(), reading.Group(), names.Group(),
+		bands.Group(), circuits.Group(), wiring.Group(), states.Group(), faults.Group(), reading.Group(), names.Group(),
 	}
 }
 

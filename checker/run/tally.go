@@ -4,6 +4,7 @@ import (
 	"context"
 	"math/big"
 
+	"pintle/checker/fault"
 	"pintle/checker/reach"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -29,7 +30,11 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 	}
 	for i := range p.Design.Requirements {
 		if v, ok := t.Verdicts[i]; ok {
-			s.Claims.add(v, p.Design.Requirements[i].Despite)
+			if r, tried := t.Despite[i]; tried {
+				s.Claims.despite(r.Outcome)
+			} else {
+				s.Claims.add(v, p.Design.Requirements[i].Despite)
+			}
 		}
 	}
 	failed := map[int]bool{} // each drive once, whatever the paces
@@ -55,6 +60,18 @@ func states(ctx context.Context, s *system.System) *big.Int {
 		return nil
 	}
 	return x.States
+}
+
+// despite counts one that was tried with all single faults.
+func (c *Claims) despite(o fault.Outcome) {
+	switch o {
+	case fault.Holds:
+		c.Proved++
+	case fault.Fails:
+		c.Failed++
+	default:
+		c.Undecided++
+	}
 }
 
 // add counts one verdict. What holds as long as nothing fails says nothing yet of a

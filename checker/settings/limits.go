@@ -21,6 +21,8 @@ type Limits struct {
 	// Zones the timed states of one exact search in time. A question that meets
 	// one of them is undecided.
 	Nodes, Zones int
+	// Faults bounds the single faults, of different effect, that are tried of a design.
+	Faults int
 }
 
 // DefaultLimits are those that hold without a settings file.
@@ -34,6 +36,7 @@ func DefaultLimits() Limits {
 		Wiring:     DefaultWiring(),
 		Nodes:      4_000_000,
 		Zones:      20_000,
+		Faults:     400,
 	}
 }
 

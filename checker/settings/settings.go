@@ -66,8 +66,9 @@ type document struct {
 		GroundDrop *Drop   `toml:"voltage_drop_ground"`
 		WireTable  *string `toml:"wire_table"`
 		wiringDocument
-		Nodes *int `toml:"nodes"`
-		Zones *int `toml:"zones"`
+		Nodes  *int `toml:"nodes"`
+		Zones  *int `toml:"zones"`
+		Faults *int `toml:"faults"`
 	} `toml:"limits"`
 	Paths struct {
 		LeaveOut []string `toml:"leave_out"`
@@ -79,7 +80,7 @@ var keys = []string{
 	"rules", "limits", "paths",
 	"limits.voltage_drop_feed", "limits.voltage_drop_ground", "limits.wire_table",
 	"limits.wire_amps", "limits.fuse_share", "limits.unfused_length", "limits.unfused_area", "limits.sensor_ground",
-	"limits.nodes", "limits.zones",
+	"limits.nodes", "limits.zones", "limits.faults",
 	"paths.leave_out",
 }
 
@@ -140,6 +141,7 @@ func Parse(name, text string, rules []string) (*Settings, error) {
 	}{
 		{"nodes", doc.Limits.Nodes, &s.Limits.Nodes},
 		{"zones", doc.Limits.Zones, &s.Limits.Zones},
+		{"faults", doc.Limits.Faults, &s.Limits.Faults},
 	} {
 		if l.from == nil {
 			continue

@@ -31,6 +31,7 @@ unfused_area = "16 mm2"
 sensor_ground = "50 mV"
 nodes = 1000
 zones = 50
+faults = 60
 
 [paths]
 leave_out = ["faulty", "old/*"]
@@ -44,7 +45,7 @@ leave_out = ["faulty", "old/*"]
 				WireAmps:  []WireAmps{{Area: 0.82305, Amps: 9}, {Area: 1, Amps: 12}},
 				FuseShare: 70, UnfusedLength: 0.2, UnfusedArea: 16, SensorGround: 0.05,
 			},
-			Nodes: 1000, Zones: 50,
+			Nodes: 1000, Zones: 50, Faults: 60,
 		},
 		LeaveOut: []string{"faulty", "old/*"},
 	}, s)

@@ -48,7 +48,6 @@ func requirementViolated() rule.Rule {
 				}
 				violated(p, r, v)
 			})
-			despite(p)
 		},
 	}
 }
@@ -95,17 +94,6 @@ func counterexample(d *model.Design, r *model.Requirement) string {
 		return fmt.Sprintf("%s can stay away for longer than %s", a, r.Time)
 	}
 	return a
-}
-
-// despite says that nothing is known yet of requirements that are to hold despite any
-// one fault: as a part of the design that has not been looked at, never as passed.
-func despite(p *rule.Pass) {
-	for i := range p.Design.Requirements {
-		if r := &p.Design.Requirements[i]; r.Despite && !r.Broken {
-			p.Undecided(r.DespitePlace, r.Path,
-				"single faults are not tried yet; only the sound design was looked at")
-		}
-	}
 }
 
 func requirementVacuous() rule.Rule {

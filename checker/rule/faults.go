@@ -1,0 +1,52 @@
+package rule
+
+import (
+	"pintle/checker/fault"
+	"pintle/checker/system"
+)
+
+var (
+	sweeps = Share(func(p *Pass) *fault.Sweep {
+		return fault.NewSweep(p.Design, fault.Options{
+			MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones, MaxFaults: p.Limits.Faults,
+		})
+	})
+	despites = Share(despite)
+)
+
+// Faults tries the single faults of the design.
+func (p *Pass) Faults() *fault.Sweep { return sweeps.Of(p) }
+
+// Despite is the answer to a requirement, by its index in Design.Requirements, despite any
+// one fault. It is false where that is not asked of the requirement, or where it does not
+// hold in the sound design to begin with.
+func (p *Pass) Despite(i int) (fault.Result, bool) {
+	r, ok := need(p, despites)[i]
+	return r, ok
+}
+
+// despite answers all requirements that are to hold despite any one fault at once: the
+// designs in which a fault is woven are then made once for all.
+func despite(p *Pass) made[map[int]fault.Result] {
+	var asked []int
+	for i := range p.Design.Requirements {
+		r := &p.Design.Requirements[i]
+		if !r.Despite || r.Broken || !r.A.Known() || !r.B.Known() {
+			continue
+		}
+		if v := p.Verdict(i); v.Outcome == system.Holds && !v.NominalOnly {
+			asked = append(asked, i)
+		}
+	}
+	out := map[int]fault.Result{}
+	if asked == nil {
+		return made[map[int]fault.Result]{it: out}
+	}
+	got, err := sweeps.Of(p).Despite(p.Ctx, asked)
+	for k, i := range asked {
+		if err == nil {
+			out[i] = got[k]
+		}
+	}
+	return build(out, err)
+}

@@ -1,0 +1,62 @@
+package faults
+
+import (
+	"fmt"
+
+	"pintle/checker/fault"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func symptomUnexplained() rule.Rule {
+	return rule.Rule{
+		Name:     "symptom-unexplained",
+		Severity: diag.Warning,
+		Summary:  "a symptom that neither the sound design shows nor any single fault can bring about",
+		Why:      "whoever looks for the fault by this symptom finds none, or the symptom does not say what is seen on the car",
+		Doc:      pages.Of("symptom-unexplained"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			var open []*model.Symptom
+			var conds []*model.Cond
+			for i := range p.Design.Symptoms {
+				s := &p.Design.Symptoms[i]
+				if s.Broken || !s.Cond.Known() || len(p.Design.Incomplete) > 0 || shows(p, s) {
+					continue
+				}
+				open, conds = append(open, s), append(conds, s.Cond)
+			}
+			if open == nil {
+				return
+			}
+			got, err := p.Faults().Explain(p.Ctx, conds)
+			p.StopOn(err)
+			for i, s := range open {
+				switch got[i].Outcome {
+				case fault.Undecided:
+					p.Undecided(s.NamePlace, s.Path, got[i].Why)
+				case fault.Fails:
+					p.Report(diag.Finding{
+						Place: s.NamePlace, Subject: s.Path,
+						Message: fmt.Sprintf("%s never shows: none of %s brings it about", s.Name, number(got[i].Tried, "single fault", "single faults")),
+						Help:    "check what the symptom says, or declare the `fault` that it comes of",
+					})
+				}
+			}
+		},
+	}
+}
+
+// shows tells whether the sound design may show a symptom, or whether that is not known.
+func shows(p *rule.Pass, s *model.Symptom) bool {
+	v, err := p.System().PossibleHere(p.Ctx, system.On(s.Cond))
+	p.StopOn(err)
+	if v.Outcome != system.Fails {
+		return true
+	}
+	v, err = p.System().Never(p.Ctx, system.On(s.Cond)) // within all tolerances
+	p.StopOn(err)
+	return v.Outcome != system.Holds
+}

@@ -1,0 +1,128 @@
+package faults
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"pintle/checker/fault"
+	"pintle/checker/rule"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+// shown bounds the faults of which the way to the violation is told.
+const shown = 3
+
+func faultViolatesRequirement() rule.Rule {
+	return rule.Rule{
+		Name:     "fault-violates-requirement",
+		Severity: diag.Error,
+		Summary:  "a requirement that is to hold despite any one fault and does not with some",
+		Why:      "wires break, contacts weld and plugs come off; what one of these undoes is not safe, only lucky",
+		Doc:      pages.Of("fault-violates-requirement"),
+		Needs:    rule.States,
+		Run: func(p *rule.Pass) {
+			for i := range p.Design.Requirements {
+				if got, ok := p.Despite(i); ok {
+					judge(p, &p.Design.Requirements[i], &got)
+				}
+			}
+		},
+	}
+}
+
+// judge says what came of one requirement.
+func judge(p *rule.Pass, r *model.Requirement, got *fault.Result) {
+	switch got.Outcome {
+	case fault.Undecided:
+		p.Undecided(r.DespitePlace, r.Path, got.Why)
+	case fault.Fails:
+		p.Report(violation(p, r, got.Failures))
+	case fault.Holds:
+		if len(got.Beyond) == 0 {
+			return
+		}
+		f := diag.Finding{
+			Place: r.DespitePlace, Subject: r.Path, Severity: diag.Note,
+			Message: fmt.Sprintf("%s holds as far as can be told: %s a supply with no fuse in the way",
+				r.Name, number(len(got.Beyond), "fault shorts", "faults short")),
+			Help: "put a fuse in the way, or judge by hand what burns first",
+		}
+		for i := range got.Beyond {
+			f.Related = append(f.Related, diag.Related{Place: got.Beyond[i].Place, Note: got.Beyond[i].Words})
+		}
+		p.Report(f)
+	}
+}
+
+// violation tells of a requirement with all the faults that undo it, the plainest first.
+func violation(p *rule.Pass, r *model.Requirement, failures []fault.Failure) diag.Finding {
+	plain := slices.Clone(failures)
+	slices.SortStableFunc(plain, func(a, b fault.Failure) int { return cmp.Compare(a.Length, b.Length) })
+	first := &plain[0]
+	with := first.Faults[0].Words
+	if first.Corner != "" {
+		with += ", " + first.Corner
+	}
+	f := diag.Finding{
+		Place: r.DespitePlace, Subject: r.Path,
+		Message: fmt.Sprintf("%s: %s does not hold", with, r.Name),
+		Help:    "let it take two faults: a second contact, a fuse, a reading that stops when the wire is loose",
+	}
+	if r.Form == model.Possible {
+		f.Help = "give it a second way, or leave out `despite any one fault`"
+	}
+	others := -1
+	for i := range plain {
+		others += len(plain[i].Faults)
+	}
+	if others > 0 {
+		f.Message += fmt.Sprintf("; nor with %s", number(others, "other fault", "other faults"))
+	}
+	for i := range plain {
+		if i < shown && plain[i].Moves != nil {
+			f.Evidence = append(f.Evidence, diag.Evidence{Kind: diag.Trace, Title: "with " + plain[i].Faults[0].Words, Lines: plain[i].Moves})
+		}
+		for j := range plain[i].Faults {
+			if i+j == 0 {
+				continue
+			}
+			x := &plain[i].Faults[j]
+			note := x.Words
+			if j > 0 {
+				note += ", which does what " + plain[i].Faults[0].Words + " does"
+			}
+			if plain[i].Corner != "" {
+				note += ", " + plain[i].Corner
+			}
+			f.Related = append(f.Related, diag.Related{Place: x.Place, Note: note})
+		}
+	}
+	loose, err := p.Faults().OpenMeansGo(p.Ctx, r, failures)
+	p.StopOn(err)
+	if loose != nil {
+		f.Help = goes(p.Design, loose)
+	}
+	return f
+}
+
+// goes says what a controller should read from a loose wire.
+func goes(d *model.Design, l *fault.Loose) string {
+	r := &d.Readings[l.Reading]
+	if r.Sender {
+		return fmt.Sprintf("with %s a loose wire means go: let %s count as %s while disconnected", l.Fault.Words, r.Path, l.CountsAs)
+	}
+	word := "low"
+	if l.High {
+		word = "high"
+	}
+	return fmt.Sprintf("with %s a loose wire means go: switch and pull %s the other way, so that it reads %s then", l.Fault.Words, r.Path, word)
+}
+
+func number(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
