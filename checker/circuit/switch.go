@@ -11,7 +11,7 @@ import (
 type Switch int
 
 // SwitchInfo tells what a switch stands for. Structurally equal conditions are one
-// switch. Elements without a condition have none.
+// switch, but for those in which something is unknown. Elements without a condition have none.
 type SwitchInfo struct {
 	Cond     *model.Cond
 	Elements []model.ElementID // that conduct exactly while Cond is true
@@ -45,6 +45,9 @@ func (c *Circuit) addSwitches() {
 			continue
 		}
 		key := condKey(cond)
+		if !cond.Known() { // what is not known of one need not be so of another
+			key = string(binary.AppendUvarint([]byte(key), uint64(i)))
+		}
 		s, ok := known[key]
 		if !ok {
 			s = Switch(len(c.switches))

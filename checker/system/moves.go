@@ -193,6 +193,9 @@ func (s *System) moveMachine(ctx context.Context, i int) error {
 	modes := len(m.Modes)
 	if m.Broken || modes == 0 || tooMany(2*modes) {
 		k.Transitions = []reach.Transition{{From: logic.Full(s.space.Size(v)), When: s.doubt("").expr}}
+		if m.Reset != nil { // nothing is asked of the copy that it would be in
+			s.reach.Elements = append(s.reach.Elements, reach.Element{Var: s.must(Role{Kind: RoleDisowner, Index: i})})
+		}
 		return nil
 	}
 	reset, err := s.reset(ctx, i)
