@@ -108,12 +108,9 @@ func (b *builder) testState(s scene, c *syntax.Cond, t thing, w syntax.Word) *mo
 		b.wrong(s.y, c.Span, t, "nothing can be asked of `"+name+"`, which is "+article(wordOf(t)), b.askable(t))
 		return unknownAt(place)
 	}
-	f := "`" + name + "` is " + article(wordOf(t)) + " and can't be `" + w.Text + "`"
-	help := "it can be " + listOf(states)
-	if best := nearest(w.Text, states); best != "" {
-		help = "did you mean `" + best + "`? " + help
-	}
-	b.wrong(s.y, w.Span, t, f, help)
+	f := wrongKind(s.place(w.Span), t, "`"+name+"` is "+article(wordOf(t))+" and can't be `"+w.Text+"`", "it can be "+listOf(states))
+	didYouMean(&f, nearest(w.Text, states))
+	b.report(s.y, nil, f)
 	return unknownAt(place)
 }
 

@@ -268,13 +268,15 @@ func (b *builder) wrongThing(y *body, ref *syntax.Ref, t thing, want string) {
 }
 
 func (b *builder) wrong(y *body, at source.Span, t thing, message, help string) {
-	b.report(y, nil, diag.Finding{
-		Rule: "wrong-kind", Place: diag.Place{File: y.scope.File.Src, Span: at},
-		Message: message,
+	b.report(y, nil, wrongKind(diag.Place{File: y.scope.File.Src, Span: at}, t, message, help))
+}
+
+func wrongKind(at diag.Place, t thing, message, help string) diag.Finding {
+	return diag.Finding{
+		Rule: "wrong-kind", Place: at, Message: message, Help: help,
 		Why:     "the line says nothing that could be checked",
-		Help:    help,
 		Related: declaredHere(t),
-	})
+	}
 }
 
 func declaredHere(t thing) []diag.Related {

@@ -98,9 +98,15 @@ func (e *extraction) partName() string {
 	if own == "" || own[0] < 'A' || own[0] > 'Z' {
 		own = "Part" + own
 	}
+	taken := func(word string) bool {
+		return namedIn(e.fit.Inner, word) || namedIn(e.fit.In, word) || namedIn(e.x.Files()[0], word)
+	}
+	if taken(own) && !strings.HasPrefix(own, "Part") {
+		own += "Part"
+	}
 	name := own
-	for n := 2; namedIn(e.fit.Inner, name) || namedIn(e.fit.In, name) || namedIn(e.x.Files()[0], name); n++ {
-		name = fmt.Sprintf("%s%d", own, n)
+	for n := 2; taken(name); n++ {
+		name = fmt.Sprintf("%s_%d", own, n)
 	}
 	return name
 }

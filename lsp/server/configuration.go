@@ -20,8 +20,9 @@ type configuration struct {
 	Check string `json:"check"`
 }
 
-// configure takes a configuration over. What it does not say keeps its default.
-func (s *Server) configure(raw json.RawMessage) {
+// configure takes a configuration over. What it does not say keeps its default. It tells
+// whether that changes what is shown.
+func (s *Server) configure(raw json.RawMessage) (shown bool) {
 	c := configuration{Preferences: ide.DefaultPreferences()}
 	s.lenient("configuration", raw, &c)
 	s.setLevel(c.LogLevel)
@@ -29,7 +30,9 @@ func (s *Server) configure(raw json.RawMessage) {
 	if c.Check == "open" {
 		scope = session.OpenDocuments
 	}
+	before := s.session.Current().Preferences()
 	s.session.Configure(c.Preferences, scope)
+	return before != c.Preferences
 }
 
 // askConfiguration asks the client for it, where it can be asked.
@@ -43,7 +46,7 @@ func (s *Server) askConfiguration() {
 		var items []json.RawMessage
 		s.lenient("answer to workspace/configuration", result, &items)
 		if len(items) == 1 && string(items[0]) != "null" {
-			s.configure(items[0])
+			s.configureAnew(items[0])
 		}
 	})
 }
@@ -58,7 +61,7 @@ func (s *Server) didChangeConfiguration(params json.RawMessage) error {
 	}
 	s.lenient("didChangeConfiguration", params, &p)
 	if own, ok := p.Settings[configurationSection]; ok {
-		s.configure(own)
+		s.configureAnew(own)
 	}
 	return nil
 }
