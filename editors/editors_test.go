@@ -1,3 +1,5 @@
+//go:build unix
+
 package editors_test
 
 import (
@@ -38,7 +40,8 @@ func TestVim(t *testing.T) {
 	d := desktop(t, "vim")
 	log := filepath.Join(d.home, "log")
 	d.env = append(d.env, "PINTLE_TEST_LOG="+log)
-	d.run(t, "vim", "-N", "--clean", "--not-a-term", "-T", "dumb", "-n", "-i", "NONE", "-S", here(t, "vim/check.vim"))
+	d.exit = 1 // ALE ends the process without the goodbye of the protocol
+	d.run(t, "vim", "--not-a-term", "-T", "dumb", "-n", "-i", "NONE", "-u", here(t, "vim/check.vim"))
 	out, err := os.ReadFile(log)
 	require.NoError(t, err)
 	d.verdict(t, string(out))
@@ -48,6 +51,7 @@ func TestVim(t *testing.T) {
 type desk struct {
 	home, workspace, trace string
 	env                    []string
+	exit                   int // what the server is expected to end with
 }
 
 func desktop(t *testing.T, editor string) *desk {
@@ -130,9 +134,10 @@ func (d *desk) verdict(t *testing.T, out string) {
 			t.Errorf("not done, or not well: %s", s)
 		}
 	}
+	ended(t, d.trace)
 	k := read(t, d.trace)
 	assert.Empty(t, k.Problems)
-	assert.Equal(t, []int{0}, k.Exits, "exit status of the servers")
+	assert.Equal(t, []int{d.exit}, k.Exits, "exit status of the servers")
 	t.Logf("messages of the server that were held against the protocol: %v", k.Sent)
 	if t.Failed() {
 		t.Logf("%s", out)

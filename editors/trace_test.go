@@ -1,3 +1,5 @@
+//go:build unix
+
 package editors_test
 
 import (
@@ -10,9 +12,12 @@ import (
 	"net/textproto"
 	"os"
 	"os/exec"
+	"os/signal"
 	"strconv"
 	"sync"
+	"syscall"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -26,15 +31,32 @@ import (
 const (
 	traceEnv  = "PINTLE_TEST_TRACE"  // file to append to
 	serverEnv = "PINTLE_TEST_SERVER" // the real pintle
+	apartEnv  = "PINTLE_TEST_APART"  // set where the editor can't kill it any more
 )
 
 func TestMain(m *testing.M) {
-	if file := os.Getenv(traceEnv); file != "" {
+	if file := os.Getenv(traceEnv); file != "" && os.Getenv(apartEnv) != "" {
 		os.Exit(tee(file, os.Getenv(serverEnv), os.Args[1:]))
+	} else if file != "" {
+		os.Exit(apart())
 	}
 	status := m.Run()
 	_ = os.RemoveAll(binDir) // a folder for temporary files is looked after by others too
 	os.Exit(status)
+}
+
+// apart runs this program once more, out of reach of the editor: some kill what they
+// started right after their goodbye, and the end of the server would be seen by nobody.
+func apart() int {
+	c := exec.Command(os.Args[0], os.Args[1:]...)
+	c.Stdin, c.Stdout, c.Stderr = os.Stdin, os.Stdout, os.Stderr
+	c.Env = append(os.Environ(), apartEnv+"=1")
+	c.SysProcAttr = &syscall.SysProcAttr{Setsid: true}
+	if err := c.Run(); c.ProcessState == nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 3
+	}
+	return c.ProcessState.ExitCode()
 }
 
 // record is a line of a trace: some bytes that went by, or how the server ended.
@@ -52,6 +74,8 @@ func tee(file, server string, args []string) int {
 		return 3
 	}
 	defer trace.Close()
+	// An editor that is gone must not take this along: writing to it is an error then.
+	signal.Notify(make(chan os.Signal, 1), syscall.SIGPIPE)
 	var mu sync.Mutex
 	write := func(r record) {
 		mu.Lock()
@@ -101,6 +125,15 @@ type talk struct {
 	Sent     map[string]int // messages of the server, by their method or the one they answer
 	Problems []string
 	Exits    []int
+}
+
+// ended waits until the server of a trace is gone: some editors don't wait for it.
+func ended(t *testing.T, file string) {
+	t.Helper()
+	require.Eventually(t, func() bool {
+		raw, err := os.ReadFile(file)
+		return err != nil || bytes.Contains(raw, []byte(`{"exit":`))
+	}, patience, 20*time.Millisecond, "the server lives on")
 }
 
 // read reads a trace and holds all that the server sent against the protocol.

@@ -119,6 +119,7 @@
     (insert "     ")
     (send-changes)
     (eglot-format-buffer)
+    (send-changes)
     (check "format" (equal (contents) good) (progn (at "W1:") (buffer-substring-no-properties (line-beginning-position) (line-end-position))))
 
     (at "TwinFilament")

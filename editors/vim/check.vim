@@ -1,6 +1,8 @@
-" Vim with ALE, without a screen, through the scenario of ../editors_test.go. It is set
-" up as ../README.md says: this folder in the runtimepath, pintle in the PATH.
+" Vim with ALE, without a screen, through the scenario of ../editors_test.go. This file
+" stands in for the vimrc, and sets up what ../README.md says.
 set nocompatible nomore noswapfile viminfo= hidden encoding=utf-8
+" Nobody is there to press Enter.
+set shortmess=aoOtTIF cmdheight=8 lines=60 columns=200
 let s:home = fnamemodify(resolve(expand('<sfile>:p')), ':h')
 let &runtimepath = s:home . ',' . &runtimepath
 let g:ale_linters = {'pintle': ['pintle']}
@@ -15,6 +17,8 @@ syntax on
 
 let s:out = []
 let s:failures = 0
+let s:linted = 0
+autocmd User ALELintPost let s:linted = 1
 function! s:Check(name, ok, ...) abort
   call add(s:out, (a:ok ? 'ok   ' : 'FAIL ') . a:name . (a:0 ? ' -- ' . substitute(a:1, '\n', ' | ', 'g') : ''))
   let s:failures += a:ok ? 0 : 1
@@ -66,7 +70,7 @@ function! s:Scenario() abort
     throw 'filetype ' . &filetype
   endif
   ALELint
-  call s:Check('clean at first', s:Await({-> !empty(filter(copy(ale#lsp_linter#GetLSPLinterMap()), 'v:val.name ==# "pintle"'))}) && s:Await({-> ale#engine#IsCheckingBuffer(l:b) == 0}) && empty(s:Findings(l:b)), join(s:Findings(l:b), '; '))
+  call s:Check('clean at first', s:Await({-> s:linted}) && empty(s:Findings(l:b)), join(s:Findings(l:b), '; '))
 
   let l:good = s:Text(l:b)
   call s:Check('finding', s:Mistake(l:b) && s:Findings(l:b)[0] =~# 'undefined-name', join(s:Findings(l:b), '; '))
@@ -80,11 +84,11 @@ function! s:Scenario() abort
   execute bufwinnr(l:b) . 'wincmd w'
   only
 
-  call s:At('fit E1: TwinFilament')
-  call cursor(line('.'), col('.') + len('fit E1: TwinF'))
-  let l:words = []
-  call ale#completion#GetCompletions('ale-callback', {'callback': {items -> extend(l:words, map(copy(items), 'v:val.word'))}})
-  call s:Check('completion', s:Await({-> index(l:words, 'TwinFilament') >= 0}), join(l:words, ' '))
+  " The part is all that CTRL-X CTRL-O finds, so it is put in without a menu.
+  setlocal omnifunc=ale#completion#OmniFunc
+  call s:At('TwinFilament')
+  execute "normal! ciwTwinF\<C-x>\<C-o>"
+  call s:Check('completion', s:Text(l:b) ==# l:good, getline('.'))
 
   call s:At('TwinFilament')
   ALEGoToDefinition
@@ -92,8 +96,9 @@ function! s:Scenario() abort
   execute 'buffer ' . l:b
 
   call s:At('TwinFilament')
+  " ALE asks for them without the declaration.
   ALEFindReferences -quickfix
-  call s:Check('references', s:Await({-> len(getqflist()) >= 3}), len(getqflist()) . ' places')
+  call s:Check('references', s:Await({-> len(getqflist()) >= 2}), len(getqflist()) . ' places')
   silent! cclose
   execute 'buffer ' . l:b
 
@@ -120,16 +125,20 @@ function! s:Scenario() abort
   call s:Check('renamed elsewhere', s:Await({-> join(readfile(l:lamps), "\n") =~# 'part HeadlampBulb'}))
 endfunction
 
-try
-  call s:Scenario()
-  " What leaving Vim does; here it can be waited for.
-  call ale#lsp#StopAll()
-  call s:Check('shutdown', 1)
-catch
-  call s:Check('scenario', 0, v:exception . ' @ ' . v:throwpoint)
-endtry
-call writefile(s:out, $PINTLE_TEST_LOG)
-if s:failures
-  cquit!
-endif
-qall!
+function! s:Run() abort
+  try
+    call s:Scenario()
+    " ALE says no goodbye: it ends the server's process, here as when Vim is left.
+    call ale#lsp#StopAll()
+    call s:Check('shutdown', 1)
+  catch
+    call s:Check('scenario', 0, v:exception . ' @ ' . v:throwpoint)
+  endtry
+  call writefile(s:out, $PINTLE_TEST_LOG)
+  if s:failures
+    cquit!
+  endif
+  qall!
+endfunction
+
+autocmd VimEnter * ++nested call s:Run()
