@@ -147,6 +147,16 @@ func (s *System) unsureTrace(t *reach.Trace) bool {
 	return s.loose || slices.ContainsFunc(t.Vars, func(v logic.Var) bool { return s.role(v).Kind == RoleUnknown })
 }
 
+// whole tells whether all of the design could be read.
+func (s *System) whole() bool {
+	for _, d := range s.doubts {
+		if d.Reason == "" {
+			return false
+		}
+	}
+	return !s.loose && len(s.d.Incomplete) == 0
+}
+
 // Contacts is one way in which the switches of an island stand in some reachable state.
 type Contacts struct {
 	// Closed are the switches of the island that conduct, ascending.
@@ -211,7 +221,7 @@ func (s *System) ReachableContacts(ctx context.Context, island circuit.IslandID,
 // could not be read gives none.
 func (s *System) SamePositions(ctx context.Context, id model.SettingID) ([][2]int, error) {
 	v := s.SettingVar(id)
-	if s.d.Settings[id].Broken || v < 0 {
+	if s.d.Settings[id].Broken || v < 0 || !s.whole() {
 		return nil, nil
 	}
 	var exprs []*logic.Expr
@@ -264,8 +274,11 @@ func (s *System) SamePositions(ctx context.Context, id model.SettingID) ([][2]in
 }
 
 // Matters tells whether an assumption changes what can be reached at all: whether more
-// states are reachable without it.
+// states are reachable without it. It may, where something could not be read.
 func (s *System) Matters(ctx context.Context, assumption string) (bool, error) {
+	if !s.whole() {
+		return true, nil
+	}
 	with, err := s.engine.States(ctx)
 	if err != nil {
 		return false, err
