@@ -7,6 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
+	"os/exec"
 	"strconv"
 	"strings"
 	"sync"
@@ -30,6 +32,11 @@ type Options struct {
 	// Answers tells what the client answers to a request of the server, by method; those
 	// without an entry are answered null.
 	Answers map[string]func(params json.RawMessage) any
+	// Command is a server to start as a process; none: one in this process.
+	Command []string
+	// Trust leaves out to hold messages against the model, which costs time, for
+	// benchmarks.
+	Trust bool
 	// Raw leaves initialize to the test.
 	Raw bool
 	// Faults says that the test provokes faults of the server; else the test fails when the
@@ -60,8 +67,9 @@ type Client struct {
 	t      testing.TB
 	opts   Options
 	model  *metamodel.Model
-	toIn   *io.PipeWriter
-	fromIn *io.PipeReader
+	toIn   io.WriteCloser
+	fromIn io.Reader
+	pid    int
 	status chan int
 	ended  chan struct{}
 
@@ -160,20 +168,46 @@ func Start(t testing.TB, o Options) *Client {
 			c.extra[f.Method] = true
 		}
 	}
-	serverIn, toIn := io.Pipe()
-	fromIn, serverOut := io.Pipe()
-	c.toIn, c.fromIn = toIn, fromIn
-	go func() {
-		c.status <- server.Serve(context.Background(), serverIn, serverOut, o.Server)
-		serverOut.Close()
-	}()
-	go c.listen()
+	if len(o.Command) > 0 {
+		c.startProcess()
+	} else {
+		c.startHere()
+	}
 	t.Cleanup(c.stop)
 	if !o.Raw {
 		c.Initialize()
 	}
 	return c
 }
+
+func (c *Client) startHere() {
+	serverIn, toIn := io.Pipe()
+	fromIn, serverOut := io.Pipe()
+	c.toIn, c.fromIn, c.pid = toIn, fromIn, os.Getpid()
+	go func() {
+		c.status <- server.Serve(context.Background(), serverIn, serverOut, c.opts.Server)
+		serverOut.Close()
+	}()
+	go c.listen()
+}
+
+func (c *Client) startProcess() {
+	cmd := exec.Command(c.opts.Command[0], c.opts.Command[1:]...)
+	in, inErr := cmd.StdinPipe()
+	out, outErr := cmd.StdoutPipe()
+	if err := errors.Join(inErr, outErr, cmd.Start()); err != nil {
+		c.t.Fatal(err)
+	}
+	c.toIn, c.fromIn, c.pid = in, out, cmd.Process.Pid
+	go func() {
+		c.listen()
+		_ = cmd.Wait() // its status is all that is wanted
+		c.status <- cmd.ProcessState.ExitCode()
+	}()
+}
+
+// PID of the process that the server runs in.
+func (c *Client) PID() int { return c.pid }
 
 // Initialize goes through the first steps of the life cycle.
 func (c *Client) Initialize() {
@@ -302,7 +336,7 @@ func (c *Client) send(message map[string]any) {
 func (c *Client) WriteRaw(b []byte) {
 	c.write.Lock()
 	defer c.write.Unlock()
-	if _, err := c.toIn.Write(b); err != nil && !errors.Is(err, io.ErrClosedPipe) {
+	if _, err := c.toIn.Write(b); err != nil && !errors.Is(err, io.ErrClosedPipe) && !errors.Is(err, os.ErrClosed) {
 		c.problem("write: %v", err)
 	}
 }

@@ -1,5 +1,6 @@
-// Package vehicle makes one large design, for tests and benchmarks of the language
-// server: one file, many circuits that hang on one battery, as a whole vehicle has.
+// Package vehicle makes one large file, for tests and benchmarks of the language server:
+// a design of many circuits that hang on one battery, as a whole vehicle has, or a
+// library of parts with a small design.
 package vehicle
 
 import (
@@ -74,6 +75,39 @@ func Design(lines int) string {
 	each := strings.Count(block, "\n")
 	for i, n := 1, strings.Count(head, "\n"); n < lines; i, n = i+1, n+each {
 		fmt.Fprintf(&b, block, i, 10+i%4*5, 2000+i%9*100)
+	}
+	return b.String()
+}
+
+// part is the text of one part of a library.
+const part = `
+## Unit %[1]d: a relay with a lamp of its own.
+part Unit%[1]d {
+    takes resistance: ohm, %[2]d ohm unless said
+    takes limit: A, 20 A unless said
+    pin 30, 85, 86, 87
+    coil winding: 86 to 85, resistance +-10 %%, pulls in at 8 V, drops out at 1.5 V
+    resistor damper: 86 to 85, 680 ohm
+    contact main: 30 to 87, make, by winding, up to limit
+    node inner
+    resistor series: 87 to inner, 470 ohm
+    load tell_tale: inner to 85, 1 W at 12 V, glows from 15 %%
+    shows winding, main
+}
+bands zone%[1]d: over speed {
+    band slow%[1]d: 0 to %[3]d rpm
+    band fast%[1]d: %[3]d to 7000 rpm
+}
+`
+
+// Library returns the text of a file of at least so many lines: many parts and bands,
+// few circuits.
+func Library(lines int) string {
+	var b strings.Builder
+	b.WriteString(Design(100))
+	each := strings.Count(part, "\n")
+	for i, n := 1000, strings.Count(b.String(), "\n"); n < lines; i, n = i+1, n+each {
+		fmt.Fprintf(&b, part, i, 80+i%9, 2000+i%9*100)
 	}
 	return b.String()
 }
