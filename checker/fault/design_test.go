@@ -32,8 +32,10 @@ func (d disk) Load(_ context.Context, from *syntax.File, name string) (*syntax.F
 }
 
 // designs are those of a text.
-func designs(t testing.TB, name, text string) []*model.Design {
-	t.Helper()
+func designs(t require.TestingT, name, text string) []*model.Design {
+	if h, ok := t.(interface{ Helper() }); ok {
+		h.Helper()
+	}
 	f := syntax.Parse(source.NewFile(name, text), nil)
 	require.Empty(t, f.Findings, name)
 	r := elaborate.Elaborate(context.Background(), f, disk{})

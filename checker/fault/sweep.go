@@ -179,7 +179,12 @@ func (s *Sweep) pass(ctx context.Context, requirements, open []int, nominal bool
 				}
 				made[always] = sys
 			}
-			if a.verdict, a.beyond, err = sys.requirement(ctx, r, nominal); err != nil {
+			if always && len(w.stuck) > 0 {
+				sys, a.verdict, err = w.stuckAnywhere(ctx, sys, r, nominal, s.opts)
+			} else {
+				a.verdict, a.beyond, err = sys.requirement(ctx, r, nominal)
+			}
+			if err != nil {
 				return err
 			}
 			if o := a.verdict.Outcome; o == system.Fails || o == system.HoldsNominally {

@@ -15,6 +15,7 @@ import (
 type System struct {
 	*Woven
 	*system.System
+	burns *bool // whether a supply can come to be shorted with no fuse in the way; nil: not asked yet
 }
 
 // Build weaves a fault into a design and makes the system of that; see [Weave]. Of the
@@ -34,11 +35,11 @@ func (w *Woven) build(ctx context.Context, opts system.Options) (*System, error)
 	if err != nil {
 		return nil, err
 	}
-	return &System{w, s}, nil
+	return &System{Woven: w, System: s}, nil
 }
 
-// Requirement answers a requirement of the design in spite of the fault. With beyond, the
-// verdict leaves out what happens once a supply is shorted with no fuse in the way.
+// Requirement answers a requirement of the design in spite of the fault. Beyond tells that
+// the verdict leaves out something: what happens once a supply is shorted with no fuse in the way.
 func (s *System) Requirement(ctx context.Context, r *model.Requirement) (v system.Verdict, beyond bool, err error) {
 	return s.requirement(ctx, r, false)
 }
@@ -47,15 +48,29 @@ func (s *System) Requirement(ctx context.Context, r *model.Requirement) (v syste
 func (s *System) requirement(ctx context.Context, r *model.Requirement, nominal bool) (system.Verdict, bool, error) {
 	r = s.wovenOf(r)
 	v, err := s.ask(ctx, r, system.On(nil), nominal)
-	if err != nil || s.Shorted == nil || v.Trace == nil || v.Outcome == system.Holds || r.Form == model.Possible {
+	if err != nil || s.Shorted == nil || r.Form == model.Possible {
 		return v, false, err
+	}
+	if v.Outcome != system.Fails && v.Outcome != system.HoldsNominally {
+		beyond, err := s.burning(ctx)
+		return v, beyond, err
 	}
 	// It fails; while no supply is shorted it may not.
 	v, err = s.ask(ctx, r, system.Not(system.On(s.Shorted)), nominal)
-	if err != nil || v.Trace == nil || v.Outcome == system.Holds {
-		return v, true, err
+	return v, v.Outcome == system.Holds, err
+}
+
+// burning tells whether a supply can come to be shorted with no fuse in the way.
+func (s *System) burning(ctx context.Context) (bool, error) {
+	if s.burns == nil {
+		v, err := s.PossibleHere(ctx, system.On(s.Shorted))
+		if err != nil {
+			return false, err
+		}
+		yes := v.Outcome != system.Fails
+		s.burns = &yes
 	}
-	return v, false, err
+	return *s.burns, nil
 }
 
 // ask decides a requirement of the woven design as far as while holds.
