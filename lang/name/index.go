@@ -69,7 +69,10 @@ func (x *Index) ordered(file *source.File) *fileIndex {
 	}
 	f.order.Do(func() {
 		slices.SortFunc(f.uses, func(a, b Use) int {
-			return cmp.Or(cmp.Compare(a.Start, b.Start), cmp.Compare(a.End, b.End), cmp.Compare(a.Def.Path(), b.Def.Path()))
+			if c := cmp.Or(cmp.Compare(a.Start, b.Start), cmp.Compare(a.End, b.End)); c != 0 || a.Def == b.Def {
+				return c // paths are made anew each time, and seldom needed
+			}
+			return cmp.Compare(a.Def.Path(), b.Def.Path())
 		})
 		f.uses = slices.Clip(slices.CompactFunc(f.uses, func(a, b Use) bool { return a.Span == b.Span && a.Def == b.Def }))
 		f.scope.collect(&f.names)

@@ -106,15 +106,15 @@ func (r *Root) Read(ctx context.Context) (*elaborate.Result, error) {
 	})
 }
 
-// Quick returns the findings that are cheap to come by: reading, names, and what shows
-// in the flat design. They are all among the findings of Check, but for acceptances,
-// which are not judged here.
+// Quick returns the findings that are cheap to come by: those of reading, with every name
+// that leads nowhere, and what shows in the flat design. They are all among the findings
+// of Check, but for acceptances, which are not judged here.
 func (r *Root) Quick(ctx context.Context) (*run.FileResult, error) {
 	if v, ok := r.full.known(); ok {
 		return v, nil
 	}
 	return r.quick.get(ctx, func(ctx context.Context) (*run.FileResult, error) {
-		return r.check(ctx, rule.Design)
+		return r.check(ctx, rule.Design, r.quickRules()...)
 	})
 }
 
@@ -131,13 +131,29 @@ func (r *Root) Known() *run.FileResult {
 	return v
 }
 
-func (r *Root) check(ctx context.Context, upto rule.Need) (*run.FileResult, error) {
+// IsQuick tells whether the findings of a rule are among those of Quick.
+func IsQuick(r rule.Rule) bool { return r.Needs == rule.Reading || r.Needs == rule.Design }
+
+// quickRules are those that look at the flat design. The rules that look at all uses of
+// all names are left out: they need the index in order, which costs as much as reading.
+func (r *Root) quickRules() []string {
+	var out []string
+	for _, q := range r.Catalogue.Rules() {
+		// To name a quiet rule is to ask for it, which is what the settings are for.
+		if q.Run != nil && IsQuick(q) && (!q.Quiet || r.Settings.Names(q.Name)) {
+			out = append(out, q.Name)
+		}
+	}
+	return out
+}
+
+func (r *Root) check(ctx context.Context, upto rule.Need, only ...string) (*run.FileResult, error) {
 	read, err := r.Read(ctx)
 	if err != nil {
 		return nil, err
 	}
 	res := run.File(ctx, run.FileRequest{
-		Plan: run.Plan{Catalogue: r.Catalogue, Today: r.Today},
+		Plan: run.Plan{Catalogue: r.Catalogue, Today: r.Today, Only: only},
 		Root: r.Tree, Settings: r.Settings, Read: read, Upto: upto,
 	})
 	if err := ctx.Err(); err != nil {

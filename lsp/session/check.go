@@ -155,7 +155,7 @@ func (v *Snapshot) earlier(name string) []diag.Finding {
 			}
 			r, _ := s.catalogue.Lookup(f.Rule)
 			// What the file's own root has to say cheaply is being said anew.
-			if root != name || r.Needs > rule.Design || f.Rule == rule.Undecided {
+			if root != name || !ide.IsQuick(r) || f.Rule == rule.Undecided {
 				fs = append(fs, f)
 			}
 		}
