@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -47,6 +48,48 @@ func TestVim(t *testing.T) {
 	d.verdict(t, string(out))
 }
 
+// TestKate lets the highlighter of Kate colour a line.
+func TestKate(t *testing.T) {
+	needs(t, "kate-syntax-highlighter")
+	home := t.TempDir()
+	dir := filepath.Join(home, "org.kde.syntax-highlighting", "syntax")
+	require.NoError(t, os.MkdirAll(dir, 0o755))
+	xml, err := os.ReadFile("kate/pintle.xml")
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "pintle.xml"), xml, 0o644))
+	const line = `wire W1: battery.stud to F1.in, red, 4 mm2, at 20 degC # "x"`
+	file := filepath.Join(home, "x.pintle")
+	require.NoError(t, os.WriteFile(file, []byte(line+"\n"), 0o644))
+	c := exec.CommandContext(t.Context(), "kate-syntax-highlighter", "-f", "ansi", "--syntax-trace", "format", file)
+	c.Env = append(os.Environ(), "XDG_DATA_HOME="+home, "QT_QPA_PLATFORM=offscreen")
+	out, err := c.Output()
+	require.NoError(t, err)
+	// Below the line stand the names of its formats, each where what it colours begins.
+	rows := strings.Split(regexp.MustCompile("\x1b\\[[0-9;]*[mK]").ReplaceAllString(string(out), ""), "\n")
+	formats := map[string]string{}
+	for _, row := range rows[1:] {
+		for _, at := range regexp.MustCompile(`\pL+`).FindAllStringIndex(row, -1) {
+			formats[line[at[0]:at[0]+4]] = row[at[0]:at[1]]
+		}
+	}
+	for begins, want := range map[string]string{
+		"wire": "Kind", "to F": "Clause", "red,": "Colour", "4 mm": "Number", "mm2,": "Unit", "at 2": "Operator", "20 d": "Number", "degC": "Unit", "# \"x": "Comment",
+	} {
+		assert.Equal(t, want, formats[begins], begins)
+	}
+}
+
+// needs skips a test where a program is missing; in CI none may be.
+func needs(t *testing.T, program string) {
+	t.Helper()
+	if _, err := exec.LookPath(program); err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatalf("%s is not installed", program)
+		}
+		t.Skipf("%s is not installed", program)
+	}
+}
+
 // desk is where an editor is tested: a home of its own, a workspace, a pintle in the path.
 type desk struct {
 	home, workspace, trace string
@@ -56,12 +99,7 @@ type desk struct {
 
 func desktop(t *testing.T, editor string) *desk {
 	t.Helper()
-	if _, err := exec.LookPath(editor); err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatalf("%s is not installed", editor)
-		}
-		t.Skipf("%s is not installed", editor)
-	}
+	needs(t, editor)
 	pintle, err := built()
 	require.NoError(t, err)
 	self, err := os.Executable()
@@ -121,7 +159,7 @@ func (d *desk) run(t *testing.T, editor string, args ...string) string {
 
 // steps are what each script has to say that it went well.
 var steps = []string{
-	"clean at first", "finding", "undo", "hover", "completion", "definition", "references",
+	"clean at first", "colours", "finding", "undo", "hover", "completion", "definition", "references",
 	"fix", "finding gone", "format", "rename", "renamed elsewhere", "shutdown",
 }
 

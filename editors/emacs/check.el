@@ -73,6 +73,16 @@
     (setq server (eglot-current-server))
     (check "clean at first" (and (await (lambda () published)) (null (findings))) (findings))
 
+    (font-lock-ensure)
+    (let ((faces (mapcar (lambda (word)
+                           (at "wire W1:")
+                           (search-forward word)
+                           (get-text-property (match-beginning 0) 'face))
+                         '("wire" "W1" "to" "red" "4" "mm2"))))
+      (check "colours" (equal faces '(font-lock-keyword-face font-lock-variable-name-face font-lock-builtin-face
+                                      font-lock-constant-face pintle-number-face font-lock-type-face))
+             faces))
+
     (check "finding" (mistake) (findings))
     (setq last-command nil)
     (let ((inhibit-message t))

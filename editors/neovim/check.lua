@@ -55,6 +55,15 @@ local function scenario()
   end), 'no server')
   check('clean at first', await(function() return published > 0 end) and #findings(buf) == 0, table.concat(findings(buf), '; '))
 
+  local groups = {}
+  for i, word in ipairs({ 'wire', 'W1:', 'to F1', 'red', '4 mm2', 'mm2' }) do
+    at('wire W1:')
+    vim.fn.search('\\V' .. word, 'c')
+    groups[i] = vim.fn.synIDattr(vim.fn.synID(vim.fn.line('.'), vim.fn.col('.'), 1), 'name')
+  end
+  groups = table.concat(groups, ' ')
+  check('colours', groups == 'pintleKind pintleName pintleClause pintleColour pintleNumber pintleUnit', groups)
+
   -- A mistake, and back.
   local good = text(buf)
   local function mistake()

@@ -50,6 +50,12 @@ function! s:At(what) abort
   endif
 endfunction
 
+function! s:Group(word) abort
+  call s:At('wire W1:')
+  call search('\V' . a:word, 'c')
+  return synIDattr(synID(line('.'), col('.'), 1), 'name')
+endfunction
+
 " No event tells of changes that a script makes: ALE is asked to look.
 function! s:Mistake(buffer) abort
   call s:At('F1.in,')
@@ -71,6 +77,9 @@ function! s:Scenario() abort
   endif
   ALELint
   call s:Check('clean at first', s:Await({-> s:linted}) && empty(s:Findings(l:b)), join(s:Findings(l:b), '; '))
+
+  let l:groups = map(['wire', 'W1:', 'to F1', 'red', '4 mm2', 'mm2'], {_, w -> s:Group(w)})
+  call s:Check('colours', l:groups ==# ['pintleKind', 'pintleName', 'pintleClause', 'pintleColour', 'pintleNumber', 'pintleUnit'], join(l:groups))
 
   let l:good = s:Text(l:b)
   call s:Check('finding', s:Mistake(l:b) && s:Findings(l:b)[0] =~# 'undefined-name', join(s:Findings(l:b), '; '))
