@@ -346,8 +346,16 @@ func (b *builder) claimBands(y *body, it *name.Item, id int) {
 		for _, c := range st.All(kinds.BandClaim) {
 			claims = append(claims, b.condition(scene{y: y, owner: &owner}, c, "cond"))
 		}
-		if len(claims) > 0 {
-			b.d.Bands[id].Bands[row].Claim = model.And(claims...)
+		if len(claims) == 0 {
+			return
+		}
+		t := &b.d.Bands[id]
+		t.Bands[row].Claim = model.And(claims...)
+		if !t.Bands[row].Claim.Known() { // a slip in `keeps` reads as a claim
+			t.Bands[row].Broken, t.Broken = true, true
+			if t.Memory != model.None {
+				b.d.Memories[t.Memory].Broken = true
+			}
 		}
 	})
 }

@@ -206,6 +206,9 @@ func (b *builder) wireConnector(y *body, it *name.Item, id model.ConnectorID) {
 			k.Reach = append(k.Reach, model.ConnectorID(t.id))
 		}
 	}
+	if k.Broken && len(k.Plugs) == 0 {
+		b.incomplete(y, it) // it may plug onto something
+	}
 	for w := range k.Ways {
 		from, to := b.wayNodes[id].way(w+1, 0), b.wayNodes[id].way(w+1, 1)
 		if b.wayNodes[id].halves == 1 {
