@@ -39,20 +39,6 @@ func judge(p *rule.Pass, r *model.Requirement, got *fault.Result) {
 		p.Undecided(r.DespitePlace, r.Path, got.Why)
 	case fault.Fails:
 		p.Report(violation(p, r, got.Failures))
-	case fault.Holds:
-		if len(got.Beyond) == 0 {
-			return
-		}
-		f := diag.Finding{
-			Place: r.DespitePlace, Subject: r.Path, Severity: diag.Note,
-			Message: fmt.Sprintf("%s holds as far as can be told: %s a supply with no fuse in the way",
-				r.Name, number(len(got.Beyond), "fault shorts", "faults short")),
-			Help: "put a fuse in the way, or judge by hand what burns first",
-		}
-		for i := range got.Beyond {
-			f.Related = append(f.Related, diag.Related{Place: got.Beyond[i].Place, Note: got.Beyond[i].Words})
-		}
-		p.Report(f)
 	}
 }
 
