@@ -3,7 +3,9 @@ package ide
 import (
 	"context"
 	"math"
+	"slices"
 
+	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -15,6 +17,24 @@ import (
 type most struct {
 	amps, volts float64
 	known       bool
+}
+
+// mostSwitches is how many switches may be about a wire whose current is hinted at. So many
+// are tried out, every state once for all wires; with more each wire is a search of its
+// own, which nobody asked for who only looks at a text. A hover goes that way.
+const mostSwitches = 10
+
+// triedOut tells whether the circuits that a wire belongs to are small enough.
+func triedOut(c *circuit.Circuit, w *model.Wire) bool {
+	switches := 0
+	var seen []circuit.IslandID
+	for _, n := range [...]model.NodeID{w.A, w.B} {
+		if i, ok := c.IslandOf(n); ok && !slices.Contains(seen, i) {
+			seen = append(seen, i)
+			switches += len(c.Islands()[i].Switches)
+		}
+	}
+	return switches <= mostSwitches
 }
 
 // wires tells, at each wire, the current in that reachable state in which it is highest,
@@ -39,12 +59,16 @@ func (h *hinter) wires(ctx context.Context, currents, drops bool) error {
 			if len(list) == 0 {
 				continue
 			}
-			err := h.v.Ask(ctx, d, func(p *rule.Pass) {
-				for _, w := range list {
+			// One wire a question, so that others get their turns between.
+			for _, w := range list {
+				err := h.v.Ask(ctx, d, func(p *rule.Pass) {
+					if !triedOut(p.Circuit(), w) {
+						return
+					}
 					b, err := busiest(ctx, p, w.Element)
 					p.StopOn(err)
 					if b == nil {
-						continue
+						return
 					}
 					m := found[w.NamePlace.Start]
 					if m == nil {
@@ -56,11 +80,11 @@ func (h *hinter) wires(ctx context.Context, currents, drops bool) error {
 					if ok && (!m.known || math.Abs(b.amps) > m.amps) {
 						*m = most{math.Abs(b.amps), math.Abs(u), true}
 					}
+				})
+				// An engine that could not answer leaves hints out, it does not fail them all.
+				if err != nil && ctx.Err() != nil {
+					return ctx.Err()
 				}
-			})
-			// An engine that could not answer leaves hints out, it does not fail them all.
-			if err != nil && ctx.Err() != nil {
-				return ctx.Err()
 			}
 		}
 	}

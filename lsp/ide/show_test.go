@@ -138,6 +138,24 @@ func TestHintsAreSwitchable(t *testing.T) {
 	assert.Empty(t, list)
 }
 
+// Of circuits with more switches than are tried out for a hint there is none; a hover
+// tells of them.
+func TestHintsOfLargeCircuits(t *testing.T) {
+	for _, c := range []struct{ lamps, hints int }{{10, 10}, {11, 0}} {
+		var b strings.Builder
+		b.WriteString("ground g\nsupply battery: 12 V, from g to plus, inside 10 mohm\n")
+		for i := range c.lamps {
+			fmt.Fprintf(&b, "setting s%[1]d: off, on\ncontact c%[1]d: battery.plus to n%[1]d, make, made when s%[1]d is on\nnode n%[1]d, m%[1]d\n"+
+				"wire W%[1]d: n%[1]d to m%[1]d\nload l%[1]d: m%[1]d to g, 5 W at 12 V\n", i)
+		}
+		v := idetest.Files(t, map[string]string{"main.pintle": b.String()}, "main.pintle")
+		v.Preferences.InlayHints = ide.HintPreferences{Currents: true}
+		list, err := ide.Hints(t.Context(), v, whole(v))
+		require.NoError(t, err)
+		assert.Len(t, list, c.hints)
+	}
+}
+
 // A hint that can be written into the text says nothing new: what was taken is then said,
 // the findings stay as they are, and the hint is gone.
 func TestHintsCanBeWritten(t *testing.T) {
