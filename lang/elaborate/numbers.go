@@ -2,6 +2,7 @@ package elaborate
 
 import (
 	"slices"
+	"strings"
 
 	"pintle/lang/diag"
 	"pintle/lang/kinds"
@@ -52,19 +53,15 @@ func (b *builder) possible(y *body, p, q *syntax.Quantity, slot *kinds.Slot) boo
 // not. low: it is the lower end of a range.
 func limited(v unit.Value, slot *kinds.Slot, low bool) string {
 	sign := v.N.Sign()
-	zero := "0"
-	if s := v.Unit.Symbol; s != "" {
-		zero += " " + s
-	}
 	low = low && v.Dim() == unit.Time
 	switch slot.Limit {
 	case kinds.Positive:
 		if sign < 0 || sign == 0 && !low {
-			return v.String() + " is too low: it has to be above " + zero
+			return v.String() + " is too low: it has to be above " + zero(v)
 		}
 	case kinds.FromZero:
 		if sign < 0 {
-			return v.String() + " is too low: it has to be " + zero + " or more"
+			return v.String() + " is too low: it has to be " + zero(v) + " or more"
 		}
 	case kinds.Share:
 		if sign <= 0 || v.N.Cmp(unit.Int(100)) > 0 {
@@ -92,6 +89,9 @@ func limited(v unit.Value, slot *kinds.Slot, low bool) string {
 	}
 	return ""
 }
+
+// zero is nothing, in the unit of a value.
+func zero(v unit.Value) string { return strings.TrimSpace("0 " + v.Unit.Symbol) }
 
 // inOrder reports a range that does not begin with its lower end, or that is empty where
 // that means nothing.
