@@ -6,20 +6,6 @@ import (
 	"pintle/lang/diag"
 )
 
-// editing are the features that change texts, and those that show more of them.
-func editing() []Feature {
-	list := []Feature{
-		codeAction(), resolveCodeAction(),
-		formatting(), rangeFormatting(), rangesFormatting(), onTypeFormatting(),
-		foldingRange(), selectionRange(),
-		inlayHint(),
-		codeLens(), resolveCodeLens(), executeCommand(),
-		documentColor(), colorPresentation(),
-		willRenameFiles(),
-	}
-	return append(list, semanticTokens()...)
-}
-
 // textEdits are edits of the document itself. The list is never nil.
 func (r *Request) textEdits(edits []diag.Edit) []protocol.TextEdit {
 	out := make([]protocol.TextEdit, len(edits))

@@ -19,19 +19,21 @@ import (
 // and nothing else is.
 func Features() []Feature {
 	return append([]Feature{
-		documentDiagnostic(),
-		workspaceDiagnostic(),
+		documentDiagnostic(), workspaceDiagnostic(),
 		completion(), resolveCompletion(),
-		hover(),
-		signatureHelp(),
+		hover(), signatureHelp(),
 		definition(), declaration(), typeDefinition(), implementation(),
 		references(), documentHighlight(),
-		rename(), prepareRename(),
+		rename(), prepareRename(), willRenameFiles(),
 		documentSymbol(), workspaceSymbol(), documentLink(),
 		prepareCallHierarchy(), incomingCalls(), outgoingCalls(),
-		codeAction(),
-		formatting(), rangeFormatting(), onTypeFormatting(),
-	}, editing()...)
+		codeAction(), resolveCodeAction(),
+		formatting(), rangeFormatting(), rangesFormatting(), onTypeFormatting(),
+		foldingRange(), selectionRange(),
+		inlayHint(),
+		codeLens(), resolveCodeLens(), executeCommand(),
+		documentColor(), colorPresentation(),
+	}, semanticTokens()...)
 }
 
 // Feature is a request that the server answers. Make one by [OnDocument], [OnItem] or

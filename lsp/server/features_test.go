@@ -31,9 +31,13 @@ func TestAdvertisedIsAnswered(t *testing.T) {
 	model, err := metamodel.Load()
 	require.NoError(t, err)
 	full := map[string]json.RawMessage{}
-	require.NoError(t, json.Unmarshal([]byte(`{"textDocument":{"diagnostic":{},
-		"codeAction":{"codeActionLiteralSupport":{"codeActionKind":{"valueSet":[]}},"resolveSupport":{"properties":["edit"]}},
-		"rename":{"prepareSupport":true}},"workspace":{"fileOperations":{"willRename":true}}}`), &full))
+	require.NoError(t, json.Unmarshal([]byte(`{
+		"textDocument":{"diagnostic":{},
+			"codeAction":{"codeActionLiteralSupport":{"codeActionKind":{"valueSet":[]}},"dataSupport":true,"resolveSupport":{"properties":["edit"]}},
+			"rangeFormatting":{"rangesSupport":true},
+			"semanticTokens":{"requests":{"range":true,"full":{"delta":true}}},
+			"rename":{"prepareSupport":true}},
+		"workspace":{"fileOperations":{"willRename":true}}}`), &full))
 	for what, c := range map[string]*Client{
 		"a client that can do nothing": {}, "a client that can do much": {Pull: true, capabilities: full},
 	} {
