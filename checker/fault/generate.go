@@ -161,12 +161,24 @@ func newUnion(n int) *union {
 	return u
 }
 
+// find only reads, so that many goroutines may ask at once.
 func (u *union) find(x int) int {
+	for u.up[x] != x {
+		x = u.up[x]
+	}
+	return x
+}
+
+func (u *union) join(a, b int) {
+	a, b = u.shorten(a), u.shorten(b)
+	u.up[max(a, b)] = min(a, b)
+}
+
+// shorten finds, and halves the way for those who come after.
+func (u *union) shorten(x int) int {
 	for u.up[x] != x {
 		u.up[x] = u.up[u.up[x]]
 		x = u.up[x]
 	}
 	return x
 }
-
-func (u *union) join(a, b int) { u.up[max(u.find(a), u.find(b))] = min(u.find(a), u.find(b)) }
