@@ -93,6 +93,7 @@ func needs(t *testing.T, program string) {
 // desk is where an editor is tested: a home of its own, a workspace, a pintle in the path.
 type desk struct {
 	home, workspace, trace string
+	pintle                 string // what is found in the PATH
 	env                    []string
 	exit                   int // what the server is expected to end with
 }
@@ -105,12 +106,12 @@ func desktop(t *testing.T, editor string) *desk {
 	self, err := os.Executable()
 	require.NoError(t, err)
 	dir := t.TempDir()
-	d := &desk{home: filepath.Join(dir, "home"), workspace: filepath.Join(dir, "work space"), trace: filepath.Join(dir, "trace")}
-	bin := filepath.Join(dir, "bin")
+	d := &desk{home: filepath.Join(dir, "home"), pintle: filepath.Join(dir, "bin", "pintle"), workspace: filepath.Join(dir, "work space"), trace: filepath.Join(dir, "trace")}
+	bin := filepath.Dir(d.pintle)
 	require.NoError(t, os.Mkdir(bin, 0o755))
 	require.NoError(t, os.Mkdir(d.home, 0o755))
 	// What the editor finds as pintle: only what serves is listened to.
-	require.NoError(t, os.WriteFile(filepath.Join(bin, "pintle"), fmt.Appendf(nil,
+	require.NoError(t, os.WriteFile(d.pintle, fmt.Appendf(nil,
 		"#!/bin/sh\ncase $1 in serve) %s='%s' %s='%s' exec '%s' \"$@\";; esac\nexec '%s' \"$@\"\n",
 		traceEnv, d.trace, serverEnv, pintle, self, pintle), 0o755))
 	examples := here(t, "../examples")

@@ -42,7 +42,7 @@ func Kate(w Words) (string, error) {
         <DetectChar attribute="Plain" context="#stay" char="}" endRegion="body"/>
 `)
 	expr("Kind", `(?:`+alternatives(w.Kinds)+`)`+wordEnds, ` firstNonSpace="true"`)
-	expr("Number", wordBegins+`[+-]?\d+(?:\.\d+)?(?![\w.])`, "")
+	expr("Number", numBegins+`[+-]?\d+(?:\.\d+)?(?![\w.])`, "")
 	expr("Unit", `(?:(?<=\d)|(?<=\d ))(?:`+alternatives(w.Units)+`)(?!\w)`, "")
 	b.WriteString(`        <keyword attribute="Operator" context="#stay" String="operators"/>
         <keyword attribute="Clause" context="#stay" String="clauses"/>

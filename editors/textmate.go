@@ -20,11 +20,12 @@ const (
 	wordBegins = `(?<!` + nameChar + `)`
 	wordEnds   = `(?!\w|[.+-]\w)`
 	// declared is a kind with what it declares, up to its colon, body, text or end.
-	declared = `(?:^|(?<=[{}]))\s*(%s)\s+([\w+-]+(?:\s*,\s*[\w+-]+)*)(?=\s*(?:[:{}"#]|$))`
-	begins   = `(?:^|(?<=[{}]))\s*(%s)` + wordEnds
-	number   = wordBegins + `([+-]?\d+(?:\.\d+)?)(?:\s*(%s))?(?![\w.])`
-	date     = wordBegins + `\d{4}-\d{2}-\d{2}(?!\w)`
-	aWord    = wordBegins + `(?:%s)` + wordEnds
+	declared  = `(?:^|(?<=[{}]))\s*(%s)\s+([\w+-]+(?:\s*,\s*[\w+-]+)*)(?=\s*(?:[:{}"#]|$))`
+	begins    = `(?:^|(?<=[{}]))\s*(%s)` + wordEnds
+	numBegins = `(?<!\w[+-]|[\w.])`
+	number    = numBegins + `([+-]?\d+(?:\.\d+)?)(?:\s*(%s))?(?![\w.])`
+	date      = numBegins + `\d{4}-\d{2}-\d{2}(?!\w)`
+	aWord     = wordBegins + `(?:%s)` + wordEnds
 )
 
 // TextMate is the grammar for editors of that family, as JSON.

@@ -17,7 +17,7 @@ syntax case match
 " What a name may hold: K1.87a, B+, pull-in. A word in a name is no word of the language.
 syntax iskeyword @,48-57,_,-,+,.
 
-syntax match pintleNumber /\k\@1<![+-]\?\d\+\%(\.\d\+\)\?\%(\k\)\@!/
+syntax match pintleNumber /\%(\w[+-]\|[0-9A-Za-z_.]\)\@2<![+-]\?\d\+\%(\.\d\+\)\?\k\@!/
 `)
 	vimUnits(&b, w.Units)
 	for _, l := range []struct {

@@ -40,7 +40,7 @@
 
 (defvar pintle-font-lock-keywords
   (let ((kind (concat "\\(?:^\\|[{}]\\)[ \t]*\\(" (regexp-opt pintle-kinds) "\\)\\_>"))
-        (number "\\_<\\([+-]?[0-9]+\\(?:\\.[0-9]+\\)?\\)"))
+        (number "\\(?:\\_<\\|\\+-\\)\\([+-]?[0-9]+\\(?:\\.[0-9]+\\)?\\)"))
     `((,(concat kind "[ \t]+\\([0-9A-Za-z_+-]+\\(?:[ \t]*,[ \t]*[0-9A-Za-z_+-]+\\)*\\)[ \t]*\\(?:[:{}\"#]\\|$\\)")
        (1 font-lock-keyword-face) (2 font-lock-variable-name-face))
       (,kind 1 font-lock-keyword-face)
