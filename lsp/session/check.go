@@ -39,7 +39,7 @@ type Listener interface {
 	Settled(v *Snapshot, reports []Report)
 	// Failed tells of a fault of Pintle itself.
 	Failed(run.Failure)
-	// Progress tells how many of the roots are checked, when that takes work.
+	// Progress tells how many of all roots are checked; all is 0 until it is known.
 	Progress(v *Snapshot, done, all int)
 }
 
@@ -184,6 +184,7 @@ func (c *checking) all(ctx context.Context, v *Snapshot) {
 			c.session.Counts.Abandoned.Add(1)
 		}
 	}()
+	c.progress(v, 0, 0) // to find out who uses what takes its time too
 	urgent, rest, err := v.inScope(ctx)
 	if err != nil {
 		return
