@@ -75,6 +75,7 @@ func (b *builder) symptom(y *body, st *syntax.Stmt, d *name.Def) {
 	s := model.Symptom{Info: b.info(y, d), Text: headText(st), Cond: model.Unknown}
 	if c := st.Clause(kinds.SymptomWhen); c != nil {
 		s.Cond = b.condition(scene{y: y, owner: &s.Info}, c, "cond")
+		b.noMomentsAsked(y, s.Cond)
 	}
 	b.d.Symptoms = append(b.d.Symptoms, s)
 }
@@ -196,6 +197,7 @@ func (b *builder) requirement(y *body, st *syntax.Stmt, d *name.Def) {
 			r.A = b.condition(s, c, "cond")
 		}
 	}
+	b.noMomentsAsked(y, r.A, r.B)
 	if r.Broken && r.Form == model.Apart {
 		b.d.Incomplete = append(b.d.Incomplete, r.Info) // without its nodes there is nothing to ask
 		return

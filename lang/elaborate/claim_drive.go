@@ -141,6 +141,7 @@ func (b *builder) stepClause(y *body, st *syntax.Stmt, c clause, s *model.Step) 
 	in := scene{y: y, owner: &s.Info}
 	see := func(when model.SeeWhen, once *model.Cond) {
 		k := b.condition(in, c, "cond")
+		b.noMomentsAsked(y, k, once)
 		s.Sees = append(s.Sees, model.See{Cond: k, When: when, Once: once, Place: st.Place(c.Span), Text: b.written(y, c, k)})
 	}
 	switch c.Form.ID {

@@ -79,17 +79,47 @@ func (b *builder) hardware(y *body, owner *model.Info, c clause) *model.Cond {
 
 // noMoments reports `begins`, `ends` and `stays` where something has to last.
 func (b *builder) noMoments(y *body, c *model.Cond) {
+	b.moments(y, c, "a contact, output or passage would be open or closed for no time at all",
+		"let `modes` take the move as a transition, and name the mode here")
+}
+
+// noMomentsAsked is the same for what is asked, claimed or timed.
+func (b *builder) noMomentsAsked(y *body, conds ...*model.Cond) {
+	for _, c := range conds {
+		b.moments(y, c, "what is asked of states has to last for some time, and a move takes none",
+			"name the state that it leads to; a timer that `starts when` waits for the beginning by itself")
+	}
+}
+
+// moments reports the moments in a condition, also where it names one that has them.
+func (b *builder) moments(y *body, c *model.Cond, why, help string) {
 	c.Atoms(func(a *model.Cond) {
-		if a.Atom.Kind != model.AtomEdge {
+		word, named := b.moment(a, 0)
+		if word == "" {
 			return
 		}
-		b.report(y, nil, diag.Finding{
-			Rule: "wrong-kind", Place: a.Place,
-			Message: "`" + [...]string{"begins", "ends", "stays"}[a.Atom.Edge] + "` is true of a move, not of a time",
-			Why:     "a contact, output or passage would be open or closed for no time at all",
-			Help:    "let `modes` take the move as a transition, and name the mode here",
-		})
+		message := "`" + word + "` is true of a move, not of a time"
+		if named != "" {
+			message = "`" + named + "` turns on `" + word + "`, which is true of a move, not of a time"
+		}
+		b.report(y, nil, diag.Finding{Rule: "wrong-kind", Place: a.Place, Message: message, Why: why, Help: help})
 	})
+}
+
+// moment finds `begins`, `ends` or `stays` in an atom, or in the condition that it names.
+func (b *builder) moment(a *model.Cond, depth int) (word, named string) {
+	switch {
+	case a.Atom.Kind == model.AtomEdge:
+		return [...]string{"begins", "ends", "stays"}[a.Atom.Edge], ""
+	case a.Atom.Kind == model.AtomCondition && depth < len(b.d.Conditions):
+		n := &b.d.Conditions[a.Atom.Index]
+		n.Cond.Atoms(func(k *model.Cond) {
+			if w, _ := b.moment(k, depth+1); w != "" && word == "" {
+				word, named = w, n.Path
+			}
+		})
+	}
+	return word, named
 }
 
 func (b *builder) decidePassage(y *body, it *name.Item, id int, hose bool) {
@@ -186,6 +216,7 @@ func (b *builder) decideBeat(y *body, it *name.Item, id int) {
 	t.On, t.Off = on.Float64(), off.Float64()
 	if c := it.Stmt.Clause(kinds.BeatWhile); c != nil {
 		t.While = b.condition(scene{y: y, owner: &t.Info, acts: y.controller != model.None}, c, "cond")
+		b.noMomentsAsked(y, t.While)
 	}
 	if t.Controller != model.None {
 		t.While = model.And(t.While, b.powered(t.Controller, t.Place, 1))
@@ -209,6 +240,7 @@ func (b *builder) decideTimer(y *body, it *name.Item, id int) {
 	if c := st.Clause(kinds.TimerStops); c != nil {
 		stop = b.condition(s, c, "cond")
 	}
+	b.noMomentsAsked(y, run, stop)
 	t.Cases = b.timerCases(s, it, &t)
 	if len(t.Cases) == 0 {
 		t.Broken = true
