@@ -22,8 +22,8 @@ import (
 // the examples, makes a mistake, sees it and undoes it, asks for this and that, has the
 // mistake mended, lays the text out anew, and gives a part of another file a new name.
 
-// patience is for an editor that hangs; none takes a tenth of it.
-const patience = 3 * time.Minute
+// patience is for an editor that hangs; where nothing else runs, none takes a tenth of it.
+const patience = 4 * time.Minute
 
 func TestNeovim(t *testing.T) {
 	d := desktop(t, "nvim")

@@ -9,7 +9,7 @@
 (require 'xref)
 (load (expand-file-name "emacs/pintle-mode.el" (getenv "PINTLE_EDITORS")))
 
-(setq eglot-sync-connect 20 eglot-autoshutdown nil eglot-confirm-server-initiated-edits nil
+(setq eglot-sync-connect 60 eglot-connect-timeout 60 jsonrpc-default-request-timeout 60 eglot-autoshutdown nil eglot-confirm-server-initiated-edits nil
       make-backup-files nil auto-save-default nil create-lockfiles nil
       xref-prompt-for-identifier nil)
 
@@ -23,7 +23,7 @@
 
 (defun await (condition)
   "Wait until CONDITION gives something, and return it."
-  (let ((end (+ (float-time) 20)) v)
+  (let ((end (+ (float-time) 60)) v)
     (while (and (not (setq v (funcall condition))) (< (float-time) end))
       (accept-process-output nil 0.02))
     v))

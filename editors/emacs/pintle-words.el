@@ -2,7 +2,7 @@
 
 ;;; Commentary:
 
-;; Made by "go test ./editors -update" out of the tables of the language.
+;; Made by "go test ./editors/colours -update" out of the tables of the language.
 
 ;;; Code:
 

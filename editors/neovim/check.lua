@@ -11,7 +11,7 @@ local function check(name, ok, detail)
   end
 end
 local function await(condition)
-  return vim.wait(20000, condition, 20)
+  return vim.wait(60000, condition, 20)
 end
 local function text(buf)
   return table.concat(vim.api.nvim_buf_get_lines(buf, 0, -1, false), '\n')
@@ -93,7 +93,7 @@ local function scenario()
   -- Completion as by CTRL-X CTRL-O: Neovim asks later than it answers, so its own
   -- conversion is called with what came.
   at('fit E1: TwinFilament', 13)
-  local list = client.request_sync('textDocument/completion', vim.lsp.util.make_position_params(0, client.offset_encoding), 10000, buf)
+  local list = client.request_sync('textDocument/completion', vim.lsp.util.make_position_params(0, client.offset_encoding), 60000, buf)
   local items = list and list.result and vim.lsp.util.text_document_completion_list_to_complete_items(list.result, 'TwinF') or {}
   local words = vim.tbl_map(function(i) return i.word end, items)
   check('completion', vim.tbl_contains(words, 'TwinFilament'), table.concat(words, ' '):sub(1, 80))
@@ -128,9 +128,9 @@ local function scenario()
   vim.cmd('normal! wi     ')
   assert(text(buf) ~= good)
   if vim.lsp.buf.format then
-    vim.lsp.buf.format({ timeout_ms = 10000 })
+    vim.lsp.buf.format({ timeout_ms = 60000 })
   else
-    vim.lsp.buf.formatting_sync(nil, 10000)
+    vim.lsp.buf.formatting_sync(nil, 60000)
   end
   check('format', await(function() return text(buf) == good end), vim.fn.getline(vim.fn.search('\\VW1:', 'cw')))
 

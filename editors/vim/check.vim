@@ -27,7 +27,7 @@ endfunction
 function! s:Await(condition) abort
   let l:began = reltime()
   while !a:condition()
-    if reltimefloat(reltime(l:began)) > 20
+    if reltimefloat(reltime(l:began)) > 60
       return 0
     endif
     sleep 20m

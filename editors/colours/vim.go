@@ -1,4 +1,4 @@
-package editors
+package colours
 
 import (
 	"fmt"
@@ -8,7 +8,7 @@ import (
 // Vim is the syntax file for Vim and Neovim.
 func Vim(w Words) string {
 	var b strings.Builder
-	b.WriteString(`" Made by "go test ./editors -update" out of the tables of the language.
+	b.WriteString(`" Made by "go test ./editors/colours -update" out of the tables of the language.
 if exists('b:current_syntax')
   finish
 endif
@@ -64,7 +64,7 @@ func vimUnits(b *strings.Builder, units []string) {
 func Emacs(w Words) string {
 	var b strings.Builder
 	b.WriteString(";;; pintle-words.el --- The words of Pintle  -*- lexical-binding: t -*-\n\n" +
-		";;; Commentary:\n\n;; Made by \"go test ./editors -update\" out of the tables of the language.\n\n;;; Code:\n")
+		";;; Commentary:\n\n;; Made by \"go test ./editors/colours -update\" out of the tables of the language.\n\n;;; Code:\n")
 	for _, l := range []struct {
 		name, doc string
 		words     []string

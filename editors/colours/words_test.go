@@ -1,4 +1,4 @@
-package editors
+package colours
 
 import (
 	"encoding/xml"
@@ -19,13 +19,13 @@ func TestFiles(t *testing.T) {
 	w := Vocabulary()
 	textMate, err := TextMate(w)
 	require.NoError(t, err)
-	golden.Check(t, "vscode/syntaxes/pintle.tmLanguage.json", textMate)
+	golden.Check(t, "../vscode/syntaxes/pintle.tmLanguage.json", textMate)
 	kate, err := Kate(w)
 	require.NoError(t, err)
-	golden.Check(t, "kate/pintle.xml", kate)
-	golden.Check(t, "sublime/Pintle.sublime-syntax", Sublime(w))
-	golden.Check(t, "vim/syntax/pintle.vim", Vim(w))
-	golden.Check(t, "emacs/pintle-words.el", Emacs(w))
+	golden.Check(t, "../kate/pintle.xml", kate)
+	golden.Check(t, "../sublime/Pintle.sublime-syntax", Sublime(w))
+	golden.Check(t, "../vim/syntax/pintle.vim", Vim(w))
+	golden.Check(t, "../emacs/pintle-words.el", Emacs(w))
 
 	var any struct{ XMLName xml.Name }
 	require.NoError(t, xml.Unmarshal([]byte(kate), &any))
