@@ -98,8 +98,9 @@ func tee(file, server string, args []string) int {
 		in.Close()
 	}()
 	// Read to its end before the process is waited for, as os/exec asks.
-	_, _ = io.Copy(os.Stdout, tap{out, func(b []byte) { write(record{Bytes: b}) }})
-	_, _ = io.Copy(io.Discard, out) // an editor that does not listen any more is no reason to block
+	sent := tap{out, func(b []byte) { write(record{Bytes: b}) }}
+	_, _ = io.Copy(os.Stdout, sent)
+	_, _ = io.Copy(io.Discard, sent) // what an editor no longer listens to was said all the same
 	_ = cmd.Wait()
 	status := cmd.ProcessState.ExitCode()
 	write(record{Exit: &status})
