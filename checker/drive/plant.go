@@ -141,7 +141,8 @@ func (p *plant) move(ctx context.Context, s *State, note func(Event)) (*moment, 
 
 // settle changes excited hardware, timers and beats one after the other until none is
 // excited. The first in order of declaration goes first; where the order matters the
-// search over all states reports a race.
+// search over all states reports a race. Where going so leads round in a circle, a later
+// one has its turn too: see calm.
 func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 	// Hardware that settles runs through each state at most once, but the states may be
 	// many; this many changes without rest do not occur in a car.
@@ -158,48 +159,125 @@ func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 		if !excited {
 			return nil
 		}
-		if event.Text != "" { // what becomes unknown is no event
-			note(event)
+		tell(note, event)
+		if changes < most {
+			continue
 		}
-		if changes == most {
-			return fmt.Errorf("%w: %s", ErrHunts, event.Text)
+		way, err := p.calm(ctx, s)
+		if err == nil && way == nil {
+			err = fmt.Errorf("%w: %s", ErrHunts, event.Text)
 		}
+		for _, e := range way {
+			tell(note, e)
+		}
+		return err
 	}
+}
+
+// tell notes an event; what becomes unknown is none.
+func tell(note func(Event), e Event) {
+	if e.Text != "" {
+		note(e)
+	}
+}
+
+// mostCalm bounds the states that calm looks at.
+const mostCalm = 4096
+
+// calm brings s to rest by the fewest changes, whichever is excited going first, and lists
+// them: what goes round in a circle may come to rest once something else has changed, which
+// would not wait for ever. Nil if there is no way.
+func (p *plant) calm(ctx context.Context, s *State) ([]Event, error) {
+	type place struct {
+		state  State
+		before int
+		event  Event
+	}
+	key := func(s *State) string { return fmt.Sprint(s.Memories, s.Machines, s.Clocks, s.Rhythms) }
+	seen := map[string]bool{key(s): true}
+	for places, at := []place{{state: s.Clone(), before: -1}}, 0; at < len(places) && at < mostCalm; at++ {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		excited := false
+		for k := range s.parts() {
+			next := places[at].state.Clone()
+			m := p.moment(ctx, &next)
+			event, changed := m.turn(k)
+			if m.err != nil {
+				return nil, m.err
+			}
+			if !changed {
+				continue
+			}
+			excited = true
+			if id := key(&next); !seen[id] {
+				seen[id] = true
+				places = append(places, place{next, at, event})
+			}
+		}
+		if excited {
+			continue
+		}
+		*s = places[at].state
+		var way []Event
+		for i := at; places[i].before >= 0; i = places[i].before {
+			way = append(way, places[i].event)
+		}
+		slices.Reverse(way)
+		return way, nil
+	}
+	return nil, nil
 }
 
 // follow makes the first excited memory, reset, timer or beat change, and tells what it
 // did; an event without a text is one that nobody can tell.
 func (m *moment) follow() (Event, bool) {
-	for i := range m.design.Memories {
-		mem, from := &m.design.Memories[i], m.s.Memories[i]
-		to := m.next(mem, from)
-		if to == from {
-			continue
-		}
-		e := Event{At: m.s.At, Kind: EventMemory, Index: i, From: from, To: to}
-		if from != UnknownState && to != UnknownState {
-			e.Text = memoryText(mem, to)
-		}
-		m.s.Memories[i] = to
-		return e, true
-	}
-	for i := range m.design.Machines {
-		mc := &m.design.Machines[i]
-		if !mc.Broken && mc.Reset != nil && m.s.Machines[i] != mc.Start && m.eval(mc.Reset) == True {
-			return m.enter(i, mc.Start), true
-		}
-	}
-	for i := range m.design.Timers {
-		if e, ok := m.followTimer(i); ok {
-			return e, true
-		}
-	}
-	for i := range m.design.Beats {
-		if e, ok := m.followBeat(i); ok {
+	for k := range m.s.parts() {
+		if e, ok := m.turn(k); ok {
 			return e, true
 		}
 	}
 	return Event{}, false
+}
+
+// parts counts what may change while hardware settles: memories, machines, timers, beats.
+func (s *State) parts() int {
+	return len(s.Memories) + len(s.Machines) + len(s.Clocks) + len(s.Rhythms)
+}
+
+// turn lets one of the parts change if it is excited.
+func (m *moment) turn(k int) (Event, bool) {
+	if k < len(m.s.Memories) {
+		return m.followMemory(k)
+	}
+	k -= len(m.s.Memories)
+	if k < len(m.s.Machines) {
+		mc := &m.design.Machines[k]
+		if !mc.Broken && mc.Reset != nil && m.s.Machines[k] != mc.Start && m.eval(mc.Reset) == True {
+			return m.enter(k, mc.Start), true
+		}
+		return Event{}, false
+	}
+	k -= len(m.s.Machines)
+	if k < len(m.s.Clocks) {
+		return m.followTimer(k)
+	}
+	return m.followBeat(k - len(m.s.Clocks))
+}
+
+func (m *moment) followMemory(i int) (Event, bool) {
+	mem, from := &m.design.Memories[i], m.s.Memories[i]
+	to := m.next(mem, from)
+	if to == from {
+		return Event{}, false
+	}
+	e := Event{At: m.s.At, Kind: EventMemory, Index: i, From: from, To: to}
+	if from != UnknownState && to != UnknownState {
+		e.Text = memoryText(mem, to)
+	}
+	m.s.Memories[i] = to
+	return e, true
 }
 
 // next is the state that a memory goes to. One that is unknown is known again where it

@@ -1,0 +1,52 @@
+package drive_test
+
+import (
+	"context"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"pintle/checker/drive"
+	"pintle/lang/elaborate"
+	"pintle/lang/source"
+	"pintle/lang/syntax"
+)
+
+// K1 feeds itself through its own break contact and would buzz, until K2 has pulled in,
+// which bridges that contact. K1 is declared first, so that it would go first for ever.
+const buzzer = `title "Buzzer"
+setting key: off, run
+ground body
+supply battery: 12 V, from body to stud
+fuse F1: battery.stud to feed, 10 A
+node feed, self, on
+contact S1: feed to on, make, made when key is run
+coil K1: self to body, 80 ohm, pulls in at 8 V, drops out at 2 V
+contact C1: on to self, break, by K1
+coil K2: on to body, 80 ohm, pulls in at 8 V, drops out at 2 V
+contact C2: on to self, make, by %s
+drive go {
+    step: set key run, see K1 is energised
+    step: set key off, see K1 is released
+}
+`
+
+// What goes round in a circle comes to rest once something else that is due has changed;
+// what nothing brings to rest never settles.
+func TestCalm(t *testing.T) {
+	run := func(by string) error {
+		text := source.NewFile("buzzer.pintle", strings.Replace(buzzer, "%s", by, 1))
+		read := elaborate.Elaborate(context.Background(), syntax.Parse(text, nil), disk{})
+		require.Empty(t, read.Findings)
+		d := read.Designs[0]
+		out, err := drive.Run(context.Background(), d, &d.Drives[0], drive.Options{})
+		if err == nil {
+			assert.Empty(t, out.Failures)
+		}
+		return err
+	}
+	assert.NoError(t, run("K2"))
+	assert.ErrorIs(t, run("K1, up to 5 A, 2 Mohm"), drive.ErrHunts)
+}
