@@ -70,11 +70,17 @@ func (s *System) Hunts(ctx context.Context) ([]Hunt, error) {
 		}
 		hunt := Hunt{Trace: &Trace{Trace: h.Trace, System: s}, Changes: h.Cycle}
 		for _, c := range h.Cycle {
-			if r := s.role(c.Var); r.Kind == RoleMemory && !slices.Contains(hunt.Memories, model.MemoryID(r.Index)) {
+			switch r := s.role(c.Var); r.Kind {
+			case RoleMemory:
 				hunt.Memories = append(hunt.Memories, model.MemoryID(r.Index))
+			case RoleTimer, RoleTimerHelp:
+				hunt.Timers = append(hunt.Timers, r.Index)
 			}
 		}
 		slices.Sort(hunt.Memories)
+		hunt.Memories = slices.Compact(hunt.Memories)
+		slices.Sort(hunt.Timers)
+		hunt.Timers = slices.Compact(hunt.Timers)
 		out = append(out, hunt)
 	}
 	return out, nil
@@ -85,6 +91,7 @@ type Hunt struct {
 	Trace    *Trace         // to the first state of the cycle
 	Changes  []reach.Change // of one round
 	Memories []model.MemoryID
+	Timers   []int // that start and fall back with them, or by themselves; ascending
 }
 
 // Races finds settling whose outcome depends on which of two pieces of hardware is

@@ -46,28 +46,37 @@ func setsAndClears(d *model.Design) func(model.MemoryID) bool {
 }
 
 func reportHunt(p *rule.Pass, h system.Hunt) {
-	if len(h.Memories) == 0 || slices.ContainsFunc(h.Memories, setsAndClears(p.Design)) {
+	if slices.ContainsFunc(h.Memories, setsAndClears(p.Design)) {
 		return
 	}
+	var things []*model.Info
 	var names []string
-	var related []diag.Related
-	for i, id := range h.Memories {
+	for _, id := range h.Memories {
 		m := &p.Design.Memories[id]
 		// A follower is no thing of its own.
-		if m.MemKind == model.MemFollow && len(h.Memories) > 1 {
-			continue
-		}
-		names = append(names, m.Path)
-		if i > 0 {
-			related = append(related, diag.Related{Place: m.NamePlace, Note: "switches with it"})
+		if m.MemKind != model.MemFollow || len(h.Memories) == 1 {
+			things, names = append(things, &m.Info), append(names, m.Path)
 		}
 	}
-	first := &p.Design.Memories[h.Memories[0]]
+	if things == nil { // timers that do so by themselves
+		for _, i := range h.Timers {
+			t := &p.Design.Timers[i]
+			things, names = append(things, &t.Info), append(names, timerCalled(p.Design, t))
+		}
+	}
+	if things == nil {
+		return
+	}
+	first := things[0]
+	var related []diag.Related
+	for _, t := range things[1:] {
+		related = append(related, diag.Related{Place: t.NamePlace, Note: "switches with it"})
+	}
 	what := names[0] + " goes on switching and never settles"
 	if len(names) > 1 {
 		what = strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1] + " go on switching and never settle"
 	}
-	p.Report(diag.Finding{Place: evidence.Site(p.Design, &first.Info), Subject: first.Path, Message: what,
+	p.Report(diag.Finding{Place: evidence.Site(p.Design, first), Subject: first.Path, Message: what,
 		Help:     "what switches it must not be undone by its own switching; a flasher is written as a `beat`",
 		Related:  related,
 		Evidence: evidence.Moves("", h.Trace)})
@@ -91,6 +100,15 @@ func reportLoop(p *rule.Pass, l system.Livelock) {
 		Message:  fmt.Sprintf("%s goes round through its modes for ever although nothing moves", turning[0].Path),
 		Help:     "let a mode that is entered stay until something changes",
 		Evidence: evidence.Moves("", l.Trace)})
+}
+
+// timerCalled is how people call a timer: one that stands for a duration in a condition
+// has no name.
+func timerCalled(d *model.Design, t *model.Timer) string {
+	if t.Lowered {
+		return "`" + d.Words(t.Run) + "` with its duration"
+	}
+	return t.Path
 }
 
 func timedCycle() rule.Rule {
@@ -128,14 +146,8 @@ func reportCycle(p *rule.Pass, c system.Livelock) {
 	if len(timers) == 0 {
 		return
 	}
-	called := func(t *model.Timer) string {
-		if t.Lowered {
-			return "`" + p.Design.Words(t.Run) + "` with its duration"
-		}
-		return t.Path
-	}
 	f := diag.Finding{Place: timers[0].NamePlace, Subject: timers[0].Path,
-		Message:  called(timers[0]) + " starts itself again and again",
+		Message:  timerCalled(p.Design, timers[0]) + " starts itself again and again",
 		Help:     "write an intended rhythm as a `beat`; else break the ring",
 		Evidence: evidence.Moves("", c.Trace)}
 	for _, t := range timers[1:] {
