@@ -3,6 +3,8 @@ package reach
 import (
 	"context"
 	"slices"
+
+	"pintle/checker/logic"
 )
 
 // Assumptions lists the assumptions that the System names, each once, in the
@@ -72,4 +74,84 @@ func (e *Engine) Used(ctx context.Context, ask func(context.Context, *Engine) (V
 		}
 	}
 	return used, nil
+}
+
+// Restricts tells whether an assumption takes anything away: a start, or a move that could
+// happen in some reachable state if it were not for it. What can be reached without an
+// assumption that takes nothing is what can be reached with it, by the same moves.
+func (e *Engine) Restricts(ctx context.Context, id string) (bool, error) {
+	for _, in := range e.sys.Inputs {
+		if takes, err := e.takesMove(ctx, id, in); takes || err != nil {
+			return takes, err
+		}
+	}
+	for _, inv := range e.sys.Invariants {
+		if inv.Assumption != id {
+			continue
+		}
+		if takes, err := e.takesStart(ctx, id, inv); takes || err != nil {
+			return takes, err
+		}
+	}
+	return false, nil
+}
+
+// takesMove looks for a reachable state in which only the assumption keeps an input from
+// moving.
+func (e *Engine) takesMove(ctx context.Context, id string, in InputMoves) (bool, error) {
+	s := e.sys.Space
+	var mine, others []*logic.Expr // what has to hold after a move
+	for _, inv := range e.sys.Invariants {
+		switch {
+		case !slices.Contains(inv.Holds.Vars(), in.Var):
+		case inv.Assumption == id:
+			mine = append(mine, inv.Holds)
+		default:
+			others = append(others, inv.Holds)
+		}
+	}
+	for _, mv := range in.Moves {
+		var held, free []*logic.Expr
+		for _, g := range mv.Guards {
+			if g.Assumption == id {
+				held = append(held, g.When)
+			} else {
+				free = append(free, g.When)
+			}
+		}
+		if mv.From == mv.To || mine == nil && held == nil {
+			continue
+		}
+		m, err := e.model(ctx, in.Var)
+		if err != nil {
+			return false, err
+		}
+		r, err := m.reach()
+		if err != nil {
+			return false, err
+		}
+		f := m.f
+		can := f.And(f.And(r.all, f.Is(in.Var, mv.From)), f.Of(s.And(free...)))
+		after := f.Fix(f.Of(s.And(others...)), in.Var, mv.To)
+		allowed := f.And(f.Of(s.And(held...)), f.Fix(f.Of(s.And(mine...)), in.Var, mv.To))
+		takes := f.Diff(f.And(can, after), allowed) != logic.Never
+		if f.Err() != nil || takes {
+			return takes, f.Err()
+		}
+	}
+	return false, nil
+}
+
+// takesStart looks for a start that only an assumption about states forbids.
+func (e *Engine) takesStart(ctx context.Context, id string, inv Invariant) (bool, error) {
+	vars := inv.Holds.Vars()
+	if len(vars) == 0 {
+		return inv.Holds == e.sys.Space.False(), nil
+	}
+	m, err := e.Without(id).model(ctx, vars...)
+	if err != nil {
+		return false, err
+	}
+	takes := m.f.Diff(m.raw, m.f.Of(inv.Holds)) != logic.Never
+	return takes, m.f.Err()
 }

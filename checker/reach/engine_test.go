@@ -2,6 +2,8 @@ package reach
 
 import (
 	"context"
+	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -186,6 +188,56 @@ func TestSettlingAgainstReference(t *testing.T) {
 			}
 		}
 	})
+}
+
+// An assumption restricts if without it there is a start more, or a move more in a state
+// that is reached with it.
+func TestRestrictsAgainstReference(t *testing.T) {
+	ctx := context.Background()
+	eachSystem(t, 3000, func(t drawer) {
+		r := genSystem(t, false)
+		x := r.reach()
+		if hunts, _ := r.settling(x); hunts || len(x.start) == 0 {
+			return // see Slice
+		}
+		e, err := New(r.system(t), Options{})
+		require.NoError(t, err)
+		for _, id := range e.Assumptions() {
+			without := r.without(id)
+			want := len(without.raw()) > len(r.raw())
+			for _, s := range x.order {
+				want = want || len(without.begin(s)) > len(r.begin(s))
+			}
+			got, err := e.Restricts(ctx, id)
+			require.NoError(t, err)
+			require.Equal(t, want, got, id)
+			if !got {
+				more, err := e.Without(id).States(ctx)
+				require.NoError(t, err)
+				require.Equal(t, int64(len(x.order)), more.States.Int64(), id)
+			}
+		}
+	})
+}
+
+// without is the system without one assumption.
+func (r *refSystem) without(id string) *refSystem {
+	out := &refSystem{}
+	for i, v := range r.vars {
+		v.moves = slices.Clone(v.moves)
+		for j := range v.moves {
+			if id == fmt.Sprintf("g%d.%d", i, j) {
+				v.moves[j].guard = &cond{op: '1'}
+			}
+		}
+		out.vars = append(out.vars, v)
+	}
+	for i, c := range r.invariants {
+		if id != fmt.Sprintf("a%d", i) {
+			out.invariants = append(out.invariants, c)
+		}
+	}
+	return out
 }
 
 func TestSliceAgainstWhole(t *testing.T) {

@@ -280,21 +280,13 @@ func (s *System) SamePositions(ctx context.Context, id model.SettingID) ([][2]in
 	return out, nil
 }
 
-// Matters tells whether an assumption changes what can be reached at all: whether more
-// states are reachable without it. It may, where something could not be read.
+// Matters tells whether an assumption takes anything away: a start, or a move that could
+// happen in some reachable state. It may, where something could not be read.
 func (s *System) Matters(ctx context.Context, assumption string) (bool, error) {
 	if !s.whole() {
 		return true, nil
 	}
-	with, err := s.engine.States(ctx)
-	if err != nil {
-		return false, err
-	}
-	without, err := s.engine.Without(assumption).States(ctx)
-	if err != nil {
-		return false, err
-	}
-	return with.States.Cmp(without.States) != 0, nil
+	return s.engine.Restricts(ctx, assumption)
 }
 
 // Blocks lists the assumptions that leave nothing that can move, or no state to start

@@ -227,6 +227,9 @@ threshold hot: coolant, sets at 95 degC, clears below 90 degC
 assume only_cooled: coolant falls only while fan is on
 assume quiet: never (radio is on and fan is on)
 assume late: fan moves to on only while hot
+assume idle: coolant rises only while (fan is on or fan is off)
+assume never_there: never (coolant above 130 degC and fan is off)
+assume twice: never (radio is on and fan is on and coolant above 95 degC)
 require stays_hot: hot whenever (coolant above 100 degC)
 require fan_when_hot: never (fan is on and coolant below 50 degC)
 require once_hot: never (coolant below 90 degC and hot)
@@ -237,9 +240,11 @@ require once_hot: never (coolant below 90 degC and hot)
 	assert.Empty(t, v.Assumptions, "it holds anyway")
 	v = decide(t, s, "fan_when_hot")
 	assert.Equal(t, system.Fails, v.Outcome, "on while hot, then it cools down")
-	// With the fan on it may cool down, and then be switched off: the first and the last
-	// only say by what way.
-	for name, want := range map[string]bool{"only_cooled": false, "quiet": true, "late": false} {
+	// With the fan on it may cool down, and then be switched off: without the first and the
+	// last the same states are reached, by other ways.
+	for name, want := range map[string]bool{
+		"only_cooled": true, "quiet": true, "late": true, "idle": false, "never_there": false, "twice": false,
+	} {
 		matters, err := s.Matters(context.Background(), name)
 		require.NoError(t, err)
 		assert.Equal(t, want, matters, name)

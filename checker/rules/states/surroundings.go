@@ -37,7 +37,7 @@ func assumptionUnused() rule.Rule {
 					continue
 				}
 				p.Report(diag.Finding{Place: a.NamePlace, Subject: a.Path,
-					Message: fmt.Sprintf("%s changes nothing: without it the same states are reached", a.Name),
+					Message: fmt.Sprintf("%s changes nothing: what it forbids could not happen anyway", a.Name),
 					Help:    "leave it out, or check what it says"})
 			}
 		},
@@ -144,7 +144,7 @@ func runOn(p *rule.Pass, key model.SettingID, off int) {
 			never = s
 		}
 		_, alone, known := possible(p, c.NamePlace, c.Path, pulled,
-			func(c system.Condition) (system.Verdict, error) { return never.Possible(p.Ctx, c) })
+			func(c system.Condition) (system.Verdict, error) { return never.PossibleHere(p.Ctx, c) })
 		if !known || alone {
 			continue
 		}
