@@ -219,3 +219,28 @@ func TestAmpacity(t *testing.T) {
 		require.Equal(t, c.amps, amps, "%v mm2", c.area)
 	}
 }
+
+// Between two points that nothing joins a meter shows what its own current leaves: nothing
+// where one side has no way back, whether it is one loose end or several, and the feed less
+// the drop where a diode lets that current on.
+func TestMeterBetweenPieces(t *testing.T) {
+	b := circuittest.New()
+	b.Supply("battery", "gnd", "feed", 12, 0.01)
+	b.Load("lamp", "feed", "gnd", 6)
+	b.Wire("loose", "a", "b", 0.01)
+	b.Resistor("r", "c", "gnd", 1000)
+	b.Diode("V1", "d", "c") // 0.7 V
+	b.Diode("V2", "c", "e")
+	b.Node("alone")
+	c, err := circuit.New(b.Design, nil)
+	require.NoError(t, err)
+	s, err := c.Solve(context.Background(), func(circuit.Switch) bool { return true }, circuit.Nominal)
+	require.NoError(t, err)
+	for node, want := range map[string]float64{"alone": 0, "a": 0, "b": 0, "c": 12, "d": 11.3, "e": 0, "gnd": 12} {
+		for sign, ends := range map[float64][2]string{1: {"feed", node}, -1: {node, "feed"}} {
+			got, err := s.Measure(context.Background(), model.Measure{Kind: model.Volts, A: b.Node(ends[0]), B: b.Node(ends[1]), Element: model.None})
+			require.NoError(t, err)
+			require.InDelta(t, sign*want, got, 0.03, ends)
+		}
+	}
+}

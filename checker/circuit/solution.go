@@ -240,26 +240,63 @@ func (s *Solution) metered(ctx context.Context, a, b model.NodeID) (float64, err
 	return volts, nil
 }
 
-// meteredAcross reads between two islands. The meter closes a circuit only through
-// ground, so that each side is read against ground first; that is right but for the
-// current of the one meter, which is then counted twice.
+// meteredAcross reads between two islands. What is joined to ground on both sides has its
+// volts without an instrument. Else the meter closes a circuit only through ground: the two
+// islands are solved as one that meets there, and nothing is read where one of them has no
+// ground.
 func (s *Solution) meteredAcross(ctx context.Context, a, b model.NodeID) (float64, error) {
 	g := s.c.design.Ground
 	if g == model.None || a == g || b == g || s.c.at[a].island < 0 || s.c.at[b].island < 0 {
 		return 0, nil
 	}
-	side := func(n model.NodeID) (float64, error) {
-		if s.HasZero(n) {
-			return s.Volts(n), nil
-		}
-		return s.metered(ctx, n, g)
+	if s.HasZero(a) && s.HasZero(b) {
+		return s.Volts(a) - s.Volts(b), nil
 	}
-	va, err := side(a)
+	i, j := s.c.islands[s.c.at[a].island], s.c.islands[s.c.at[b].island]
+	if i.ground < 0 || j.ground < 0 {
+		return 0, nil
+	}
+	n, m := i.net.Network(), j.net.Network()
+	there := func(v dc.Node) dc.Node {
+		if v == j.ground {
+			return i.ground
+		}
+		return v + dc.Node(n.Nodes)
+	}
+	closed := s.bits(i)
+	for l, w := range j.Switches {
+		if s.closed[w] {
+			closed = closed.With(n.Switches + l)
+		}
+	}
+	both := dc.Network{Nodes: n.Nodes + m.Nodes, Switches: n.Switches + m.Switches, References: []dc.Node{i.ground}}
+	both.Branches = slices.Clone(n.Branches)
+	for _, x := range m.Branches {
+		x.A, x.B = there(x.A), there(x.B)
+		if x.Switch >= 0 {
+			x.Switch += n.Switches
+		}
+		both.Branches = append(both.Branches, x)
+	}
+	x, y := s.c.localIn(i, a), there(s.c.localIn(j, b))
+	both.Branches = append(both.Branches, dc.Branch{A: x, B: y, Ohm: meterOhm, Switch: -1})
+	net, err := dc.Compile(both)
 	if err != nil {
 		return 0, err
 	}
-	vb, err := side(b)
-	return va - vb, err
+	ohm, volt := s.c.numbers(i, s.corner)
+	ohmJ, voltJ := s.c.numbers(j, s.corner)
+	v, err := net.Values(slices.Concat(ohm, ohmJ, []float64{meterOhm}), slices.Concat(volt, voltJ, []float64{0}))
+	if err != nil {
+		return 0, err
+	}
+	part, err := net.Solve(ctx, closed, dc.WithValues(v), dc.Fresh())
+	if err != nil {
+		return 0, err
+	}
+	s.c.work.solves.Add(1)
+	volts, _ := part.Between(x, y)
+	return volts, nil
 }
 
 // metered returns the island's network with a meter as its last branch.
