@@ -320,9 +320,7 @@ func (b *builder) decideMachine(y *body, it *name.Item, id int) {
 	}
 	if len(names) == 0 {
 		m.Broken = true
-		if !it.Stmt.Broken {
-			b.missingClause(y, it, "`"+m.Path+"` has no modes", "name them in its body: mode idle, running")
-		}
+		b.missingClause(y, it, "`"+m.Path+"` has no modes", "name them in its body: mode idle, running")
 	}
 	if m.Controller != model.None {
 		m.Reset = b.powered(m.Controller, m.Place, 0)

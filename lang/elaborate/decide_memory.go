@@ -93,7 +93,7 @@ func (b *builder) decideArmature(y *body, it *name.Item, id int) {
 		return
 	}
 	if len(a.Moved) == 0 {
-		if !it.Stmt.Broken && !a.Broken {
+		if !a.Broken {
 			b.missingClause(y, it, "nothing moves `"+a.Path+"`", "write moved by COIL, or set by COIL, released by COIL")
 		}
 		a.Broken, b.d.Memories[mem].Broken = true, true
@@ -102,7 +102,7 @@ func (b *builder) decideArmature(y *body, it *name.Item, id int) {
 	pullIn, ok1 := b.value(y, it.Stmt, kinds.ArmaturePullsIn, "turns")
 	dropOut, ok2 := b.value(y, it.Stmt, kinds.ArmatureDropsOut, "turns")
 	if !ok1 || !ok2 {
-		if !it.Stmt.Broken && !it.Stmt.Has(kinds.ArmaturePullsIn) || !it.Stmt.Has(kinds.ArmatureDropsOut) {
+		if !it.Stmt.Has(kinds.ArmaturePullsIn) || !it.Stmt.Has(kinds.ArmatureDropsOut) {
 			b.missingClause(y, it, "`"+a.Path+"` does not say at how many ampere-turns it pulls in and drops out", "write pulls in at 120 At, drops out at 30 At")
 		}
 		a.Broken, b.d.Memories[mem].Broken = true, true
@@ -175,7 +175,7 @@ func (b *builder) idleClauses(it *name.Item, a *model.Armature) {
 func (b *builder) latch(y *body, it *name.Item, a *model.Armature) {
 	mem := &b.d.Memories[a.Memory]
 	if a.Set == model.None || a.Release == model.None {
-		if !it.Stmt.Broken && !a.Broken {
+		if !a.Broken {
 			missing, help := "releases", "released by COIL"
 			if a.Set == model.None {
 				missing, help = "sets", "set by COIL"
@@ -310,9 +310,7 @@ func (b *builder) mover(o origin, st *syntax.Stmt) (model.MemoryID, bool) {
 	case len(found) == 1:
 		return b.ownArmature(model.CoilID(found[0].id)), true
 	case len(found) == 0:
-		if !st.Broken {
-			b.missingClause(o.y, o.it, "nothing moves the contact `"+o.y.prefix+o.it.Defs[0].Name+"`", "add `by` with a coil or armature, or `made when` with a condition")
-		}
+		b.missingClause(o.y, o.it, "nothing moves the contact `"+o.y.prefix+o.it.Defs[0].Name+"`", "add `by` with a coil or armature, or `made when` with a condition")
 	default:
 		b.missingClause(o.y, o.it, "which coil moves the contact `"+o.y.prefix+o.it.Defs[0].Name+"` is not said", "add `by` with the coil or armature")
 	}
@@ -324,6 +322,9 @@ func (b *builder) mover(o origin, st *syntax.Stmt) (model.MemoryID, bool) {
 func (b *builder) closeContact(id int) {
 	made := b.contactMade(id, b.d.Contacts[id].Place)
 	k := &b.d.Contacts[id]
+	if k.Made != nil {
+		made = k.Made // with the place at which it is written
+	}
 	k.Made = made
 	set := func(e model.ElementID, c *model.Cond) {
 		if e != model.None {

@@ -253,9 +253,7 @@ func (b *builder) wireLevel(y *body, it *name.Item, id model.ReadingID, r *model
 	mem := &b.d.Memories[r.Level]
 	low, high := st.Clause(kinds.InputLow), st.Clause(kinds.InputHigh)
 	if low == nil || high == nil {
-		if !st.Broken {
-			b.missingClause(y, it, "`"+r.Path+"` does not say from which volts it reads low and high", "write low below 1.5 V, high above 3.5 V")
-		}
+		b.missingClause(y, it, "`"+r.Path+"` does not say from which volts it reads low and high", "write low below 1.5 V, high above 3.5 V")
 		r.Broken, mem.Broken = true, true
 		return
 	}

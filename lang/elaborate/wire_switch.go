@@ -123,7 +123,12 @@ func (b *builder) unneeded(y *body, it *name.Item, forms ...kinds.FormID) bool {
 
 func form2text(c clause) string { return c.Form.Literal() }
 
+// missingClause reports what a thing needs and does not say. Where a clause of it could not
+// be read that may be the one.
 func (b *builder) missingClause(y *body, it *name.Item, message, help string) {
+	if it.Stmt.Broken {
+		return
+	}
 	at := it.Stmt.Place(it.Stmt.Line)
 	if len(it.Defs) > 0 {
 		at = it.Defs[0].Place

@@ -142,6 +142,9 @@ func (p *parser) whenHead(h *Head) bool {
 		}
 		return false
 	}
+	if len(p.findings) > 0 {
+		return false // it may mean two things
+	}
 	h.Cond = cond
 	return true
 }

@@ -70,13 +70,13 @@ func (p *parser) clause() *Clause {
 	if p.kindAt(start) == NameTok {
 		for _, f := range p.kind.Starting(p.textAt(start)) {
 			if p.try(f, start, mark) {
-				return p.done(f, start, false)
+				return p.done(f, start, p.doubtful(mark))
 			}
 		}
 	}
 	for _, f := range p.kind.Bare() {
 		if p.mayBegin(f.Elems[0].Slot, start) && p.try(f, start, mark) {
-			return p.done(f, start, false)
+			return p.done(f, start, p.doubtful(mark))
 		}
 	}
 	p.i, p.findings = start, p.findings[:mark]
@@ -91,6 +91,16 @@ func (p *parser) clause() *Clause {
 		return p.done(f, start, true)
 	}
 	return nil
+}
+
+// doubtful tells whether a clause that was matched may mean two things, such as `and` and
+// `or` without parentheses: what it says is then as little known as what can't be read.
+func (p *parser) doubtful(mark int) bool {
+	if len(p.findings) == mark {
+		return false
+	}
+	p.broken = true
+	return true
 }
 
 // done makes the clause that was just matched.
