@@ -1,6 +1,8 @@
 package dc
 
 import (
+	"cmp"
+	"container/heap"
 	"errors"
 	"fmt"
 	"math"
@@ -21,14 +23,18 @@ var ErrNoCurrent = errors.New("dc: no current in that branch")
 // that rounding never chooses between two equal lamps.
 const sameAmps = 1e-9
 
-// Path returns the main way of the current through a branch: from the plus terminal
-// of a source that delivers, through the branch, back to the minus terminal of that
-// same source. On each side of the branch it is the way whose smallest current is
-// largest, among those the one of fewest branches, then of the lowest branch numbers.
+// Path returns the main way of the current through a branch: the loop that one and the
+// same current runs in, from the plus terminal of a source that delivers, through the
+// branch, and back to the minus terminal of that source, past no point twice. Of all
+// loops through the branch it is the one whose smallest current is largest, of those the
+// one whose second smallest is, and so on, then that of the lowest branch numbers. Of
+// several sources on it the one that delivers most comes first, of equal ones the one
+// that the current leaves last before the branch.
 //
-// Both sides exist whenever the branch carries current: every current of a network
-// flows in loops, and each loop holds a source that delivers. ErrNoCurrent if it
-// carries none, or none above the rounding of the largest current.
+// There is a loop whenever the branch carries current: every flow that nowhere begins or
+// ends is a sum of loops, and each of these holds a source that delivers, for everything
+// else takes volts. ErrNoCurrent if the branch carries none, or none above the rounding
+// of the largest current.
 func (s *Solution) Path(branch int) (Route, error) {
 	if branch < 0 || branch >= len(s.i) {
 		return Route{}, fmt.Errorf("%w: branch %d of %d", ErrNoCurrent, branch, len(s.i))
@@ -36,30 +42,19 @@ func (s *Solution) Path(branch int) (Route, error) {
 	if !s.Carries(branch) {
 		return Route{}, fmt.Errorf("%w: branch %d", ErrNoCurrent, branch)
 	}
-	br := s.c.net.Branches
-	if s.delivers(branch) {
-		forth := s.widest(br[branch].B, false, map[Node]int{br[branch].A: branch})
-		return Route{Source: branch, Branches: forth.branches}, forth.lost(branch)
-	}
-	plus := make(map[Node]int) // the source that delivers most, by its plus terminal
-	for b := range s.i {
-		if s.delivers(b) {
-			if old, ok := plus[br[b].B]; !ok || s.i[b] > s.i[old]*(1+sameAmps) {
-				plus[br[b].B] = b
-			}
+	tail, head := s.ends(branch)
+	loop := append([]int{branch}, s.widest(head, tail)...)
+	first := -1
+	for i := range loop { // from the branch back
+		b := (len(loop) - i) % len(loop)
+		if s.delivers(loop[b]) && (first < 0 || s.i[loop[b]] > s.i[loop[first]]*(1+sameAmps)) {
+			first = b
 		}
 	}
-	tail, head := s.ends(branch)
-	back := s.widest(tail, true, plus)
-	if err := back.lost(branch); err != nil {
-		return Route{}, err
+	if first < 0 || len(loop) == 1 && tail != head {
+		return Route{}, fmt.Errorf("%w: branch %d is in no loop with a source", ErrNoCurrent, branch)
 	}
-	forth := s.widest(head, false, map[Node]int{br[back.source].A: back.source})
-	slices.Reverse(back.branches)
-	return Route{
-		Source:   back.source,
-		Branches: slices.Concat(back.branches, []int{branch}, forth.branches),
-	}, forth.lost(branch)
+	return Route{Source: loop[first], Branches: slices.Concat(loop[first+1:], loop[:first])}, nil
 }
 
 // delivers tells whether a branch is a source whose EMF drives its current.
@@ -76,90 +71,99 @@ func (s *Solution) ends(b int) (tail, head Node) {
 	return br.A, br.B
 }
 
-// way is a found chain of branches and the source at its far end.
-type way struct {
-	source   int
-	branches []int
-	found    bool
+// reached is a node on the search for the widest way.
+type reached struct {
+	node  Node
+	via   int   // branch that led there
+	ranks []int // of the currents on the way, ascending
 }
 
-func (w way) lost(branch int) error {
-	if w.found {
-		return nil
-	}
-	return fmt.Errorf("%w: branch %d is in no loop with a source", ErrNoCurrent, branch)
-}
-
-// widest searches from a node along the currents (against them if back) to a node of
-// goals. The largest current that still leads there is found by bisection.
-func (s *Solution) widest(from Node, back bool, goals map[Node]int) way {
+// widest searches along the currents for the way between two nodes of which the smallest
+// current is largest, then the second smallest, and so on. What is nothing but a longer
+// way of the same currents comes later. It is Dijkstra's algorithm: a further branch
+// never makes a way wider, and of two ways the wider one stays so with the same branch
+// added to both. Nil if there is none.
+func (s *Solution) widest(from, to Node) []int {
 	leaving := make([][]int, len(s.v))
-	var amps []float64
 	for b, i := range s.i {
-		if i == 0 {
+		if i != 0 {
+			tail, _ := s.ends(b)
+			leaving[tail] = append(leaving[tail], b)
+		}
+	}
+	rank := s.ranks()
+	known := make([]*reached, len(s.v))
+	queue := &wideFirst{{node: from, via: -1}}
+	for queue.Len() > 0 {
+		here := heap.Pop(queue).(reached)
+		if known[here.node] != nil {
 			continue
 		}
-		tail, head := s.ends(b)
-		if back {
-			tail = head
+		known[here.node] = &here
+		if here.node == to {
+			break
 		}
-		leaving[tail] = append(leaving[tail], b)
-		amps = append(amps, math.Abs(i))
-	}
-	slices.Sort(amps)
-	lo, hi := 0, len(amps) // amps[lo] leads there if anything does
-	for hi-lo > 1 {
-		mid := (lo + hi) / 2
-		if s.shortest(from, back, goals, leaving, amps[mid]).found {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	atLeast := 0.0
-	if lo < len(amps) {
-		atLeast = amps[lo] * (1 - sameAmps)
-	}
-	return s.shortest(from, back, goals, leaving, atLeast)
-}
-
-// shortest is a breadth-first search through branches of at least the given current.
-func (s *Solution) shortest(from Node, back bool, goals map[Node]int, leaving [][]int, atLeast float64) way {
-	via := make([]int, len(s.v)) // branch by which a node was reached, plus one
-	queue := []Node{from}
-	for ; len(queue) > 0; queue = queue[1:] {
-		here := queue[0]
-		if source, ok := goals[here]; ok {
-			return way{source, s.trace(from, here, back, via), true}
-		}
-		for _, b := range leaving[here] {
-			if math.Abs(s.i[b]) < atLeast {
-				continue
-			}
-			tail, head := s.ends(b)
-			if back {
-				head = tail
-			}
-			if head != from && via[head] == 0 {
-				via[head] = b + 1
-				queue = append(queue, head)
+		for _, b := range leaving[here.node] {
+			if _, head := s.ends(b); known[head] == nil {
+				at, _ := slices.BinarySearch(here.ranks, rank[b])
+				heap.Push(queue, reached{head, b, slices.Insert(slices.Clone(here.ranks), at, rank[b])})
 			}
 		}
 	}
-	return way{}
-}
-
-func (s *Solution) trace(from, n Node, back bool, via []int) []int {
 	var out []int
-	for n != from {
-		b := via[n] - 1
-		out = append(out, b)
-		tail, head := s.ends(b)
-		n = tail
-		if back {
-			n = head
+	for n := to; n != from; {
+		if known[n] == nil {
+			return nil
 		}
+		out = append(out, known[n].via)
+		n, _ = s.ends(known[n].via)
 	}
 	slices.Reverse(out)
 	return out
+}
+
+// ranks numbers the currents of all branches by size. Those that differ by no more than
+// rounding have one rank.
+func (s *Solution) ranks() []int {
+	order := make([]int, len(s.i))
+	for b := range order {
+		order[b] = b
+	}
+	amps := func(b int) float64 { return math.Abs(s.i[b]) }
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(amps(a), amps(b)) })
+	out := make([]int, len(s.i))
+	for k, b := range order[1:] {
+		out[b] = out[order[k]]
+		if amps(b) > amps(order[k])*(1+sameAmps) {
+			out[b]++
+		}
+	}
+	return out
+}
+
+// wideFirst is a heap of ways with the widest first, among equal ones that of the lowest
+// branch.
+type wideFirst []reached
+
+func (q wideFirst) Len() int      { return len(q) }
+func (q wideFirst) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
+func (q wideFirst) Less(i, j int) bool {
+	a, b := &q[i], &q[j]
+	for k := range min(len(a.ranks), len(b.ranks)) {
+		if a.ranks[k] != b.ranks[k] {
+			return a.ranks[k] > b.ranks[k]
+		}
+	}
+	if len(a.ranks) != len(b.ranks) {
+		return len(a.ranks) < len(b.ranks)
+	}
+	return a.via < b.via
+}
+
+func (q *wideFirst) Push(x any) { *q = append(*q, x.(reached)) }
+func (q *wideFirst) Pop() any {
+	last := len(*q) - 1
+	x := (*q)[last]
+	*q = (*q)[:last]
+	return x
 }

@@ -62,8 +62,29 @@ func TestPathWithoutCurrent(t *testing.T) {
 	}
 }
 
+// A lamp between two rails that each have a battery: what runs back through it is part of
+// one loop, and the load that the batteries feed by themselves is not walked through twice.
+func TestPathIsOneCurrent(t *testing.T) {
+	c := newCircuit(5)
+	// 0 body, 1 van rail, 2 caravan rail, 3 caravan earth, 4 lamp rail
+	van := c.source(0, 1, 12.6, 0.01)
+	caravan := c.source(3, 2, 12.6, 0.01)
+	tie := c.resistor(1, 2, 0.01)
+	fridge := c.resistor(2, 3, 2)
+	lamp := c.resistor(4, 3, 3)
+	rear := c.resistor(4, 0, 3)
+	s := c.solve(t)
+	require.Negative(t, s.Current(lamp))
+	way, err := s.Path(lamp)
+	require.NoError(t, err)
+	require.Equal(t, dc.Route{Source: van, Branches: []int{tie, fridge, lamp, rear}}, way)
+	way, err = s.Path(fridge)
+	require.NoError(t, err)
+	require.Equal(t, dc.Route{Source: caravan, Branches: []int{fridge}}, way)
+}
+
 // Every branch that carries current has a way, along the currents, from plus to minus
-// of one source, through the branch.
+// of one source, through the branch, past no point twice.
 func TestPathIsALoop(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n, closed := drawNetwork(t, 12, true)
@@ -81,7 +102,7 @@ func TestPathIsALoop(t *testing.T) {
 			if target != way.Source {
 				require.Contains(t, way.Branches, target)
 			}
-			at := source.B
+			at, past := source.B, map[dc.Node]bool{}
 			for _, b := range way.Branches {
 				from, to := n.Branches[b].A, n.Branches[b].B
 				if s.Current(b) < 0 {
@@ -89,7 +110,8 @@ func TestPathIsALoop(t *testing.T) {
 				}
 				require.NotZero(t, s.Current(b))
 				require.Equal(t, from, at)
-				at = to
+				require.False(t, past[at], "past one point twice")
+				past[at], at = true, to
 			}
 			require.Equal(t, source.A, at)
 		}

@@ -81,7 +81,7 @@ func (s *sneaks) backwards(c *consumer) {
 		against = s.above(c.a, c.b, feels*c.rated)
 	}
 	s.search(c, system.All(system.Not(s.direct(c)), against), func(st *state, way []circuit.Step, cs []*consumer) bool {
-		victim := s.victim(st, cs)
+		victim := s.victim(st, way, cs)
 		if victim == nil || s.told[victim.element] {
 			return false
 		}
@@ -99,8 +99,8 @@ func (s *sneaks) forwards(c *consumer) {
 	}
 	acts := system.All(s.across(c.a, c.b, c.runs), system.Not(s.direct(c)))
 	s.search(c, acts, func(st *state, way []circuit.Step, cs []*consumer) bool {
-		if s.selfHeld(c, way) {
-			return false // held-in-through-load tells it
+		if s.selfHeld(c, way) || !worksBy(st, way, c) {
+			return false // the former is told by held-in-through-load
 		}
 		for _, o := range cs {
 			if !s.habit(o).direct || s.told[o.element] {
@@ -166,11 +166,26 @@ func (s *sneaks) link(c *consumer, way []circuit.Step, cs []*consumer) model.Ele
 	return model.None
 }
 
-// victim is the consumer that a finding is about: of those on the way that act, the last
-// one before earth.
-func (s *sneaks) victim(st *state, cs []*consumer) *consumer {
+// wayShare is the share of a consumer's current that has to come over a way for that way to
+// count as what works it. Common practice, no source: up to ten equal ways side by side are
+// found, and what trickles through a consumer that others feed is not.
+const wayShare = 0.10
+
+// worksBy tells whether a good part of a consumer's current comes over a way, of which the
+// smallest current runs all along it.
+func worksBy(st *state, way []circuit.Step, c *consumer) bool {
+	all := math.Inf(1)
+	for _, w := range way {
+		all = math.Min(all, w.Amps)
+	}
+	return all >= wayShare*math.Abs(st.Amps(c.element))
+}
+
+// victim is the consumer that a finding is about: of those on the way that act by what
+// comes over it, the last one before earth.
+func (s *sneaks) victim(st *state, way []circuit.Step, cs []*consumer) *consumer {
 	for _, c := range slices.Backward(cs) {
-		if s.worth(c) && s.habit(c).direct && math.Abs(volts(st.Solution, c)) >= c.runs {
+		if s.worth(c) && s.habit(c).direct && math.Abs(volts(st.Solution, c)) >= c.runs && worksBy(st, way, c) {
 			return c
 		}
 	}
