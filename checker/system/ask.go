@@ -75,11 +75,16 @@ func (s *System) decide(ctx context.Context, conds []Condition, ask engineAsk) (
 // decideFor is decide for a question of which the conditions are given time to come true:
 // lasts tells whether it is enough for filaments to become warm.
 func (s *System) decideFor(ctx context.Context, conds []Condition, ask engineAsk, lasts bool) (Verdict, error) {
+	return s.decideOver(ctx, conds, ask, lasts, circuit.OverAll)
+}
+
+// decideOver is the same where only some of the open values count.
+func (s *System) decideOver(ctx context.Context, conds []Condition, ask engineAsk, lasts bool, over circuit.Freedom) (Verdict, error) {
 	v, ms, err := s.decideHere(ctx, conds, ask)
 	if err != nil || v.Outcome != Holds && v.Outcome != Fails {
 		return v, err
 	}
-	if err := s.tolerate(ctx, &v, ms, conds, ask, lasts); err != nil {
+	if err := s.tolerate(ctx, &v, ms, conds, ask, lasts, over); err != nil {
 		return Verdict{}, err
 	}
 	return v, nil

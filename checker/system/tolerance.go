@@ -15,13 +15,19 @@ import (
 // answers change: to a 64th of it.
 const splits = 6
 
+// NeverOver asks what Never does with only some of the open values moving, and the others
+// as in the corner of this system.
+func (s *System) NeverOver(ctx context.Context, c Condition, over circuit.Freedom) (Verdict, error) {
+	return s.decideOver(ctx, []Condition{c}, never, false, over)
+}
+
 // tolerate decides again wherever the answers that the question turns on are others than
-// in this corner.
+// in this corner, as far as the open values in over go.
 //
 // Which of the design's open values matter is what circuit.Judge finds. All combinations
 // of their ends are looked at, and between the ends of a supply every stretch in which
 // the answers are the same, found by halving; answers that are alike are decided once.
-func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds []Condition, ask engineAsk, lasts bool) error {
+func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds []Condition, ask engineAsk, lasts bool, over circuit.Freedom) error {
 	if v.Outcome != Holds {
 		return nil
 	}
@@ -33,7 +39,7 @@ func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds [
 	if err != nil {
 		return err
 	}
-	open, err := s.openValues(ctx, qs, brief)
+	open, err := s.openValues(ctx, qs, brief, over)
 	if err != nil || open.none() {
 		return err
 	}
@@ -93,12 +99,12 @@ type openValues struct {
 func (o *openValues) none() bool { return len(o.params) == 0 && !o.cold && o.why == "" }
 
 // openValues asks the circuit what the answers to some questions turn on, in states that
-// can be. Warmth counts for the brief ones alone.
-func (s *System) openValues(ctx context.Context, qs, brief []circuit.QuestionID) (*openValues, error) {
+// can be: those of them that are to count. Warmth counts for the brief ones alone.
+func (s *System) openValues(ctx context.Context, qs, brief []circuit.QuestionID, count circuit.Freedom) (*openValues, error) {
 	o := &openValues{}
 	infos := s.circuit.Params()
 	for _, q := range qs {
-		over := circuit.OverAll
+		over := count
 		if _, short := slices.BinarySearch(brief, q); !short {
 			over &^= circuit.OverWarmth
 		}
@@ -118,7 +124,7 @@ func (s *System) openValues(ctx context.Context, qs, brief []circuit.QuestionID)
 			if leaf.Answer == circuit.Undecided {
 				o.why = "how far tolerances act could not be worked out: " + leaf.Why
 				for p := range infos { // the ends of the supplies are at least looked at
-					if infos[p].Kind == circuit.SupplyVolts {
+					if infos[p].Kind == circuit.SupplyVolts && count&circuit.OverSupply != 0 {
 						o.params = append(o.params, circuit.ParamID(p))
 					}
 				}

@@ -28,7 +28,17 @@ type consumer struct {
 	load    *model.Load    // nil: no load
 	shares  bool           // a winding that moves an armature together with others
 	moves   float64        // A, with which a winding by itself would move its armature; 0: it is known by its volts
+	part    part           // that a winding has in the iron that it moves
 }
+
+// part is what a winding does for the iron that it moves.
+type part uint8
+
+const (
+	helps    part = iota // it moves none, or another winding speaks for the iron
+	pulls                // it pulls it in, sets it, or is the first of several that move it
+	releases             // it releases a latching armature
+)
 
 func (v *view) findConsumers() {
 	d := v.d
@@ -59,12 +69,21 @@ func (v *view) findConsumers() {
 			c.runs = k.PullIn.Float64()
 			c.rated = c.runs
 		}
+		if k.Memory != model.None {
+			c.part = pulls
+		}
 		if k.Armature != model.None {
 			if c.memory == model.None {
 				c.memory = d.Armatures[k.Armature].Memory
 			}
 			arm := &d.Armatures[k.Armature]
 			c.shares = len(arm.Moved) > 1
+			switch id := model.CoilID(i); {
+			case arm.Latching && arm.Release == id:
+				c.part = releases
+			case arm.Latching || arm.PullIn > 0 && len(arm.Moved) > 0 && arm.Moved[0].Coil == id:
+				c.part = pulls
+			}
 			if !k.HasPull && k.Turns > 0 && arm.PullIn > 0 {
 				c.moves = arm.PullIn / k.Turns
 			}
@@ -98,6 +117,18 @@ func (v *view) acts(c *consumer) system.Condition {
 		return remembers(c.memory)
 	}
 	return v.across(c.a, c.b, c.runs)
+}
+
+// works is where a consumer shows that it is of use: it acts, or, as a winding that others
+// help, has a current.
+func (v *view) works(c *consumer) system.Condition {
+	switch {
+	case c.Kind != "coil" || c.part == pulls && c.memory != model.None:
+		return v.acts(c)
+	case c.part == releases && c.runs > 0:
+		return v.across(c.a, c.b, c.runs)
+	}
+	return v.feelsAny(c)
 }
 
 // feelsAny is where more than a trace of volts stands across a consumer. A winding of

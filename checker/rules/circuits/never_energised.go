@@ -22,7 +22,7 @@ func feedAndGroundNeverTogether() rule.Rule {
 		Needs:      rule.States,
 		Everywhere: true,
 		Run: func(p *rule.Pass) {
-			each(p, apartInTime, func(s *starvation, c *consumer) {
+			each(p, apartInTime, func(s *starvation, c *starved) {
 				a, b := c.a, c.b
 				fed, ok := s.can(c.Info, s.live(a))
 				earthed, ok2 := s.can(c.Info, s.returns(b))
@@ -56,8 +56,8 @@ func neverEnergised() rule.Rule {
 		Everywhere: true,
 		Yields:     []string{"driver-unpowered"},
 		Run: func(p *rule.Pass) {
-			each(p, neverOn, func(s *starvation, c *consumer) {
-				if _, others := s.inSeries(c); others != nil {
+			each(p, neverOn, func(s *starvation, c *starved) {
+				if _, others := s.inSeries(c.consumer); others != nil {
 					return // series-share tells it
 				}
 				f := diag.Finding{
@@ -69,7 +69,7 @@ func neverEnergised() rule.Rule {
 				if c.load == nil {
 					f.Message = fmt.Sprintf("%s, a %s, is never energised", c.Path, c.word())
 				}
-				if never := s.neverMade(c); never != model.None {
+				if never := s.neverMade(c.consumer); never != model.None {
 					e := &s.d.Elements[never]
 					if cause.Told(p, e.Closed) {
 						return // what keeps it open has a finding of its own
@@ -77,19 +77,42 @@ func neverEnergised() rule.Rule {
 					f.Message += fmt.Sprintf(": %s is never %s", s.thing(e), map[bool]string{true: "on", false: "made"}[e.Type == model.ElemDriver])
 					f.Related = []diag.Related{{Place: e.Place, Note: "conducts in no reachable state"}}
 				}
-				if st, ok := s.find(c.Info, s.feelsAny(c)); ok == yes {
-					u := math.Abs(volts(st.Solution, c))
-					f.Message = fmt.Sprintf("%s never gets the %s that it needs", c.Path, evidence.Volts(c.runs))
-					f.Help = "look for what drops the volts on its way, or state the level that is meant"
+				switch st, ok := s.find(c.Info, system.All(s.feelsAny(c.consumer), s.sound())); {
+				case ok == yes:
+					f.Message, f.Help = c.tooLittle()
 					if c.element != model.None {
+						u := math.Abs(volts(st.Solution, c.consumer))
 						f.Evidence = append(f.Evidence, evidence.Path(s.d, fmt.Sprintf("with %s across it", evidence.Volts(u)), st.way(c.element)))
 					}
 					f.Evidence = append(f.Evidence, evidence.Moves("how that comes about", st.trace)...)
+					f.Evidence = append(f.Evidence, evidence.Moves("how it comes about with "+c.there.Corner, c.there.Trace)...)
+				case s.sometimes(s.feelsAny(c.consumer)):
+					return // a short takes its volts
 				}
 				p.Report(f)
 			})
 		},
 	}
+}
+
+// tooLittle says of a consumer with a current what it lacks, and what to do about that.
+func (c *starved) tooLittle() (message, help string) {
+	switch {
+	case c.Kind != "coil":
+		message = fmt.Sprintf("%s never gets the %s that it needs", c.Path, evidence.Volts(c.runs))
+		help = "look for what drops the volts on its way, or state the level that is meant"
+	case c.runs > 0:
+		message = fmt.Sprintf("%s never gets the %s that move its iron", c.Path, evidence.Volts(c.runs))
+		help = "look for what drops the volts on its way, or take a winding that pulls in lower"
+	default:
+		message = fmt.Sprintf("%s has a current, and never enough to move its iron", c.Path)
+		help = "look for what takes the current on its way, or take an armature that pulls in lower"
+	}
+	if c.there.Trace != nil {
+		message += fmt.Sprintf(" at nominal volts; it does with %s", c.there.Corner)
+		help = "take one for the nominal volts of its supply, or " + help
+	}
+	return message, help
 }
 
 // neverMade is a switch between a consumer and its feed or earth that conducts in no
@@ -167,13 +190,13 @@ func seriesShare() rule.Rule {
 		Needs:      rule.States,
 		Everywhere: true,
 		Run: func(p *rule.Pass) {
-			each(p, neverOn, func(s *starvation, c *consumer) {
-				st, others := s.inSeries(c)
+			each(p, neverOn, func(s *starvation, c *starved) {
+				st, others := s.inSeries(c.consumer)
 				if others == nil {
 					p.Clear(c.Path)
 					return
 				}
-				u := math.Abs(volts(st.Solution, c))
+				u := math.Abs(volts(st.Solution, c.consumer))
 				p.Report(diag.Finding{
 					Message: fmt.Sprintf("%s gets %s of the %s that it needs, in series with %s", c.Path, evidence.Volts(u), evidence.Volts(c.runs), list(paths(others))),
 					Place:   evidence.Site(s.d, c.Info),
@@ -182,7 +205,7 @@ func seriesShare() rule.Rule {
 					Related: related(others, "in series with it"),
 					Evidence: append([]diag.Evidence{
 						evidence.Path(s.d, "the way of the current", st.way(c.element)),
-						st.voltsOf(append([]*consumer{c}, others...)),
+						st.voltsOf(append([]*consumer{c.consumer}, others...)),
 					}, evidence.Moves("how it comes about", st.trace)...),
 				})
 			})

@@ -3,6 +3,7 @@ package circuits
 import (
 	"slices"
 
+	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -27,6 +28,8 @@ type starved struct {
 	lack   lack
 	common model.NodeID // the end without a way of its own that others hang on too, or None
 	reason string       // for unsure: what could not be decided
+	// there leads to where it does work, with other volts of a supply than the nominal ones.
+	there system.Verdict
 }
 
 // starving is worked out once for the five rules that share it.
@@ -84,28 +87,27 @@ func lacking(p *rule.Pass, of lack) (*starvation, []*starved) {
 }
 
 // each calls f for the consumers with a lack; see lacking.
-func each(p *rule.Pass, of lack, f func(*starvation, *consumer)) {
+func each(p *rule.Pass, of lack, f func(*starvation, *starved)) {
 	s, cs := lacking(p, of)
 	for _, c := range cs {
-		f(s, c.consumer)
+		f(s, c)
 	}
 }
 
 func (s *starvation) judge(c *consumer) starved {
-	if s.momentary(c) {
+	works := s.works(c)
+	if s.momentary(c) && (c.part != pulls || s.sometimes(works)) {
 		return starved{consumer: c}
 	}
-	acts := s.acts(c)
-	if c.Kind == "coil" { // whether it pulls in is another rule's matter
-		acts = s.feelsAny(c)
-	}
-	got, err := s.s.Never(s.p.Ctx, acts)
+	got, err := s.s.Never(s.p.Ctx, works)
 	s.p.StopOn(err)
 	switch got.Outcome {
 	case system.Holds:
 		if got.NominalOnly {
 			return starved{consumer: c}
 		}
+	case system.HoldsNominally:
+		return s.onlyThere(c, works, got)
 	case system.Undecided:
 		return starved{consumer: c, reason: got.Why}
 	case system.Unknown:
@@ -118,11 +120,46 @@ func (s *starvation) judge(c *consumer) starved {
 	s.p.StopOn(err)
 	switch some.Outcome {
 	case system.Holds:
+		if c.part == releases && s.letsGo(c) {
+			return starved{consumer: c, lack: nothing}
+		}
 		return s.unlessFaulty(c, neverOn)
 	case system.Fails:
 		return s.unlessFaulty(c, s.why(c))
 	}
 	return starved{consumer: c}
+}
+
+// sometimes tells whether a condition holds in some state at nominal values.
+func (s *starvation) sometimes(c system.Condition) bool {
+	got, err := s.s.PossibleHere(s.p.Ctx, c)
+	s.p.StopOn(err)
+	return got.Outcome == system.Holds
+}
+
+// onlyThere judges a consumer that works with other volts of a supply, and never with the
+// nominal ones, whatever the tolerances. Without a current at nominal volts it waits for
+// something else that is so, and has a finding.
+func (s *starvation) onlyThere(c *consumer, works system.Condition, got system.Verdict) starved {
+	if c.word() == "controller" || !s.sometimes(s.feelsAny(c)) { // driver-unpowered speaks of boxes
+		return starved{consumer: c, lack: nothing}
+	}
+	nominal, err := s.s.NeverOver(s.p.Ctx, works, circuit.OverTolerance|circuit.OverWarmth)
+	s.p.StopOn(err)
+	if nominal.Outcome != system.Holds || nominal.NominalOnly {
+		return starved{consumer: c, lack: nothing}
+	}
+	out := s.unlessFaulty(c, neverOn)
+	out.there = got
+	return out
+}
+
+// letsGo tells whether a winding that releases a latching armature does so in passing,
+// without standing under its volts in any state that lasts.
+func (s *starvation) letsGo(c *consumer) bool {
+	got, err := s.s.CanLeave(s.p.Ctx, remembers(c.memory))
+	s.p.StopOn(err)
+	return got.Outcome != system.Fails
 }
 
 // restless tells whether hardware never settles, or assumptions leave nothing that can

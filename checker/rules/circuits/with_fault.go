@@ -22,11 +22,7 @@ func (s *starvation) unlessFaulty(c *consumer, l lack) starved {
 		}
 		other, err := system.Build(s.p.Ctx, s.d, system.Options{Faults: circuit.Overlay{f}, MaxNodes: s.p.Limits.Nodes, MaxZones: s.p.Limits.Zones})
 		s.p.StopOn(err)
-		acts := s.acts(c)
-		if c.Kind == "coil" {
-			acts = s.feelsAny(c)
-		}
-		got, err := other.PossibleHere(s.p.Ctx, acts)
+		got, err := other.PossibleHere(s.p.Ctx, s.works(c))
 		s.p.StopOn(err)
 		if got.Outcome != system.Fails {
 			return starved{consumer: c, lack: nothing}
@@ -35,8 +31,9 @@ func (s *starvation) unlessFaulty(c *consumer, l lack) starved {
 	return starved{consumer: c, lack: l}
 }
 
-// faults are the single faults that are tried for a consumer: what else consumes or protects opens, contacts
-// stay open, senders fall silent. A wire that opens does what the load or winding behind
+// faults are the single faults that are tried for a consumer: what else consumes or
+// protects opens, contacts stay open, senders fall silent, and for a winding, which may be
+// there to trip, a load is shorted. A wire that opens does what the load or winding behind
 // it does, and a contact that welds makes anything run that it switches.
 func (s *starvation) faults(c *consumer) []model.FaultAction {
 	var out []model.FaultAction
@@ -46,6 +43,9 @@ func (s *starvation) faults(c *consumer) []model.FaultAction {
 		case e.Broken, model.ElementID(i) == c.element:
 		case e.Type == model.ElemLoad, e.Type == model.ElemCoil, e.Type == model.ElemFuse:
 			out = append(out, s.broken(model.ElementID(i)))
+			if e.Type == model.ElemLoad && c.part != helps {
+				out = append(out, s.bridged(model.ElementID(i)))
+			}
 		case e.Type == model.ElemContact && s.switched(model.ElementID(i)):
 			out = append(out, s.fault(model.ElementID(i), model.FaultStuckBroken))
 		}

@@ -114,7 +114,7 @@ func requirementVacuous() rule.Rule {
 					return
 				}
 				p.Report(diag.Finding{Place: r.NamePlace, Subject: r.Path,
-					Message:  fmt.Sprintf("%s says nothing: %s never comes to be", claimed(r), p.Design.Words(r.B)),
+					Message:  fmt.Sprintf("%s says nothing: %s never comes to be%s", claimed(r), p.Design.Words(r.B), butWith(p, r.B)),
 					Help:     "check the condition after `whenever`",
 					Evidence: whyNever(p, r.B)})
 			})
@@ -138,7 +138,7 @@ func neverPossible() rule.Rule {
 				f := diag.Finding{Place: r.NamePlace, Subject: r.Path}
 				switch v.Outcome {
 				case system.Fails:
-					f.Message = fmt.Sprintf("%s: %s can never be", claimed(r), p.Design.Words(r.A))
+					f.Message = fmt.Sprintf("%s: %s can never be%s", claimed(r), p.Design.Words(r.A), butWith(p, r.A))
 					f.Help = "look for the first thing on its way that never comes: a feed, an earth, a threshold"
 					f.Evidence = whyNever(p, r.A)
 				case system.Undecided:
@@ -151,6 +151,17 @@ func neverPossible() rule.Rule {
 			})
 		},
 	}
+// butWith tells of a condition that never holds at nominal values where it does hold: with
+// other volts, resistances or filaments that are stated.
+func butWith(p *rule.Pass, c *model.Cond) string {
+	got, err := p.System().Never(p.Ctx, system.On(c))
+	p.StopOn(err)
+	if got.Outcome != system.HoldsNominally {
+		return ""
+	}
+	return fmt.Sprintf(" at nominal values; it can with %s", got.Corner)
+}
+
 }
 
 func scenarioFailed() rule.Rule {

@@ -16,6 +16,7 @@ import (
 const (
 	neverDepth = 7
 	neverWide  = 2
+	mostApart  = 4
 )
 
 // whyNever tells of a condition that never comes true what it waits for: the first thing
@@ -68,13 +69,35 @@ func (n *nevers) cond(c *model.Cond, depth int) {
 				told++
 			}
 		}
-		if told == 0 && depth > 0 { // each comes at times; of the whole condition that is the finding itself
-			n.say(depth, c.Place, "never at once: %s", n.d.Words(c))
+		if told == 0 {
+			n.apart(c, depth)
 		}
 	case model.CondNot:
 		n.say(depth, c.Place, "always: %s", n.d.Words(c.Kids[0]))
 	case model.CondAtom:
 		n.atom(c, depth)
+	}
+}
+
+// apart tells of things that each come at times, and never at once, when each of them comes.
+func (n *nevers) apart(c *model.Cond, depth int) {
+	if !n.say(depth, c.Place, "never at once: %s", n.d.Words(c)) {
+		return
+	}
+	for i, k := range c.Kids {
+		if i == mostApart {
+			return
+		}
+		words := n.d.Words(k)
+		when, err := n.p.System().When(n.p.Ctx, system.On(k))
+		n.p.StopOn(err)
+		switch when {
+		case "", words: // it says when it is by itself
+		case "always":
+			n.say(depth+1, k.Place, "%s: always", words)
+		default:
+			n.say(depth+1, k.Place, "%s: only while %s", words, when)
+		}
 	}
 }
 
