@@ -69,6 +69,36 @@ func TestMended(t *testing.T) {
 	require.Greater(t, overlaid(t, b, faults, 0).Amps(id["M"]), 10.0)
 }
 
+// The metal in place of a shorted winding carries a current and moves nothing.
+func TestShortedWindingHasNoTurns(t *testing.T) {
+	b := circuittest.New()
+	b.Supply("battery", "gnd", "stud", 12, 0.01)
+	b.Resistor("R", "stud", "x", 90)
+	id := b.Coil("W", "x", "gnd", 90)
+	sum := model.Measure{Kind: model.AmpereTurns, Element: model.None, Windings: []model.ElementTurns{{Element: id, Turns: 1000}}}
+	for mode, want := range map[model.FaultMode]float64{"": 1000 * 12 / 180.01, model.FaultShorted: 0, model.FaultOpen: 0} {
+		var faults circuit.Overlay
+		if mode != "" {
+			faults = circuit.Overlay{fault(id, mode)}
+		}
+		s := overlaid(t, b, faults)
+		got, err := s.Measure(context.Background(), sum)
+		require.NoError(t, err)
+		require.InDelta(t, want, got, 1e-6, mode)
+		if mode == model.FaultShorted {
+			require.InDelta(t, 12.0/90, s.Amps(id), 1e-3)
+		}
+		q, ok := s.Circuit().Register(model.Atom{Kind: model.AtomMeasure, Measure: sum, Cmp: model.AtLeast, Level: model.Exactly(50)})
+		require.True(t, ok)
+		yes, err := s.Answer(context.Background(), q)
+		require.NoError(t, err)
+		require.Equal(t, mode == "", yes)
+		d, err := s.Circuit().Decide(context.Background(), q, circuit.Nominal)
+		require.NoError(t, err)
+		require.Equal(t, mode == "", d.At(s.Closed).Answer == circuit.Yes)
+	}
+}
+
 func TestStuckContacts(t *testing.T) {
 	b := circuittest.New()
 	b.Supply("battery", "gnd", "stud", 12, 0.01)

@@ -50,3 +50,30 @@ func TestCalm(t *testing.T) {
 	assert.NoError(t, run("K2"))
 	assert.ErrorIs(t, run("K1, up to 5 A, 2 Mohm"), drive.ErrHunts)
 }
+
+// What is written first `from any` goes before everything else, also in the mode that it
+// leads to: with the key off the button does nothing.
+func TestFromAnyFirst(t *testing.T) {
+	text := source.NewFile("any.pintle", `title "Any"
+setting key: off, run
+setting button: free, pressed
+ground body
+modes work: starts in off {
+    mode off, on
+    from any to off: when key is off
+    from off to on: when button is pressed
+}
+require off: never (work is on and key is off)
+drive press {
+    step: set button pressed, see work is off throughout
+    step: set key run, see work is on
+    step: set key off, see work is off
+}
+`)
+	read := elaborate.Elaborate(context.Background(), syntax.Parse(text, nil), disk{})
+	require.Empty(t, read.Findings)
+	d := read.Designs[0]
+	out, err := drive.Run(context.Background(), d, &d.Drives[0], drive.Options{})
+	require.NoError(t, err)
+	assert.Empty(t, out.Failures)
+}

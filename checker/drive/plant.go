@@ -463,7 +463,7 @@ func (m *moment) transition(mc *model.Machine, mode int) int {
 	}
 	to := mode
 	for _, t := range mc.Transitions {
-		if !slices.Contains(t.From, mode) {
+		if !t.Any && !slices.Contains(t.From, mode) {
 			continue
 		}
 		when := m.eval(t.When)

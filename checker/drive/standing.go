@@ -1,6 +1,8 @@
 package drive
 
 import (
+	"slices"
+
 	"pintle/checker/fluid"
 	"pintle/lang/model"
 	"pintle/lang/unit"
@@ -84,10 +86,23 @@ func (m *moment) standing(c *model.Cond) string {
 	d, s := m.design, m.s
 	switch c.Op {
 	case model.CondAtom:
-	case model.CondNot, model.CondAnd, model.CondOr:
-		return d.Words(c) + " is " + trueFalse(m.eval(c) == True)
+	case model.CondNot:
+		if c.Said == nil {
+			return m.standing(c.Kids[0])
+		}
+		return m.asItIs(c)
+	case model.CondAnd:
+		if i := slices.IndexFunc(c.Kids, func(k *model.Cond) bool { return m.eval(k) == False }); i >= 0 && c.Said == nil {
+			return m.standing(c.Kids[i])
+		}
+		return m.asItIs(c)
+	case model.CondOr:
+		return m.asItIs(c)
 	default:
 		return d.Words(c)
+	}
+	if c.Said != nil {
+		return m.asItIs(c)
 	}
 	a := &c.Atom
 	switch a.Kind {
@@ -137,7 +152,19 @@ func (m *moment) standing(c *model.Cond) string {
 			return d.Ports[id].Path + " is " + word
 		}
 	}
-	return d.Words(c) + " is " + trueFalse(m.eval(c) == True)
+	return m.asItIs(c)
+}
+
+// asItIs writes a condition where it is true, and otherwise its opposite.
+func (m *moment) asItIs(c *model.Cond) string {
+	yes := m.eval(c) == True
+	switch {
+	case c.Said == nil && c.Op == model.CondAtom && (c.Atom.Kind == model.AtomCondition || c.Atom.Kind == model.AtomEdge):
+		return m.design.Words(c) + " is " + trueFalse(yes) // a name by itself would be no sentence
+	case yes:
+		return m.design.Words(c)
+	}
+	return m.design.Opposite(c)
 }
 
 func (m *moment) levelText(q int) string { return (&explainer{moment: m}).level(q) }

@@ -97,9 +97,11 @@ type Mode struct {
 
 // Transition of a machine.
 type Transition struct {
-	From  []int
-	To    int
-	Any   bool // `from any`
+	From []int // ascending as written; with Any all but To
+	To   int
+	// Any: `from any`. It goes before what is written later in To as well, where the
+	// machine then stays.
+	Any   bool
 	When  *Cond
 	Place diag.Place
 }
