@@ -43,32 +43,67 @@ import (
 
 // bounds are the intervals of one knowledge in one corner.
 type bounds struct {
-	w      *workbench
-	r      *region
-	volt   []float64
-	ohm    []float64    // the highest resistances
-	least  []float64    // the lowest: the same ones where nothing is left open
-	open   bool         // some differ
-	lo, hi *dc.Solution // the same one where nothing is unknown or open
+	w *workbench
+	r *region
+	*figures
+	lo, hi *solved // the same one where nothing is unknown or open
+}
+
+// figures are the numbers of an island's elements in one corner, for some freedom.
+type figures struct {
+	volt  []float64
+	ohm   []float64 // the highest resistances
+	least []float64 // the lowest: the same ones where nothing is left open
+	open  bool      // some differ
+}
+
+type figuresKey struct {
+	corner Corner
+	over   Freedom
+}
+
+// maxFigures is how many figures a workbench remembers before it forgets them all.
+const maxFigures = 64
+
+// figuresOf works them out once.
+func (w *workbench) figuresOf(corner Corner, over Freedom) *figures {
+	key := figuresKey{corner, over}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if f := w.figures[key]; f != nil {
+		return f
+	}
+	ohm, volt := w.c.numbers(w.s, corner)
+	f := &figures{volt: volt, ohm: ohm, least: ohm}
+	if over != 0 {
+		f.least, f.ohm, f.open = w.c.resistances(w.s, corner, over, ohm)
+	}
+	if len(w.figures) >= maxFigures {
+		clear(w.figures)
+	}
+	w.figures[key] = f
+	return f
 }
 
 // bound works out the bounds with resistances of the corner, or with any that it
 // leaves open to the given freedom. Rough ones are wider, at less than half the cost.
 func (w *workbench) bound(ctx context.Context, k *knowledge, corner Corner, over Freedom, rough bool) (*bounds, error) {
-	ohm, volt := w.c.numbers(w.s, corner)
-	b := &bounds{w: w, volt: volt, ohm: ohm, least: ohm}
-	if over != 0 {
-		b.least, b.ohm, b.open = w.c.resistances(w.s, corner, over, ohm)
-	}
-	b.r = w.cut(k, b.least, volt)
+	b := &bounds{w: w, figures: w.figuresOf(corner, over)}
+	b.r = w.cut(k, b.least, b.volt)
 	rest, err := w.rest(ctx, b.r, b.least)
 	if err != nil {
 		return nil, err
 	}
 	if rest == nil && !b.open {
-		b.lo, err = w.trial(b.r, b.ohm, volt, false).solve(ctx)
+		t := w.trial(b.r, b.ohm, b.volt, false)
+		defer t.done()
+		s, err := t.solve(ctx)
+		if err != nil {
+			return nil, err
+		}
+		b.lo = w.keep(s, true)
 		b.hi = b.lo
-		return b, err
+		return b, nil
 	}
 	if rest == nil {
 		rest = make([]demand, len(w.s.Nodes))
@@ -173,8 +208,9 @@ const (
 type demandTo struct{ siemens, volts float64 }
 
 // oneSide solves downwards, or upwards if up is set.
-func (w *workbench) oneSide(ctx context.Context, b *bounds, rest []demand, up, rough bool) (*dc.Solution, error) {
+func (w *workbench) oneSide(ctx context.Context, b *bounds, rest []demand, up, rough bool) (*solved, error) {
 	t := w.trial(b.r, b.ohm, b.volt, up)
+	defer t.done()
 	out := -1.0
 	if up {
 		out = 1
@@ -211,9 +247,13 @@ func (w *workbench) oneSide(ctx context.Context, b *bounds, rest []demand, up, r
 		}
 	}
 	// No potential is further from the zero than the span: that guess needs no test.
-	farthest := func() (*dc.Solution, error) {
+	farthest := func() (*solved, error) {
 		set(out*w.span, out*w.span)
-		return t.solve(ctx)
+		s, err := t.solve(ctx)
+		if err != nil {
+			return nil, err
+		}
+		return w.keep(s, !up), nil
 	}
 	if rough {
 		return farthest()
@@ -234,7 +274,7 @@ func (w *workbench) oneSide(ctx context.Context, b *bounds, rest []demand, up, r
 		}
 		l, h = w.ends(b.r, s, up)
 		if lows.holds(l) && highs.holds(h) {
-			return s, nil
+			return w.keep(s, !up), nil
 		}
 		lows.next(l)
 		highs.next(h)

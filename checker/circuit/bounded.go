@@ -136,8 +136,12 @@ func (d *decider) volts(all map[*island]*bounds, a, b model.NodeID) interval {
 	return va.minus(vb)
 }
 
-// maxBounds is how many bounds a workbench remembers before it forgets them all.
-const maxBounds = 1 << 12
+// A workbench remembers so many bounds, and in large islands only so many that they come
+// to so many numbers, and as many again of those before; then it forgets these.
+const (
+	maxBounds  = 1 << 12
+	maxNumbers = 16 << 20
+)
 
 // boundOnce works out the bounds of what is known of an island's switches once.
 func (w *workbench) boundOnce(ctx context.Context, k *knowledge, corner Corner, over Freedom, rough bool) (*bounds, error) {
@@ -153,10 +157,7 @@ func (w *workbench) boundOnce(ctx context.Context, k *knowledge, corner Corner, 
 		flags |= 2
 	}
 	key = append(append(key, flags), corner.set...)
-	w.mu.Lock()
-	b, ok := w.known[string(key)]
-	w.mu.Unlock()
-	if ok {
+	if b := w.remembered(string(key)); b != nil {
 		return b, nil
 	}
 	b, err := w.bound(ctx, k, corner, over, rough)
@@ -165,9 +166,27 @@ func (w *workbench) boundOnce(ctx context.Context, k *knowledge, corner Corner, 
 	}
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if len(w.known) >= maxBounds {
-		clear(w.known)
-	}
-	w.known[string(key)] = b
+	w.remember(string(key), b)
 	return b, nil
+}
+
+func (w *workbench) remembered(key string) *bounds {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if b := w.known[key]; b != nil {
+		return b
+	}
+	b := w.before[key]
+	if b != nil {
+		w.remember(key, b)
+	}
+	return b
+}
+
+func (w *workbench) remember(key string, b *bounds) {
+	numbers := 4 * (len(w.s.Nodes) + len(w.s.Elements))
+	if len(w.known) >= min(maxBounds, 1+maxNumbers/numbers) {
+		w.known, w.before = map[string]*bounds{}, w.known
+	}
+	w.known[key] = b
 }

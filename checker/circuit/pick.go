@@ -71,7 +71,7 @@ func (b *bounds) towards(nodes []dc.Node) (Switch, bool) {
 		for _, metal := range [...]bool{true, false} {
 			for _, side := range [...]side{high, low} {
 				if i, ok := b.lastMaybe(v, side, metal); ok {
-					return b.switchAt(i), true
+					return b.switchAt(int32(i)), true
 				}
 			}
 		}
@@ -84,7 +84,7 @@ func (b *bounds) towards(nodes []dc.Node) (Switch, bool) {
 	return 0, false
 }
 
-func (b *bounds) switchAt(i int) Switch { return b.w.c.switchOf[b.w.s.Elements[i]] }
+func (b *bounds) switchAt(i int32) Switch { return b.w.c.switchOf[b.w.s.Elements[i]] }
 
 // lastMaybe searches from a node for the nearest rail of a side, through metal only
 // or through anything, by the fewest maybe elements, and returns the last of these.

@@ -29,11 +29,11 @@ func (b *bounds) where(v dc.Node) (lies, interval) {
 			return apart, interval{}
 		}
 		zero := b.w.ref
-		if b.lo.Piece(v) != b.lo.Piece(zero) || b.hi.Piece(v) != b.hi.Piece(zero) {
+		if b.lo.piece[v] != b.lo.piece[zero] || b.hi.piece[v] != b.hi.piece[zero] {
 			return hanging, b.hull(c)
 		}
 	}
-	return tied, interval{b.lo.Potential(v), b.hi.Potential(v)}
+	return tied, interval{b.lo.volt[v], b.hi.volt[v]}
 }
 
 // hull is what holds for all nodes of a component that are joined to its rails.
@@ -43,8 +43,8 @@ func (b *bounds) hull(c *component) interval {
 	}
 	h := interval{math.Inf(1), math.Inf(-1)}
 	for _, t := range c.terminals {
-		h.lo = min(h.lo, b.lo.Potential(t.node))
-		h.hi = max(h.hi, b.hi.Potential(t.node))
+		h.lo = min(h.lo, b.lo.volt[t.node])
+		h.hi = max(h.hi, b.hi.volt[t.node])
 	}
 	return interval{h.lo - c.emf, h.hi + c.emf}
 }
@@ -91,12 +91,12 @@ func (b *bounds) between(x, y dc.Node) interval {
 	switch {
 	case lx == tied && ly == tied:
 		if b.lo == b.hi {
-			v, _ := b.lo.Between(x, y)
+			v, _ := b.lo.between(x, y)
 			return interval{v, v}
 		}
 		return vx.minus(vy)
 	case lx == apart && ly == apart && sameComponent:
-		if v, ok := b.lo.Between(x, y); ok && !b.open {
+		if v, ok := b.lo.between(x, y); ok && !b.open {
 			return interval{v, v}
 		}
 		return interval{-emf, emf}
@@ -124,7 +124,7 @@ func (b *bounds) amps(i int) interval {
 		k := max(b.r.component[e.A], b.r.component[e.B])
 		known := k < 0 || !b.r.components[k].unknown
 		if known && (b.lo == b.hi || k >= 0 && len(b.r.components[k].terminals) == 0) {
-			return interval{b.lo.Current(i), b.lo.Current(i)}
+			return interval{b.lo.amps[i], b.lo.amps[i]}
 		}
 	}
 	c := b.chain(i)

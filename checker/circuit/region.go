@@ -38,14 +38,13 @@ type region struct {
 	side       []side     // per node of the island
 	component  []int32    // per node, -1 for rails
 	components []component
-	taken      []bool // per element: it is part of a component
 	dead       []bool // per element: it leads nowhere, so that it carries no current
 }
 
 // component is what hangs together without rails, or a single maybe element between
 // two rails.
 type component struct {
-	elements  []int // positions in the island, ascending
+	elements  []int32 // positions in the island, ascending
 	terminals []terminal
 	unknown   bool    // some element is only maybe there
 	lows      int     // terminals of that side
@@ -74,7 +73,6 @@ func (w *workbench) cut(k *knowledge, ohm, volt []float64) *region {
 		presence:  make([]presence, len(w.s.Elements)),
 		side:      make([]side, n),
 		component: make([]int32, n),
-		taken:     make([]bool, len(w.s.Elements)),
 	}
 	for i, id := range w.s.Elements {
 		switch s := w.c.switchOf[id]; {
@@ -88,14 +86,15 @@ func (w *workbench) cut(k *knowledge, ohm, volt []float64) *region {
 	for v := range r.component {
 		r.component[v] = -1
 	}
+	taken := make([]bool, len(w.s.Elements)) // it is part of a component
 	for v := range n {
 		if r.side[v] == inner && r.component[v] < 0 {
-			w.flood(r, dc.Node(v))
+			w.flood(r, dc.Node(v), taken)
 		}
 	}
 	for i, b := range w.branches {
 		if r.presence[i] == maybe && r.side[b.A] != inner && r.side[b.B] != inner {
-			r.components = append(r.components, component{elements: []int{i}})
+			r.components = append(r.components, component{elements: []int32{int32(i)}})
 		}
 	}
 	for i := range r.components {
@@ -174,18 +173,18 @@ func (w *workbench) attach(r *region) {
 }
 
 // flood collects the component of a node.
-func (w *workbench) flood(r *region, start dc.Node) {
+func (w *workbench) flood(r *region, start dc.Node, taken []bool) {
 	id := int32(len(r.components))
 	var c component
 	r.component[start] = id
 	for queue := []dc.Node{start}; len(queue) > 0; queue = queue[1:] {
 		v := queue[0]
 		for _, i := range w.at[v] {
-			if r.presence[i] == absent || r.taken[i] {
+			if r.presence[i] == absent || taken[i] {
 				continue
 			}
-			r.taken[i] = true
-			c.elements = append(c.elements, i)
+			taken[i] = true
+			c.elements = append(c.elements, int32(i))
 			b := &w.branches[i]
 			if to := b.A + b.B - v; r.side[to] == inner && r.component[to] < 0 {
 				r.component[to] = id
@@ -194,6 +193,7 @@ func (w *workbench) flood(r *region, start dc.Node) {
 		}
 	}
 	slices.Sort(c.elements)
+	c.elements = slices.Clone(c.elements) // they are many, and kept
 	r.components = append(r.components, c)
 }
 

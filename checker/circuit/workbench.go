@@ -23,9 +23,13 @@ type workbench struct {
 	span     float64         // no potential is further from the zero than this, in V
 	nets     [2]*dc.Compiled // for bounding downwards and upwards
 
-	mu    sync.Mutex
-	draws map[string]float64
-	known map[string]*bounds
+	trials [2]sync.Pool // of *trial, by the network
+
+	mu      sync.Mutex
+	draws   map[string]float64
+	figures map[figuresKey]*figures
+	// known are bounds by what is known and asked for, before those of earlier.
+	known, before map[string]*bounds
 }
 
 // What stands for the rest at a node, as branches between it and the floor: they take
@@ -54,7 +58,7 @@ func (c *Circuit) workbenchOf(s *island) (*workbench, error) {
 	n := len(s.Nodes)
 	w := &workbench{
 		c: c, s: s, at: make([][]int, n), floor: dc.Node(n), span: 1,
-		draws: map[string]float64{}, known: map[string]*bounds{},
+		draws: map[string]float64{}, figures: map[figuresKey]*figures{}, known: map[string]*bounds{},
 	}
 	if refs := c.references(s); len(refs) > 0 {
 		w.ref = refs[0]
@@ -118,7 +122,8 @@ func (c *Circuit) highest(id model.ElementID) float64 {
 	return top
 }
 
-// trial is one network to be solved on the workbench.
+// trial is one network to be solved on the workbench. What it takes room for is used
+// again after done.
 type trial struct {
 	w         *workbench
 	up        bool
@@ -131,16 +136,21 @@ type trial struct {
 // maybe element is a part: rails and the known components.
 func (w *workbench) trial(r *region, ohm, volt []float64, up bool) *trial {
 	n := len(w.branches) + 1 + extras*len(w.s.Nodes)
-	slab := make([]float64, 2*n)
-	t := &trial{w: w, up: up, ohm: slab[:n:n], volt: slab[n:], in: make(dc.Bits, (n+63)/64), net: w.nets[0].Trial()}
+	which := 0
 	if up {
-		t.net = w.nets[1].Trial()
+		which = 1
+	}
+	t, ok := w.trials[which].Get().(*trial)
+	if !ok {
+		slab := make([]float64, 2*n)
+		t = &trial{w: w, up: up, ohm: slab[:n:n], volt: slab[n:], in: make(dc.Bits, (n+63)/64), net: w.nets[which].Trial()}
 	}
 	copy(t.ohm, ohm)
 	copy(t.volt, volt)
 	for i := len(ohm); i < n; i++ {
-		t.ohm[i] = 1
+		t.ohm[i], t.volt[i] = 1, 0
 	}
+	clear(t.in)
 	t.ohm[len(ohm)], t.volt[len(ohm)] = dc.MinOhm, w.depth()
 	t.put(len(ohm))
 	for i := range w.branches {
@@ -189,7 +199,16 @@ func (t *trial) extra(v dc.Node, what int, size, potential float64) {
 	t.ohm[i] = solvable(1 / size)
 }
 
-// solve solves it. The solution is good until the next solve.
+// done gives the room of a trial back. Its solution is good no more.
+func (t *trial) done() {
+	which := 0
+	if t.up {
+		which = 1
+	}
+	t.w.trials[which].Put(t)
+}
+
+// solve solves it. The solution is good until the next solve, or until it is done.
 func (t *trial) solve(ctx context.Context) (*dc.Solution, error) {
 	t.w.c.work.bounds.Add(1)
 	s, err := t.net.Solve(ctx, t.in, t.ohm, t.volt)
@@ -197,4 +216,34 @@ func (t *trial) solve(ctx context.Context) (*dc.Solution, error) {
 		err = fmt.Errorf("%w: %w", ErrDesign, err)
 	}
 	return s, err
+}
+
+// solved is what is kept of the solution of a trial: nodes and elements of the island.
+type solved struct {
+	volt  []float64 // per node, against the reference of its piece
+	amps  []float64 // per element, from A to B; nil of the solution upwards
+	piece []int32   // per node
+}
+
+func (w *workbench) keep(s *dc.Solution, amps bool) *solved {
+	n := len(w.s.Nodes)
+	k := &solved{volt: make([]float64, n), piece: make([]int32, n)}
+	for v := range n {
+		k.volt[v], k.piece[v] = s.Potential(dc.Node(v)), int32(s.Piece(dc.Node(v)))
+	}
+	if amps {
+		k.amps = make([]float64, len(w.branches))
+		for i := range k.amps {
+			k.amps[i] = s.Current(i)
+		}
+	}
+	return k
+}
+
+// between returns the volts of a against b; false where they are in different pieces.
+func (k *solved) between(a, b dc.Node) (float64, bool) {
+	if k.piece[a] != k.piece[b] {
+		return 0, false
+	}
+	return k.volt[a] - k.volt[b], true
 }

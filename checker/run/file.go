@@ -40,6 +40,9 @@ type FileRequest struct {
 	// Upto leaves rules out that need more than this; zero: none. Acceptances are then
 	// not judged.
 	Upto rule.Need
+	// Keep, if set, is handed the pass over each design when all rules have looked, so
+	// that its engines can be asked more. It is not called where one was interrupted.
+	Keep func(*rule.Pass)
 }
 
 // FileResult is what came of one root file.
@@ -167,7 +170,12 @@ func (c *fileCheck) designs() {
 			seen[assumed{a.Path, a.What}] = true
 		}
 		sink := &collector{design: d, cleared: c.cleared}
-		c.pass(&rule.Pass{Design: d}, sink, func(n rule.Need) bool { return n > rule.Names })
+		p := &rule.Pass{Design: d}
+		failures := len(c.out.Failures)
+		c.pass(p, sink, func(n rule.Need) bool { return n > rule.Names })
+		if c.Keep != nil && c.ctx.Err() == nil && len(c.out.Failures) == failures {
+			c.Keep(p)
+		}
 		sink.found = c.settle(sink.found)
 		all = append(all, sink)
 	}

@@ -37,10 +37,11 @@ func (s *System) PossibleHere(ctx context.Context, c Condition) (Verdict, error)
 	return v, err
 }
 
-// PossibleAtStep asks whether c holds in some state that the machines read at their
-// step; see AtStep.
+// PossibleAtStep asks what PossibleHere does of the states that the machines read at
+// their step; see AtStep.
 func (s *System) PossibleAtStep(ctx context.Context, c Condition) (Verdict, error) {
-	return s.decide(ctx, []Condition{c}, possibleAtStep)
+	v, _, err := s.decideHere(ctx, []Condition{c}, possibleAtStep)
+	return v, err
 }
 
 // Within asks whether, whenever when holds and c does not, c comes or when goes before

@@ -25,18 +25,25 @@ func BenchmarkComplete(b *testing.B) {
 	}
 }
 
-// BenchmarkHover asks of a wire and of a load in that design, the first time and again.
+// BenchmarkHover asks of a wire and of a load in that design: the first time with nothing
+// known, the first time after the full verdict, and again.
 func BenchmarkHover(b *testing.B) {
 	text := vehicle.Design(5000)
+	files := map[string]string{"main.pintle": text}
 	for _, at := range []string{"wire W7g", "load filament", "quantity speed"} {
 		off := strings.Index(text, at) + len(at) - 1
-		for _, known := range []bool{true, false} {
-			b.Run(at+map[bool]string{true: "/known", false: "/new"}[known], func(b *testing.B) {
-				v := idetest.Files(b, map[string]string{"main.pintle": text}, "main.pintle")
+		for _, known := range []string{"nothing", "verdict", "answer"} {
+			b.Run(at+"/"+known, func(b *testing.B) {
+				v := idetest.Files(b, files, "main.pintle")
 				for b.Loop() {
-					if !known {
+					if known != "answer" {
 						b.StopTimer()
-						v = idetest.Files(b, map[string]string{"main.pintle": text}, "main.pintle")
+						v = idetest.Files(b, files, "main.pintle")
+						if known == "verdict" {
+							if _, err := v.Root.Check(b.Context()); err != nil {
+								b.Fatal(err)
+							}
+						}
 						b.StartTimer()
 					}
 					if _, err := ide.HoverAt(b.Context(), v, off); err != nil {

@@ -3,6 +3,7 @@ package ide
 import (
 	"context"
 	"errors"
+	"sync"
 	"time"
 
 	"pintle/checker/rule"
@@ -37,6 +38,9 @@ type Root struct {
 
 	asking turn
 	passes map[*model.Design]*rule.Pass
+
+	mu      sync.Mutex
+	checked map[*model.Design]*rule.Pass // left behind by the full check, not asked yet
 }
 
 // Counter is told of work that was really done, not taken from what was kept. The
@@ -81,7 +85,7 @@ func NewRoot(c RootConfig) *Root {
 		Tree: c.Tree, Settings: c.Settings, Catalogue: c.Catalogue, Today: c.Today,
 		loader: c.Loader, count: c.Count, onRead: c.OnRead,
 		read: newMemo[*elaborate.Result](), quick: newMemo[*run.FileResult](), full: newMemo[*run.FileResult](),
-		asking: newTurn(), passes: map[*model.Design]*rule.Pass{},
+		asking: newTurn(), passes: map[*model.Design]*rule.Pass{}, checked: map[*model.Design]*rule.Pass{},
 	}
 	if c.Known != nil {
 		r.full.done.Store(&c.Known)
@@ -114,14 +118,14 @@ func (r *Root) Quick(ctx context.Context) (*run.FileResult, error) {
 		return v, nil
 	}
 	return r.quick.get(ctx, func(ctx context.Context) (*run.FileResult, error) {
-		return r.check(ctx, rule.Design, r.quickRules()...)
+		return r.check(ctx, rule.Design, nil, r.quickRules()...)
 	})
 }
 
 // Check returns the full verdict, the same as the command line gives.
 func (r *Root) Check(ctx context.Context) (*run.FileResult, error) {
 	return r.full.get(ctx, func(ctx context.Context) (*run.FileResult, error) {
-		return r.check(ctx, 0)
+		return r.check(ctx, 0, r.keep)
 	})
 }
 
@@ -147,14 +151,31 @@ func (r *Root) quickRules() []string {
 	return out
 }
 
-func (r *Root) check(ctx context.Context, upto rule.Need, only ...string) (*run.FileResult, error) {
+func (r *Root) keep(p *rule.Pass) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.checked[p.Design] = p
+}
+
+// take gives the pass that the check left behind, or a new one.
+func (r *Root) take(read *elaborate.Result, d *model.Design) *rule.Pass {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if p := r.checked[d]; p != nil {
+		delete(r.checked, d)
+		return p
+	}
+	return &rule.Pass{Root: r.Tree, Read: read, Design: d, Limits: r.Settings.Limits}
+}
+
+func (r *Root) check(ctx context.Context, upto rule.Need, keep func(*rule.Pass), only ...string) (*run.FileResult, error) {
 	read, err := r.Read(ctx)
 	if err != nil {
 		return nil, err
 	}
 	res := run.File(ctx, run.FileRequest{
 		Plan: run.Plan{Catalogue: r.Catalogue, Today: r.Today, Only: only},
-		Root: r.Tree, Settings: r.Settings, Read: read, Upto: upto,
+		Root: r.Tree, Settings: r.Settings, Read: read, Upto: upto, Keep: keep,
 	})
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -180,7 +201,7 @@ func (r *Root) Ask(ctx context.Context, d *model.Design, question func(*rule.Pas
 	defer r.asking.leave()
 	p := r.passes[d]
 	if p == nil {
-		p = &rule.Pass{Root: r.Tree, Read: read, Design: d, Limits: r.Settings.Limits}
+		p = r.take(read, d)
 	}
 	// An engine that was interrupted, by the context or by a fault, is not to be asked again.
 	delete(r.passes, d)

@@ -156,18 +156,22 @@ func (c *Compiled) Values(ohm, volt []float64) (*Values, error) {
 		return nil, fmt.Errorf("%w: %d ohm and %d volt for %d branches", ErrValues, len(ohm), len(volt), n)
 	}
 	v := &Values{owner: c, g: make([]float64, n), e: make([]float64, n)}
-	if err := v.set(ohm, volt); err != nil {
+	if err := v.set(ohm, volt, nil); err != nil {
 		return nil, err
 	}
 	v.id = c.valueSets.Add(1)
 	return v, nil
 }
 
-// set fills in the numbers.
-func (v *Values) set(ohm, volt []float64) error {
+// set fills in the numbers, unless closed is nil only those of the branches that are
+// present then.
+func (v *Values) set(ohm, volt []float64, closed Bits) error {
 	v.maxE, v.maxG = 0, 0
 	for i := range v.owner.net.Branches {
 		b := &v.owner.net.Branches[i]
+		if s := b.Switch; closed != nil && s >= 0 && !closed.Has(s) {
+			continue
+		}
 		r, u := b.Ohm, b.Volt
 		if ohm != nil {
 			r = ohm[i]

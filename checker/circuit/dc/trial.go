@@ -23,10 +23,10 @@ func (c *Compiled) Trial() *Trial {
 // the network's own as in Values. Errors are those of Values and Compiled.Solve.
 func (t *Trial) Solve(ctx context.Context, closed Bits, ohm, volt []float64) (*Solution, error) {
 	c := t.values.owner
-	if err := t.values.set(ohm, volt); err != nil {
+	if err := c.allows(ctx, closed); err != nil {
 		return nil, err
 	}
-	if err := c.allows(ctx, closed); err != nil {
+	if err := t.values.set(ohm, volt, closed); err != nil {
 		return nil, err
 	}
 	if err := c.solve(ctx, closed, &t.values, &t.solution); err != nil {

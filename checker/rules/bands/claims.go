@@ -173,7 +173,7 @@ func deadBandEntry() rule.Rule {
 
 func entry(p *rule.Pass, b partition, band *model.Band) {
 	none := len(b.Bands.Bands)
-	v, err := p.System().Possible(p.Ctx, system.All(system.InState(b.Memory, none), system.On(model.And(b.While, band.In))))
+	v, err := p.System().PossibleHere(p.Ctx, system.All(system.InState(b.Memory, none), system.On(model.And(b.While, band.In))))
 	p.StopOn(err)
 	switch v.Outcome {
 	case system.Undecided:

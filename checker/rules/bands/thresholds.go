@@ -203,7 +203,7 @@ func neverMoves(p *rule.Pass, t *model.Threshold) {
 	if mem.Broken || t.Overlaps() || cause.Dead(p, t.Controller) || cause.Unread(p, t.Reading) {
 		return
 	}
-	set, err := s.Possible(p.Ctx, system.InState(t.Memory, 1))
+	set, err := s.PossibleHere(p.Ctx, system.InState(t.Memory, 1))
 	p.StopOn(err)
 	switch set.Outcome {
 	case system.Fails:

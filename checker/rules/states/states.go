@@ -51,7 +51,7 @@ func possible(p *rule.Pass, at diag.Place, subject string, c system.Condition, a
 
 // atRest asks of the states that everything has settled in.
 func atRest(p *rule.Pass) func(system.Condition) (system.Verdict, error) {
-	return func(c system.Condition) (system.Verdict, error) { return p.System().Possible(p.Ctx, c) }
+	return func(c system.Condition) (system.Verdict, error) { return p.System().PossibleHere(p.Ctx, c) }
 }
 
 // atStep asks of the states that the machines read.
