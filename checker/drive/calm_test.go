@@ -77,3 +77,26 @@ drive press {
 	require.NoError(t, err)
 	assert.Empty(t, out.Failures)
 }
+
+// A condition that began with a move stays in the idle move that follows at once.
+func TestStaysInTheIdleMove(t *testing.T) {
+	text := source.NewFile("stays.pintle", `title "Stays"
+setting key: off, run
+ground body
+timer pause: runs while key is run, lasts 500 ms
+modes work: starts in waiting {
+    mode waiting, going
+    from waiting to going: when (pause is done) stays
+}
+require soon: work is going within 500 ms whenever key is run
+drive go {
+    step: set key run, wait 2 s, see work is going once pause is done
+}
+`)
+	read := elaborate.Elaborate(context.Background(), syntax.Parse(text, nil), disk{})
+	require.Empty(t, read.Findings)
+	d := read.Designs[0]
+	out, err := drive.Run(context.Background(), d, &d.Drives[0], drive.Options{})
+	require.NoError(t, err)
+	assert.Empty(t, out.Failures)
+}

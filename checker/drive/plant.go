@@ -124,14 +124,17 @@ func (p *plant) move(ctx context.Context, s *State, note func(Event)) (*moment, 
 			}
 		}
 		m := p.moment(ctx, s)
+		turned := false // what begins now stays in the idle move that follows
 		for i := range s.Edges {
+			was := s.Edges[i]
 			s.Edges[i] = m.eval(p.design.Edges[i].Of)
+			turned = turned || s.Edges[i] != was
 		}
 		if m.err != nil {
 			return nil, m.err
 		}
 		switch {
-		case !stepped:
+		case !stepped && !turned:
 			return m, nil
 		case idle == mostIdle:
 			return nil, fmt.Errorf("%w: the modes go on changing although nothing moves", ErrHunts)
