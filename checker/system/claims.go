@@ -80,25 +80,29 @@ func possibleAtStep(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reac
 // Decide answers a requirement. Whether it also holds despite any one fault is a matter
 // of building the system again for each fault: see Options.Faults.
 func (s *System) Decide(ctx context.Context, r *model.Requirement) (Verdict, error) {
+	return s.DecideWhere(ctx, r, On(nil))
+}
+
+// DecideWhere answers a requirement that is held against nothing but the reachable states
+// in which a condition holds. What has to be possible has to be so in one of these.
+func (s *System) DecideWhere(ctx context.Context, r *model.Requirement, where Condition) (Verdict, error) {
 	if r.Broken {
 		return Verdict{Outcome: Unknown}, nil
 	}
 	switch r.Form {
 	case model.Never:
-		return s.Never(ctx, On(r.A))
+		return s.Never(ctx, All(On(r.A), where))
 	case model.Always:
-		return s.Always(ctx, On(r.A))
+		return s.Whenever(ctx, On(r.A), where)
 	case model.Whenever:
-		return s.Whenever(ctx, On(r.A), On(r.B))
+		return s.Whenever(ctx, On(r.A), All(On(r.B), where))
 	case model.Possible:
-		return s.Possible(ctx, On(r.A))
-	case model.Within:
-		return s.Within(ctx, On(r.A), On(r.B), r.Seconds)
-	case model.Repeats:
-		// It comes again and again: at no time is it away for longer than that.
-		return s.Within(ctx, On(r.A), On(r.B), r.Seconds)
+		return s.Possible(ctx, All(On(r.A), where))
+	case model.Within, model.Repeats:
+		// What repeats is at no time away for longer than that.
+		return s.Within(ctx, On(r.A), All(On(r.B), where), r.Seconds)
 	case model.Apart:
-		return s.Never(ctx, s.Conducts(r.X, r.Y))
+		return s.Never(ctx, All(s.Conducts(r.X, r.Y), where))
 	}
 	return Verdict{Outcome: Unknown}, nil
 }

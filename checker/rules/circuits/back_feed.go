@@ -111,15 +111,15 @@ func (k *cut) direct(c *consumer) system.Condition {
 }
 
 // flows is where the element closes and passes feed, or earth, that only one of its ends
-// has without it: a current then runs from A to B, or back, as far as there is a consumer
-// on the other side.
+// has without it, and nothing is shorted: a current then runs from A to B, or back, as far
+// as there is a consumer on the other side.
 func (k *cut) flows(reverse bool) system.Condition {
 	e := &k.d.Elements[k.id]
 	from, to := e.A, e.B
 	if reverse {
 		from, to = to, from
 	}
-	return system.All(k.closed(k.id), system.Any(
+	return system.All(k.closed(k.id), k.sound(from, to), system.Any(
 		system.All(k.live(from), system.Not(k.live(to))),
 		system.All(k.returns(to), system.Not(k.returns(from)))))
 }

@@ -3,11 +3,13 @@ package circuits
 import (
 	"fmt"
 
+	"pintle/checker/cause"
 	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
+	"pintle/lang/model"
 )
 
 func dependsOnWarmth() rule.Rule {
@@ -41,6 +43,9 @@ func findNominalOnly(p *rule.Pass, warmth bool) {
 			continue
 		}
 		got := p.Verdict(i)
+		if got.Outcome == system.HoldsNominally {
+			got = whereSound(p, r, got)
+		}
 		if got.Outcome != system.HoldsNominally || byWarmth(p.Circuit(), got.Where) != warmth {
 			continue
 		}
@@ -63,6 +68,24 @@ func findNominalOnly(p *rule.Pass, warmth bool) {
 		f.Evidence = append(f.Evidence, evidence.Moves("with "+got.Corner, got.Trace)...)
 		p.Report(f)
 	}
+}
+
+// whereSound is the verdict on a requirement held against nothing but the states in which no
+// supply is shorted, given the one over all states.
+func whereSound(p *rule.Pass, r *model.Requirement, all system.Verdict) system.Verdict {
+	var ends []model.NodeID
+	for i := range p.Design.Supplies {
+		ends = append(ends, p.Design.Supplies[i].Plus, p.Design.Supplies[i].Minus)
+	}
+	s, sound := p.System(), cause.Sound(p, ends...)
+	is, err := sound.Of(p.Ctx, s)
+	p.StopOn(err)
+	if is == s.Engine().System().Space.True() {
+		return all
+	}
+	got, err := s.DecideWhere(p.Ctx, r, sound)
+	p.StopOn(err)
+	return got
 }
 
 // byWarmth tells whether a corner leaves the nominal one by the warmth of filaments and

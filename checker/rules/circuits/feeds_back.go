@@ -64,7 +64,7 @@ func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
 		}
 		acts := v.across(c.a, c.b, c.runs)
 		on := v.onStore(c, stores)
-		st, ok := v.find(c.Info, system.All(acts, system.On(s.While), system.Not(on)))
+		st, ok := v.find(c.Info, system.All(acts, system.On(s.While), system.Not(on), v.sound(c.a, c.b)))
 		if ok != yes {
 			continue
 		}

@@ -34,7 +34,7 @@ func findHeldIn(p *rule.Pass) {
 		if _, ok := v.can(c.Info, system.All(v.direct(c), remembers(c.memory))); ok != yes {
 			continue // it always works through something else
 		}
-		cond := system.All(remembers(c.memory), system.Not(v.direct(c)), v.feelsAny(c))
+		cond := system.All(remembers(c.memory), system.Not(v.direct(c)), v.feelsAny(c), v.sound(c.a, c.b))
 		for range manyWays {
 			st, ok := v.find(c.Info, cond)
 			if ok != yes {

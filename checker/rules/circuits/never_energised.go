@@ -77,7 +77,7 @@ func neverEnergised() rule.Rule {
 					f.Message += fmt.Sprintf(": %s is never %s", s.thing(e), map[bool]string{true: "on", false: "made"}[e.Type == model.ElemDriver])
 					f.Related = []diag.Related{{Place: e.Place, Note: "conducts in no reachable state"}}
 				}
-				switch st, ok := s.find(c.Info, system.All(s.feelsAny(c.consumer), s.sound())); {
+				switch st, ok := s.find(c.Info, system.All(s.feelsAny(c.consumer), s.sound(c.a, c.b))); {
 				case ok == yes:
 					f.Message, f.Help = c.tooLittle()
 					if c.element != model.None {
@@ -227,7 +227,7 @@ func (s *starvation) inSeries(c *consumer) (*state, []*consumer) {
 	if c.load == nil {
 		return nil, nil
 	}
-	st, ok := s.find(c.Info, s.feelsAny(c))
+	st, ok := s.find(c.Info, system.All(s.feelsAny(c), s.sound(c.a, c.b)))
 	if ok != yes {
 		return nil, nil
 	}

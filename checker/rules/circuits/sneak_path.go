@@ -59,8 +59,9 @@ func (s *sneaks) habit(c *consumer) *habit {
 		h = &habit{}
 		s.ways[c.element] = h
 		if s.worth(c) {
-			_, one := s.can(c.Info, system.All(s.direct(c), s.above(c.a, c.b, c.runs)))
-			_, other := s.can(c.Info, system.All(s.direct(c), s.above(c.b, c.a, c.runs)))
+			alone := system.All(s.direct(c), s.sound(c.a, c.b))
+			_, one := s.can(c.Info, system.All(alone, s.above(c.a, c.b, c.runs)))
+			_, other := s.can(c.Info, system.All(alone, s.above(c.b, c.a, c.runs)))
 			h.aToB, h.bToA = one == yes, other == yes
 			// What is not known of one direction is not taken for never.
 			h.direct = (h.aToB || h.bToA) && one != unknown && other != unknown
@@ -80,7 +81,7 @@ func (s *sneaks) backwards(c *consumer) {
 	if h.bToA {
 		against = s.above(c.a, c.b, feels*c.rated)
 	}
-	s.search(c, system.All(system.Not(s.direct(c)), against), func(st *state, way []circuit.Step, cs []*consumer) bool {
+	s.search(c, system.All(system.Not(s.direct(c)), against, s.sound(c.a, c.b)), func(st *state, way []circuit.Step, cs []*consumer) bool {
 		victim := s.victim(st, way, cs)
 		if victim == nil || s.told[victim.element] {
 			return false
@@ -97,7 +98,7 @@ func (s *sneaks) forwards(c *consumer) {
 	if s.told[c.element] || !s.worth(c) || c.load != nil && len(c.load.Levels) > 1 || !s.habit(c).direct {
 		return
 	}
-	acts := system.All(s.across(c.a, c.b, c.runs), system.Not(s.direct(c)))
+	acts := system.All(s.across(c.a, c.b, c.runs), system.Not(s.direct(c)), s.sound(c.a, c.b))
 	s.search(c, acts, func(st *state, way []circuit.Step, cs []*consumer) bool {
 		if s.selfHeld(c, way) || !worksBy(st, way, c) {
 			return false // the former is told by held-in-through-load

@@ -3,23 +3,16 @@ package circuits
 import (
 	"fmt"
 
+	"pintle/checker/cause"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
-	"pintle/lang/model"
 )
 
-// How far two joined supplies may differ. A battery is charged with up to 16 V on a
-// nominal 12 V (ISO 16750-2 supply code C); batteries of one system differ by their
-// charge, by less than a tenth (common practice, no source).
-const (
-	chargeRatio = 1.35
-	restRatio   = 1.10
-	// joinAmps is the current into a battery from which two supplies fight. Common
-	// practice, no source.
-	joinAmps = 1.0
-)
+// joinAmps is the current into a battery from which two supplies fight. Common practice, no
+// source.
+const joinAmps = 1.0
 
 func suppliesJoined() rule.Rule {
 	return rule.Rule{
@@ -38,7 +31,7 @@ func findSuppliesJoined(p *rule.Pass) {
 	for i := range v.d.Supplies {
 		for j := range v.d.Supplies {
 			high, low := &v.d.Supplies[i], &v.d.Supplies[j]
-			if i == j || high.Broken || low.Broken || !v.fight(high, low) {
+			if i == j || high.Broken || low.Broken || !cause.Fight(v.d, high, low) {
 				continue
 			}
 			st, ok := v.find(&low.Info, system.All(
@@ -68,18 +61,4 @@ func findSuppliesJoined(p *rule.Pass) {
 			p.Report(f)
 		}
 	}
-}
-
-// fight tells whether two supplies must not be joined: the lower one can take current,
-// and the other is higher by more than charging or different charge explains, whatever
-// the volts of the run.
-func (v *view) fight(high, low *model.Supply) bool {
-	if v.d.Elements[low.Element].OneWay {
-		return false
-	}
-	ratio := restRatio
-	if v.d.Elements[high.Element].OneWay {
-		ratio = chargeRatio
-	}
-	return high.Nominal.Float64() > ratio*low.Nominal.Float64() && high.Lo.Float64() > low.Hi.Float64()
 }

@@ -57,7 +57,7 @@ func (v *view) moving(k *model.Contact) {
 			system.All(v.returns(k.Rest), v.live(k.Work)),
 			system.All(v.live(k.Rest), v.live(k.Work)),
 		} {
-			st, ok := v.find(&k.Info, system.All(at, ends))
+			st, ok := v.find(&k.Info, system.All(at, ends, v.sound(k.Rest, k.Work)))
 			if ok != yes {
 				continue
 			}

@@ -3,6 +3,7 @@ package circuits
 import (
 	"math"
 
+	"pintle/checker/cause"
 	"pintle/checker/circuit"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -105,23 +106,10 @@ func measured(m model.Measure, level float64) system.Condition {
 	return atom(model.Atom{Kind: model.AtomMeasure, Measure: m, Cmp: model.AtLeast, Level: model.Exactly(level)})
 }
 
-// sound is where nothing but metal and diodes joins no plus to a minus. What runs or has
-// no volts otherwise follows from the short, which has a finding of its own.
-func (v *view) sound() system.Condition {
-	var out []system.Condition
-	for i := range v.d.Supplies {
-		if s := &v.d.Supplies[i]; !s.Broken && s.Plus != s.Minus {
-			out = append(out, system.Not(v.joined(s.Plus, s.Minus)))
-		}
-	}
-	for i := range v.d.Diodes {
-		if k := &v.d.Diodes[i]; !k.Broken && !v.d.Elements[k.Element].Broken {
-			e := &v.d.Elements[k.Element]
-			out = append(out, system.Not(system.All(v.live(e.A), v.returns(e.B))))
-		}
-	}
-	return system.All(out...)
-}
+// sound is where no supply of the circuits that some nodes lie in is shorted or fights
+// another. What runs or has no volts otherwise follows from that, and it has a finding of
+// its own.
+func (v *view) sound(at ...model.NodeID) system.Condition { return cause.Sound(v.p, at...) }
 
 func remembers(m model.MemoryID) system.Condition { return system.InState(m, 1) }
 

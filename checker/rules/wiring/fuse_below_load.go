@@ -39,13 +39,13 @@ func findFusesBelowLoads(p *rule.Pass) {
 		rating := unit.Format(f.Rating, unit.Current)
 		finding := diag.Finding{Place: evidence.Site(v.d, &f.Info), Subject: f.Path}
 		k := top
-		got, ok := v.worst(v.at(k), &f.Info, currentOf(f.Element), f.Rating, v.settled())
+		got, ok := v.worst(v.at(k), &f.Info, currentOf(f.Element), f.Rating, v.settled(v.ends(f.Element)...))
 		switch ok {
 		case yes:
 			finding.Message = fmt.Sprintf("%s is rated %s and carries %s%s", f.Path, rating, evidence.Amps(got.value), v.with(k))
 		case no:
 			k = circuit.Nominal
-			if got, ok = v.worst(v.at(k), &f.Info, currentOf(f.Element), share*f.Rating, v.settled()); ok != yes {
+			if got, ok = v.worst(v.at(k), &f.Info, currentOf(f.Element), share*f.Rating, v.settled(v.ends(f.Element)...)); ok != yes {
 				continue
 			}
 			finding.Severity = diag.Warning

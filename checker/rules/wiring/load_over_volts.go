@@ -55,7 +55,7 @@ func (v *view) overVolts(l *model.Load) {
 		}
 		m := voltsAcross(l.A, l.B)
 		m.Element = l.Element
-		got, ok := v.worst(v.at(look.at), &l.Info, m, look.over*l.Rated, v.lasting())
+		got, ok := v.worst(v.at(look.at), &l.Info, m, look.over*l.Rated, v.lasting(l))
 		if ok != yes {
 			continue
 		}
@@ -78,8 +78,8 @@ func (v *view) overVolts(l *model.Load) {
 // lasting is where nothing is shorted, held against its spring or timed: what a load gets
 // for seconds, as an ignition coil does while its engine is cranked or a glow plug at
 // first, may be meant.
-func (v *view) lasting() system.Condition {
-	all := []system.Condition{v.settled()}
+func (v *view) lasting(l *model.Load) system.Condition {
+	all := []system.Condition{v.settled(l.A, l.B)}
 	for i := range v.d.Timers {
 		if t := &v.d.Timers[i]; !t.Broken && !t.InLast {
 			all = append(all, system.Not(atom(model.Atom{Kind: model.AtomTimer, Index: i, In: []int{model.TimerRunning}})))

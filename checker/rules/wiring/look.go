@@ -3,6 +3,7 @@ package wiring
 import (
 	"slices"
 
+	"pintle/checker/cause"
 	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
@@ -120,10 +121,10 @@ func voltsAcross(a, b model.NodeID) model.Measure {
 	return model.Measure{Kind: model.AbsVolts, A: a, B: b, Element: model.None, Load: model.None}
 }
 
-// settled is where no supply is shorted and no setting is held against its spring: a starter cranks for seconds,
-// and neither a wire nor a fuse is sized for that by its continuous current.
-func (v *view) settled() system.Condition {
-	out := []system.Condition{v.sound()}
+// settled is where all is sound and no setting is held against its spring: a starter cranks
+// for seconds, and neither a wire nor a fuse is sized for that by its continuous current.
+func (v *view) settled(at ...model.NodeID) system.Condition {
+	out := []system.Condition{v.sound(at...)}
 	for i := range v.d.Settings {
 		k := &v.d.Settings[i]
 		var held []int
@@ -139,45 +140,11 @@ func (v *view) settled() system.Condition {
 	return system.All(out...)
 }
 
-// How many times the volts of another a supply may have before the two, joined, do nothing
-// but drive current into one another. A battery of 12 V is charged with up to 16 V (ISO
-// 16750-2, supply code C); batteries differ by their charge, by less than a tenth (common
-// practice, no source).
-const (
-	chargeRatio = 1.35
-	restRatio   = 1.10
-)
+// sound is where no supply of the circuits that some nodes lie in is shorted or fights
+// another: every limit on the way of that is exceeded, and it has a finding of its own.
+func (v *view) sound(at ...model.NodeID) system.Condition { return cause.Sound(v.p, at...) }
 
-// fight tells whether two supplies must not be joined: what supplies-joined reports.
-func (v *view) fight(high, low *model.Supply) bool {
-	if v.d.Elements[low.Element].OneWay {
-		return false
-	}
-	ratio := restRatio
-	if v.d.Elements[high.Element].OneWay {
-		ratio = chargeRatio
-	}
-	return high.Nominal.Float64() > ratio*low.Nominal.Float64() && high.Lo.Float64() > low.Hi.Float64()
-}
-
-// sound is where no supply is shorted and none fights another. What runs then is told by
-// the rules about these, and every limit on the way is exceeded.
-func (v *view) sound() system.Condition {
-	var out []system.Condition
-	for i := range v.d.Supplies {
-		s := &v.d.Supplies[i]
-		if s.Broken || s.Plus == s.Minus {
-			continue
-		}
-		out = append(out, system.Not(joined(s.Plus, s.Minus)))
-		if v.d.Ground != model.None {
-			out = append(out, system.Not(grounded(s.Plus)))
-		}
-		for j := range v.d.Supplies {
-			if low := &v.d.Supplies[j]; i != j && !low.Broken && v.fight(s, low) {
-				out = append(out, system.Not(system.All(joined(s.Plus, low.Plus), joined(s.Minus, low.Minus))))
-			}
-		}
-	}
-	return system.All(out...)
+// ends are the two nodes of an element.
+func (v *view) ends(e model.ElementID) []model.NodeID {
+	return []model.NodeID{v.d.Elements[e].A, v.d.Elements[e].B}
 }

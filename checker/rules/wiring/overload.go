@@ -74,7 +74,7 @@ func (v *view) overload(on *model.Info, limit float64, help string, elements ...
 		if most != nil {
 			level = most.value
 		}
-		if got, ok := v.worst(v.at(k), on, currentOf(e), level, v.sound()); ok == yes {
+		if got, ok := v.worst(v.at(k), on, currentOf(e), level, v.sound(v.ends(e)...)); ok == yes {
 			most, through = got, e
 		}
 	}

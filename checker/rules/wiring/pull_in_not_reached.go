@@ -85,9 +85,9 @@ func findPullIn(p *rule.Pass) {
 		if v.anyBroken(m.windings) {
 			continue
 		}
-		trace, ok := v.can(v.at(circuit.Nominal), m.Info, system.All(system.InState(m.memory, m.state), above(m.measure, m.pull*(1-hair))))
+		trace, ok := v.can(v.at(circuit.Nominal), m.Info, system.All(system.InState(m.memory, m.state), above(m.measure, m.pull*(1-hair)), v.sound(v.around(m)...)))
 		if ok != yes {
-			continue // it is not meant to, or another rule says that it never does
+			continue // it is not meant to, another rule says that it never does, or a short takes its volts
 		}
 		s, reaches := v.at(circuit.Nominal), v.reaches(m, m.pull, low)
 		switch _, ok := v.can(s, m.Info, reaches.yes); ok {
@@ -103,6 +103,14 @@ func findPullIn(p *rule.Pass) {
 			}
 		}
 	}
+}
+
+// around are the nodes that the windings of a mover lie between.
+func (v *view) around(m mover) (out []model.NodeID) {
+	for _, e := range m.windings {
+		out = append(out, v.ends(e)...)
+	}
+	return out
 }
 
 // hair is the relative margin below which a level counts as met.
@@ -231,7 +239,8 @@ func (v *view) holds(m mover, low circuit.Corner) {
 	k := v.d.Elements[m.windings[0]]
 	fed := system.Any(system.All(live(k.A), grounded(k.B)), system.All(live(k.B), grounded(k.A)))
 	// Where it is still held at nominal volts, but hangs by a resistor.
-	c := system.All(system.InState(m.memory, 1), above(m.measure, m.drop*(1+hair)), system.Not(held.yes), system.Not(held.doubt), system.Not(fed))
+	c := system.All(system.InState(m.memory, 1), above(m.measure, m.drop*(1+hair)), system.Not(held.yes), system.Not(held.doubt),
+		system.Not(fed), v.sound(v.around(m)...))
 	trace, ok := v.can(s, m.Info, c)
 	if ok != yes {
 		return

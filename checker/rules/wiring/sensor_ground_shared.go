@@ -51,7 +51,7 @@ func (v *view) sharedByInput(r *model.Reading, told map[string]bool) {
 		return
 	}
 	m := voltsAcross(r.Pin, k.Minus)
-	also := system.All(v.sound(), joined(r.Pin, v.d.Ground), joined(k.Minus, v.d.Ground))
+	also := system.All(v.sound(r.Pin, k.Minus), joined(r.Pin, v.d.Ground), joined(k.Minus, v.d.Ground))
 	got, ok := v.worst(v.at(circuit.Nominal), &r.Info, m, v.p.Limits.SensorGround, also)
 	if ok != yes {
 		return
@@ -79,7 +79,7 @@ func (v *view) sharedBySender(s *model.Sender, told map[string]bool) {
 			continue
 		}
 		m := voltsAcross(n, v.d.Ground)
-		got, ok := v.worst(v.at(circuit.Nominal), &s.Info, m, v.p.Limits.SensorGround, system.All(v.sound(), joined(n, v.d.Ground)))
+		got, ok := v.worst(v.at(circuit.Nominal), &s.Info, m, v.p.Limits.SensorGround, system.All(v.sound(n), joined(n, v.d.Ground)))
 		if ok == yes {
 			v.sharedWire(got, n, s.Path, "the return of "+s.Path,
 				[]diag.Line{evidence.Line(&s.Info, "%s stands %s above ground", v.d.Nodes[i].Path, evidence.Volts(got.value))}, told)

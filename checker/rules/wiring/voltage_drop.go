@@ -128,7 +128,7 @@ func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) []s
 		if bounds.Of(v.p).drop(sd.lost.A, sd.lost.B) <= sd.limit {
 			continue
 		}
-		also := []system.Condition{on, v.sound()}
+		also := []system.Condition{on, v.sound(l.A, l.B)}
 		for j := range v.d.Supplies {
 			other := &v.d.Supplies[j]
 			if other == s || other.Broken {

@@ -37,7 +37,7 @@ func findWireOverloads(p *rule.Pass) {
 		if !ok || guarded[w.Element] > 0 && guarded[w.Element] <= r.amps || bounds.Of(p).most(w.Element) <= r.amps {
 			continue
 		}
-		got, ok2 := v.worst(v.at(k), &w.Info, currentOf(w.Element), r.amps, v.settled())
+		got, ok2 := v.worst(v.at(k), &w.Info, currentOf(w.Element), r.amps, v.settled(v.ends(w.Element)...))
 		if ok2 != yes {
 			continue
 		}
