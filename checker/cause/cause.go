@@ -41,7 +41,7 @@ func told(p *rule.Pass, c *model.Cond, deep int) bool {
 	}
 	switch c.Op {
 	case model.CondAnd:
-		return slices.ContainsFunc(c.Kids, func(k *model.Cond) bool { return told(p, k, deep-1) })
+		return slices.ContainsFunc(c.Kids, func(k *model.Cond) bool { return told(p, k, deep-1) }) || deafDriver(p, c.Kids)
 	case model.CondOr:
 		return !slices.ContainsFunc(c.Kids, func(k *model.Cond) bool { return !told(p, k, deep-1) })
 	case model.CondAtom:
@@ -76,7 +76,7 @@ func memory(p *rule.Pass, a *model.Atom, deep int) bool {
 	case model.MemThreshold, model.MemPowered:
 		return !p.Design.Bench
 	case model.MemLevel:
-		return loose(p, &p.Design.Readings[m.Of])
+		return loose(p, &p.Design.Readings[m.Of]) || waitsForLevel(p, a.Index, a.In[0])
 	case model.MemCoil, model.MemArmature:
 		return true // of its windings it is said what they lack, or what takes their volts
 	case model.MemFollow:

@@ -3,6 +3,7 @@ package circuits
 import (
 	"fmt"
 
+	"pintle/checker/cause"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -25,7 +26,7 @@ func alwaysEnergised() rule.Rule {
 
 func findAlwaysOn(p *rule.Pass) {
 	v := look(p)
-	if v.d.Bench || v.restless() {
+	if v.d.Bench || cause.Restless(p) {
 		return
 	}
 	for i := range v.consumers {

@@ -130,7 +130,7 @@ func fluidAbsentWhenNeeded() rule.Rule {
 
 func findUnfed(p *rule.Pass) {
 	v := look(p)
-	if v.d.Bench || len(v.d.Origins) == 0 || len(v.d.Incomplete) > 0 || v.restless() {
+	if v.d.Bench || len(v.d.Origins) == 0 || len(v.d.Incomplete) > 0 || cause.Restless(v.p) {
 		return
 	}
 	asked := map[model.PortID]bool{}

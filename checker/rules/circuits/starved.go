@@ -3,7 +3,7 @@ package circuits
 import (
 	"slices"
 
-	"pintle/checker/circuit"
+	"pintle/checker/cause"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -38,7 +38,7 @@ var starving = rule.Share(func(p *rule.Pass) *starvation {
 	s := &starvation{view: v}
 	// What a bench leaves out is left out on purpose, and without any supply nothing is
 	// said about feeds. What could not be read might be the feed.
-	if v.d.Bench || len(v.d.Supplies) == 0 || len(v.d.Incomplete) > 0 || v.restless() {
+	if v.d.Bench || len(v.d.Supplies) == 0 || len(v.d.Incomplete) > 0 || cause.Restless(v.p) {
 		return s
 	}
 	s.reach()
@@ -59,8 +59,7 @@ var starving = rule.Share(func(p *rule.Pass) *starvation {
 
 type starvation struct {
 	*view
-	all   []starved
-	tried int // single faults
+	all []starved
 	// By node: metal that may conduct at some time joins it to a plus, a minus.
 	feed, earth []bool
 	at          [][]model.ElementID // by node: the elements that end there
@@ -107,7 +106,7 @@ func (s *starvation) judge(c *consumer) starved {
 			return starved{consumer: c}
 		}
 	case system.HoldsNominally:
-		return s.onlyThere(c, works, got)
+		return s.onlyThere(c, works)
 	case system.Undecided:
 		return starved{consumer: c, reason: got.Why}
 	case system.Unknown:
@@ -140,17 +139,16 @@ func (s *starvation) sometimes(c system.Condition) bool {
 // onlyThere judges a consumer that works with other volts of a supply, and never with the
 // nominal ones, whatever the tolerances. Without a current at nominal volts it waits for
 // something else that is so, and has a finding.
-func (s *starvation) onlyThere(c *consumer, works system.Condition, got system.Verdict) starved {
+func (s *starvation) onlyThere(c *consumer, works system.Condition) starved {
 	if c.word() == "controller" || !s.sometimes(s.feelsAny(c)) { // driver-unpowered speaks of boxes
 		return starved{consumer: c, lack: nothing}
 	}
-	nominal, err := s.s.NeverOver(s.p.Ctx, works, circuit.OverTolerance|circuit.OverWarmth)
-	s.p.StopOn(err)
-	if nominal.Outcome != system.Holds || nominal.NominalOnly {
+	there, never := cause.OnlyThere(s.p, works)
+	if !never {
 		return starved{consumer: c, lack: nothing}
 	}
 	out := s.unlessFaulty(c, neverOn)
-	out.there = got
+	out.there = there
 	return out
 }
 
@@ -160,17 +158,6 @@ func (s *starvation) letsGo(c *consumer) bool {
 	got, err := s.s.CanLeave(s.p.Ctx, remembers(c.memory))
 	s.p.StopOn(err)
 	return got.Outcome != system.Fails
-}
-
-// restless tells whether hardware never settles, or assumptions leave nothing that can
-// move: then hardly any state can be reached, and nothing is to be concluded from what
-// is never so. Both have findings of their own.
-func (v *view) restless() bool {
-	hunts, err := v.s.Hunts(v.p.Ctx)
-	v.p.StopOn(err)
-	blocks, err := v.s.Blocks(v.p.Ctx)
-	v.p.StopOn(err)
-	return len(hunts) > 0 || len(blocks) > 0
 }
 
 // momentary tells whether what a winding gets turns on the iron that it moves itself: it

@@ -3,6 +3,7 @@ package wiring
 import (
 	"fmt"
 
+	"pintle/checker/cause"
 	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
@@ -56,6 +57,9 @@ func findUnpowered(p *rule.Pass) {
 		if _, both := v.can(s, &k.Info, system.All(system.On(k.When), on)); both != no {
 			p.Clear(k.Path)
 			continue
+		}
+		if cause.Deaf(p, k.When, k.Controller) {
+			continue // of the input that never reads what it waits for it is said
 		}
 		box := &v.d.Controllers[k.Controller]
 		p.Report(diag.Finding{

@@ -1,0 +1,73 @@
+package cause
+
+import (
+	"pintle/checker/circuit"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/model"
+)
+
+// mostFaults bounds how many single faults are tried for all of a design together; each
+// makes its states anew.
+const mostFaults = 300
+
+var tried = rule.Share(func(*rule.Pass) *int { return new(int) })
+
+// WithFault tells whether a condition comes true with one of some single faults: a
+// tell-tale that shows a blown lamp is dark while nothing is wrong. It is not sure where
+// that would be too much work.
+func WithFault(p *rule.Pass, c system.Condition, faults []model.FaultAction) (comes, sure bool) {
+	for _, f := range faults {
+		if *tried.Of(p)++; *tried.Of(p) > mostFaults {
+			return false, false
+		}
+		other, err := system.Build(p.Ctx, p.Design, system.Options{
+			Faults: circuit.Overlay{f}, MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones,
+		})
+		p.StopOn(err)
+		got, err := other.PossibleHere(p.Ctx, c)
+		p.StopOn(err)
+		if got.Outcome != system.Fails {
+			return true, true
+		}
+	}
+	return false, true
+}
+
+// Faults are the single faults that something may be there to tell of, other than those of
+// one element itself: what consumes or protects opens, contacts stay open, senders fall
+// silent, and where something may have to trip, a load is shorted. A wire that opens does
+// what the load or winding behind it does, and a contact that welds makes anything run
+// that it switches.
+func Faults(p *rule.Pass, but model.ElementID, trips bool) []model.FaultAction {
+	d := p.Design
+	var out []model.FaultAction
+	add := func(id model.ElementID, mode model.FaultMode) {
+		i := &d.Elements[id]
+		out = append(out, model.FaultAction{
+			Thing: model.Thing{Kind: model.ThingElement, Index: int(id), Path: i.Path}, Mode: mode, Place: i.Place,
+		})
+	}
+	for i := range d.Elements {
+		e, id := &d.Elements[i], model.ElementID(i)
+		switch {
+		case e.Broken, id == but:
+		case e.Type == model.ElemLoad, e.Type == model.ElemCoil, e.Type == model.ElemFuse:
+			add(id, model.FaultOpen)
+			if e.Type == model.ElemLoad && trips {
+				add(id, model.FaultShorted)
+			}
+		case e.Type == model.ElemContact:
+			if _, switched, _ := p.Circuit().SwitchOf(id); switched {
+				add(id, model.FaultStuckBroken)
+			}
+		}
+	}
+	for i := range d.Senders {
+		k := &d.Senders[i]
+		out = append(out, model.FaultAction{
+			Thing: model.Thing{Kind: model.ThingSender, Index: i, Path: k.Path}, Mode: model.FaultSilent, Place: k.Place,
+		})
+	}
+	return out
+}

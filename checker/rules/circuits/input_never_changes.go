@@ -1,0 +1,83 @@
+package circuits
+
+import (
+	"fmt"
+
+	"pintle/checker/cause"
+	"pintle/checker/evidence"
+	"pintle/checker/rule"
+	"pintle/checker/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+func inputNeverChanges() rule.Rule {
+	return rule.Rule{
+		Name:       "input-never-changes",
+		Severity:   diag.Warning,
+		Summary:    "an input that only ever reads high, or only ever low, although what it is wired to changes",
+		Why:        "the controller never learns of what it was wired up for, and decides as if that stood still",
+		Doc:        pages.Of("input-never-changes"),
+		Needs:      rule.States,
+		Everywhere: true,
+		Run:        findStillInputs,
+	}
+}
+
+func findStillInputs(p *rule.Pass) {
+	var v *view
+	for i := range p.Design.Readings {
+		r := &p.Design.Readings[i]
+		if r.Sender || r.Broken {
+			continue
+		}
+		still, is := cause.StaysAt(p, model.ReadingID(i))
+		if !is {
+			p.Clear(r.Path)
+			continue
+		}
+		if v == nil {
+			v = look(p)
+		}
+		v.reportStill(r, still)
+	}
+}
+
+func (v *view) reportStill(r *model.Reading, still *cause.OneLevel) {
+	word, level, help := "high", fmt.Sprintf("high is above %s", r.HighAbove), "lower what counts as high"
+	if still.Never == 0 {
+		word, level, help = "low", fmt.Sprintf("low is below %s", r.LowBelow), "raise what counts as low"
+	}
+	box := &v.d.Controllers[r.Controller]
+	f := diag.Finding{
+		Place:   evidence.Site(v.d, &r.Info),
+		Subject: r.Path,
+		Message: fmt.Sprintf("%s never reads %s while %s has power, and %s", r.Path, word, box.Path, level),
+		Help:    fmt.Sprintf("wire it to what gives it both, or %s", help),
+	}
+	if still.There.Trace != nil {
+		f.Message = fmt.Sprintf("%s never reads %s at nominal volts; it does with %s", r.Path, word, still.There.Corner)
+		f.Help = help + ": it has to be told apart at nominal volts"
+	}
+	on := remembers(box.Powered)
+	by := v.thing(&v.d.Elements[still.By])
+	gets := diag.Evidence{Kind: diag.Values, Title: "what it gets while " + box.Path + " has power"}
+	for _, side := range [...]struct {
+		words string
+		c     system.Condition
+	}{{"conducts", v.closed(still.By)}, {"is open", system.Not(v.closed(still.By))}} {
+		st, ok := v.find(&r.Info, system.All(on, side.c))
+		if ok != yes {
+			continue
+		}
+		if u, ok := st.Between(r.Pin, box.Minus); ok {
+			gets.Lines = append(gets.Lines, evidence.Line(&r.Info, "where %s %s: %s", by, side.words, evidence.Volts(u)))
+		}
+		f.Evidence = append(f.Evidence, evidence.Moves(fmt.Sprintf("to where %s %s", by, side.words), st.trace)...)
+	}
+	f.Evidence = append([]diag.Evidence{gets}, f.Evidence...)
+	if e := &v.d.Elements[still.By]; !e.Place.IsZero() {
+		f.Related = []diag.Related{{Place: e.Place, Note: "switches what it is wired to"}}
+	}
+	v.p.Report(f)
+}
