@@ -107,3 +107,42 @@ func (s *Solution) DropOf(load model.ElementID) (Drop, bool) {
 	}
 	return d, true
 }
+
+// OnlyThrough tells whether all the current of one element runs through another one too:
+// whether each loop of current through the first that carries at least so many ampere leads
+// over the second.
+func (s *Solution) OnlyThrough(id, over model.ElementID, least float64) bool {
+	if id == over {
+		return true
+	}
+	island, _, ok := s.c.branchOf(id)
+	if !ok || !s.Carries(id) {
+		return false
+	}
+	from, to := s.along(id)
+	seen := map[model.NodeID]bool{to: true}
+	for queue := []model.NodeID{to}; len(queue) > 0; queue = queue[1:] {
+		if queue[0] == from {
+			return false
+		}
+		for _, e := range s.c.islands[island].Elements {
+			if e == id || e == over || math.Abs(s.Amps(e)) < least || !s.Carries(e) {
+				continue
+			}
+			if tail, head := s.along(e); tail == queue[0] && !seen[head] {
+				seen[head] = true
+				queue = append(queue, head)
+			}
+		}
+	}
+	return true
+}
+
+// along are the nodes of an element in the direction of its current.
+func (s *Solution) along(id model.ElementID) (from, to model.NodeID) {
+	e := &s.c.elems[id]
+	if s.Amps(id) < 0 {
+		return e.B, e.A
+	}
+	return e.A, e.B
+}

@@ -2,10 +2,13 @@ package wiring
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
+	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
+	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -37,8 +40,8 @@ func findWireOverloads(p *rule.Pass) {
 		if !ok || guarded[w.Element] > 0 && guarded[w.Element] <= r.amps || bounds.Of(p).most(w.Element) <= r.amps {
 			continue
 		}
-		got, ok2 := v.worst(v.at(k), &w.Info, currentOf(w.Element), r.amps, v.settled(v.ends(w.Element)...))
-		if ok2 != yes {
+		got := v.unguarded(w, r.amps, k)
+		if got == nil {
 			continue
 		}
 		f := diag.Finding{
@@ -55,7 +58,7 @@ func findWireOverloads(p *rule.Pass) {
 			if e.Type != model.ElemWire || st.Element == w.Element || st.Amps < alike*got.value {
 				continue
 			}
-			if also, ok := v.rated(&v.d.Wires[e.Of]); ok && also.amps < st.Amps {
+			if also, ok := v.rated(&v.d.Wires[e.Of]); ok && also.amps < st.Amps && v.heldBy(got, st.Element, also.amps) == nil {
 				told[st.Element] = true
 				f.Related = append(f.Related, diag.Related{Place: evidence.Site(v.d, &e.Info), Note: fmt.Sprintf("%s may carry %s too", e.Path, also)})
 				lines = append(lines, evidence.Line(&e.Info, "%s: %s, %s", e.Path, also, also.from))
@@ -71,6 +74,40 @@ func findWireOverloads(p *rule.Pass) {
 // alike is how much of a current has to run through another wire for it to be the same
 // one, but for what branches off.
 const alike = 0.95
+
+// unguarded looks for the state in which most runs through a wire that is good for so many
+// ampere, and for more than that without overloading a fuse that is small enough for it:
+// where it does, that fuse is to be told of. It is nil if there is none.
+func (v *view) unguarded(w *model.Wire, amps float64, k circuit.Corner) *peak {
+	also := v.settled(v.ends(w.Element)...)
+	for {
+		got, ok := v.worst(v.at(k), &w.Info, currentOf(w.Element), amps, also)
+		if ok != yes {
+			return nil
+		}
+		f := v.heldBy(got, w.Element, amps)
+		if f == nil {
+			return got
+		}
+		also = system.All(also, system.Not(above(currentOf(f.Element), f.Rating)))
+	}
+}
+
+// heldBy is a fuse of at most so many ampere that carries more than it is rated for, the
+// whole current of an element among it: on the feed side or, as for the way back of what it
+// feeds, on the other.
+func (v *view) heldBy(at *peak, e model.ElementID, amps float64) *model.Fuse {
+	for i := range v.d.Fuses {
+		f := &v.d.Fuses[i]
+		if f.Broken || f.Element == model.None || f.Rating > amps || math.Abs(at.Amps(f.Element)) <= f.Rating {
+			continue
+		}
+		if at.OnlyThrough(e, f.Element, (1-alike)*math.Abs(at.Amps(e))) {
+			return f
+		}
+	}
+	return nil
+}
 
 // guarded tells of wires the smallest rating of a fuse that they lie behind, in A.
 func (v *view) guarded() map[model.ElementID]float64 {
