@@ -186,7 +186,8 @@ func (m *moment) measured(a *model.Atom) string {
 	case model.Volts, model.AbsVolts:
 		name = "volts " + d.Nodes[a.Measure.A].Path + " to " + d.Nodes[a.Measure.B].Path
 		if a.Measure.LevelName != "" && a.Measure.Load >= 0 && int(a.Measure.Load) < len(d.Loads) {
-			name = "volts across " + d.Loads[a.Measure.Load].Path
+			at := m.asItIs(&model.Cond{Op: model.CondAtom, Atom: *a})
+			return at + ": " + unit.Format(v, dim) + " across it, " + a.Measure.LevelName + " from " + unit.Format(a.Level.Nominal, dim)
 		}
 	case model.Amps:
 		name, dim = "current through "+m.circuit.Element(a.Measure.Element).Path, unit.Current

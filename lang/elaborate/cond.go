@@ -2,6 +2,7 @@ package elaborate
 
 import (
 	"slices"
+	"strings"
 
 	"pintle/lang/diag"
 	"pintle/lang/kinds"
@@ -76,6 +77,35 @@ func at(c *model.Cond, place diag.Place) *model.Cond {
 	return &d
 }
 
+// said notes how the design says a condition, `SUBJECT ENDING`, where it reads otherwise once
+// it is lowered.
+func said(c *model.Cond, subject, ending string) *model.Cond {
+	if c.Op == model.CondUnknown || ending == "" {
+		return c
+	}
+	d := *c
+	d.Said = &model.Said{Yes: subject + ending, No: "not " + subject + ending}
+	return &d
+}
+
+// ending is what a condition says of its subject, with the space before it: ` is lit`; ""
+// where it is not written in one piece.
+func (s scene) ending(c *syntax.Cond) string {
+	text := s.y.scope.File.Src.Text[c.Subject.Span.End:c.Span.End]
+	if strings.ContainsAny(text, "#\n\r") {
+		return ""
+	}
+	return text
+}
+
+// between keeps the words of what is lowered to two comparisons.
+func (s scene) between(c *syntax.Cond, path string, lowered *model.Cond) *model.Cond {
+	if c.Pred != syntax.PredBetween {
+		return lowered
+	}
+	return said(lowered, path, s.ending(c))
+}
+
 func unknownAt(place diag.Place) *model.Cond {
 	return &model.Cond{Op: model.CondUnknown, Place: place}
 }
@@ -101,7 +131,7 @@ func (b *builder) test(s scene, c *syntax.Cond) *model.Cond {
 	place := s.place(c.Span)
 	switch c.Subject.Kind {
 	case syntax.SubjectEvery, syntax.SubjectAny:
-		group, ok := b.groupOf(s.y, c.Subject.A)
+		group, path, ok := b.groupOf(s.y, c.Subject.A)
 		if !ok {
 			return unknownAt(place)
 		}
@@ -109,10 +139,11 @@ func (b *builder) test(s scene, c *syntax.Cond) *model.Cond {
 		for i := range group {
 			kids[i] = b.testOne(s, c, i)
 		}
-		if c.Subject.Kind == syntax.SubjectEvery {
-			return at(model.And(kids...), place)
+		join, word := model.And, "every "
+		if c.Subject.Kind == syntax.SubjectAny {
+			join, word = model.Or, "any "
 		}
-		return at(model.Or(kids...), place)
+		return said(at(join(kids...), place), word+path, s.ending(c))
 	case syntax.CurrentThrough, syntax.VoltsBetween, syntax.VoltsAt:
 		m, dim, ok := b.measure(s, &c.Subject)
 		if !ok || !b.comparison(s, c, thing{}) {
@@ -235,18 +266,18 @@ func (b *builder) testCompare(s scene, c *syntax.Cond, t thing) *model.Cond {
 	switch t.what {
 	case aQuantity:
 		q := &b.d.Quantities[t.id]
-		return b.compare(s, c, q.Lo.Dim(), func(cmp model.Cmp, v syntax.Quantity) *model.Cond {
+		return s.between(c, q.Path, b.compare(s, c, q.Lo.Dim(), func(cmp model.Cmp, v syntax.Quantity) *model.Cond {
 			return atom(place, model.Atom{Kind: model.AtomQuantity, Index: int(t.id), Cmp: cmp, Value: v.Value})
-		})
+		}))
 	case anInput:
 		r := &b.d.Readings[t.id]
 		if r.Sender {
 			if !r.HasCountsAs {
 				return unknownAt(place)
 			}
-			return b.compare(s, c, r.CountsAs.Dim(), func(cmp model.Cmp, v syntax.Quantity) *model.Cond {
+			return s.between(c, r.Path, b.compare(s, c, r.CountsAs.Dim(), func(cmp model.Cmp, v syntax.Quantity) *model.Cond {
 				return atom(place, model.Atom{Kind: model.AtomReading, Index: int(t.id), Cmp: cmp, Value: v.Value})
-			})
+			}))
 		}
 	}
 	f := "`" + c.Subject.A.String() + "` is " + article(wordOf(t)) + ": it has no value to compare"

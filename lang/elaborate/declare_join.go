@@ -227,7 +227,7 @@ func (b *builder) eachCount(y *body, it *name.Item) (int, bool) {
 		if r == nil || !r.Each {
 			continue
 		}
-		group, ok := b.groupOf(y, r)
+		group, _, ok := b.groupOf(y, r)
 		if !ok {
 			return 0, false
 		}

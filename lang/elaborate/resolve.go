@@ -208,22 +208,28 @@ func (b *builder) part(y *body, ref *syntax.Ref) *name.Def {
 	return t.def
 }
 
-// groupOf finds the repeated fit that a path leads through without a number.
-func (b *builder) groupOf(y *body, ref *syntax.Ref) ([]*body, bool) {
+// groupOf finds the repeated fit that a path leads through without a number, and the whole
+// path as it is called in the design.
+func (b *builder) groupOf(y *body, ref *syntax.Ref) (group []*body, path string, ok bool) {
 	t, ok := b.lookup(y, ref.Parts[0])
 	if !ok {
-		return nil, false
+		return nil, "", false
 	}
-	for i := 1; t.what != fitGroup && i < len(ref.Parts); i++ {
+	i := 1
+	for ; t.what != fitGroup && i < len(ref.Parts); i++ {
 		if t, ok = b.member(y, ref, i, t, false); !ok {
-			return nil, false
+			return nil, "", false
 		}
 	}
 	if t.what != fitGroup {
 		b.notRepeated(y, ref, t)
-		return nil, false
+		return nil, "", false
 	}
-	return b.groups[t.id], true
+	path = t.home.prefix + t.def.Name
+	for _, w := range ref.Parts[i:] {
+		path += "." + w.Text
+	}
+	return b.groups[t.id], path, true
 }
 
 // node finds the electrical point that a path stands for. The second of a connector's

@@ -191,12 +191,6 @@ func (b *builder) askableInside(t thing) string {
 func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]string, *model.Cond) {
 	place := s.place(c.Span)
 	word := w.Text
-	is := func(yes bool, k *model.Cond) *model.Cond {
-		if yes {
-			return k
-		}
-		return model.Not(k)
-	}
 	switch t.what {
 	case aCoil:
 		if word == "energised" || word == "released" {
@@ -214,7 +208,7 @@ func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]st
 		return []string{"energised", "released"}, nil
 	case aContact:
 		if word == "made" || word == "broken" {
-			return nil, is(word == "made", b.contactMade(int(t.id), place))
+			return nil, stands(word == "made", b.contactMade(int(t.id), place), b.d.Contacts[t.id].Path, "made", "broken")
 		}
 		return []string{"made", "broken"}, nil
 	case aNode, aWay:
@@ -251,7 +245,7 @@ func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]st
 		return []string{"low", "high"}, nil
 	case aDriver:
 		if word == "on" || word == "off" {
-			return nil, is(word == "on", b.driverOn(int(t.id), place))
+			return nil, stands(word == "on", b.driverOn(int(t.id), place), b.d.Drivers[t.id].Path, "on", "off")
 		}
 		return []string{"on", "off"}, nil
 	case aBeat:
@@ -269,6 +263,20 @@ func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]st
 		return b.fitState(place, t, word)
 	}
 	return nil, nil
+}
+
+// stands is a condition of what stands on or off, made or broken, as something else decides:
+// it keeps the words in which it is asked.
+func stands(yes bool, k *model.Cond, path, on, off string) *model.Cond {
+	if k.Op == model.CondUnknown {
+		return k
+	}
+	c := *k
+	c.Said = &model.Said{Yes: path + " is " + on, No: path + " is " + off}
+	if yes {
+		return &c
+	}
+	return model.Not(&c)
 }
 
 func index(yes bool) int {

@@ -26,7 +26,14 @@ type Cond struct {
 	Kids  []*Cond
 	Atom  Atom
 	Place diag.Place
+	// Said is how the design says it, where that is not how the condition reads by
+	// itself: `K1.main is broken` has become a question about the winding.
+	Said *Said
 }
+
+// Said is a condition and its opposite in the words of a design, with full paths. Both are
+// single terms.
+type Said struct{ Yes, No string }
 
 // Cmp compares.
 type Cmp uint8
@@ -142,8 +149,18 @@ var (
 	Unknown = &Cond{Op: CondUnknown}
 )
 
-// Not negates.
+// Not negates. What is said in other words is denied in other words.
 func Not(c *Cond) *Cond {
+	n := not(c)
+	if c.Said == nil {
+		return n
+	}
+	d := *n
+	d.Said = &Said{Yes: c.Said.No, No: c.Said.Yes}
+	return &d
+}
+
+func not(c *Cond) *Cond {
 	switch c.Op {
 	case CondTrue:
 		return False
@@ -169,11 +186,11 @@ func join(op, neutral, absorbing CondOp, cs []*Cond) *Cond {
 		if c == nil {
 			c = True
 		}
-		switch c.Op {
-		case neutral:
-		case absorbing:
+		switch {
+		case c.Op == neutral:
+		case c.Op == absorbing:
 			return c
-		case op:
+		case c.Op == op && c.Said == nil:
 			kids = append(kids, c.Kids...)
 		default:
 			kids = append(kids, c)

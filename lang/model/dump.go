@@ -78,7 +78,20 @@ func (p *dumper) cond(label string, c *Cond) string {
 	if c == nil {
 		return ""
 	}
-	return label + " [" + p.d.Words(c) + "]"
+	return label + " [" + p.d.Words(bare(c)) + "]"
+}
+
+// bare is a condition as it was lowered, whatever it was called.
+func bare(c *Cond) *Cond {
+	if c == nil {
+		return nil
+	}
+	d := *c
+	d.Said, d.Kids = nil, make([]*Cond, len(c.Kids))
+	for i, k := range c.Kids {
+		d.Kids[i] = bare(k)
+	}
+	return &d
 }
 
 func number(label string, n float64, dim unit.Dim) string {

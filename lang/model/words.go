@@ -16,9 +16,22 @@ func (d *Design) Words(c *Cond) string {
 	return b.String()
 }
 
+// Opposite writes what is so while a condition is not: `lamp is not lit` for `lamp is lit`,
+// `lamp is lit` for `not lamp is lit`.
+func (d *Design) Opposite(c *Cond) string {
+	if c == nil {
+		c = True
+	}
+	return d.Words(Not(c))
+}
+
 func (d *Design) words(b *strings.Builder, c *Cond, inner bool) {
 	if c == nil {
 		b.WriteString("always")
+		return
+	}
+	if c.Said != nil {
+		b.WriteString(c.Said.Yes)
 		return
 	}
 	switch c.Op {
@@ -29,8 +42,7 @@ func (d *Design) words(b *strings.Builder, c *Cond, inner bool) {
 	case CondUnknown:
 		b.WriteString("(unknown)")
 	case CondNot:
-		b.WriteString("not ")
-		d.words(b, c.Kids[0], true)
+		d.notWords(b, c.Kids[0])
 	case CondAnd, CondOr:
 		word := " and "
 		if c.Op == CondOr {
@@ -49,49 +61,71 @@ func (d *Design) words(b *strings.Builder, c *Cond, inner bool) {
 			b.WriteByte(')')
 		}
 	case CondAtom:
-		d.atomWords(b, &c.Atom)
+		d.atomWords(b, &c.Atom, false)
 	}
 }
 
-func (d *Design) atomWords(b *strings.Builder, a *Atom) {
+// notWords writes the opposite of a condition: `lamp is not lit`, `coolant at most 90 degC`,
+// and `not` before what has no such words.
+func (d *Design) notWords(b *strings.Builder, c *Cond) {
+	switch {
+	case c.Said != nil:
+		b.WriteString(c.Said.No)
+	case c.Op == CondAtom:
+		d.atomWords(b, &c.Atom, true)
+	default:
+		b.WriteString("not ")
+		d.words(b, c, true)
+	}
+}
+
+// atomWords writes an atom, or its opposite.
+func (d *Design) atomWords(b *strings.Builder, a *Atom, not bool) {
 	is := func(path string, state string) {
 		b.WriteString(path)
 		b.WriteString(" is ")
+		if not {
+			b.WriteString("not ")
+		}
 		b.WriteString(state)
 	}
+	// no writes the `not` before what has no other words for its opposite.
+	no := func(not bool) {
+		if not {
+			b.WriteString("not ")
+		}
+	}
+	cmp := a.Cmp
+	if not {
+		cmp = cmp.Negate()
+	}
+	anyOf := func(path string, names []string) { isAnyOf(b, path, names, a.In, not) }
 	switch a.Kind {
 	case AtomSetting:
 		s := &d.Settings[a.Index]
-		isAnyOf(b, s.Path, s.Positions, a.In)
+		anyOf(s.Path, s.Positions)
 	case AtomQuantity:
-		compares(b, d.Quantities[a.Index].Path, a.Cmp, a.Value.String())
+		compares(b, d.Quantities[a.Index].Path, cmp, a.Value.String())
 	case AtomReading:
-		compares(b, d.Readings[a.Index].Path, a.Cmp, a.Value.String())
+		compares(b, d.Readings[a.Index].Path, cmp, a.Value.String())
 	case AtomMemory:
 		m := &d.Memories[a.Index]
 		switch m.MemKind {
 		case MemThreshold:
-			if len(a.In) == 1 && a.In[0] == 0 {
-				b.WriteString("not ")
-			}
+			no(not != (len(a.In) == 1 && a.In[0] == 0))
 			b.WriteString(m.Path)
 		case MemPowered:
-			if len(a.In) == 1 && a.In[0] == 0 {
-				b.WriteString("not ")
-			}
+			not = not != (len(a.In) == 1 && a.In[0] == 0)
 			is(m.Path, "powered")
 		case MemFollow:
-			want := len(a.In) != 1 || a.In[0] == 1
-			if !want {
-				b.WriteString("not ")
-			}
+			no(not != (len(a.In) == 1 && a.In[0] == 0))
 			b.WriteByte('(')
 			if len(m.Rules) > 0 {
 				d.words(b, m.Rules[0].When, false)
 			}
 			b.WriteByte(')')
 		default:
-			isAnyOf(b, m.Path, m.States, a.In)
+			anyOf(m.Path, m.States)
 		}
 	case AtomMachine:
 		m := &d.Machines[a.Index]
@@ -99,16 +133,21 @@ func (d *Design) atomWords(b *strings.Builder, a *Atom) {
 		for i := range m.Modes {
 			names[i] = m.Modes[i].Name
 		}
-		isAnyOf(b, m.Path, names, a.In)
+		anyOf(m.Path, names)
 	case AtomTimer:
-		d.timerWords(b, a)
+		d.timerWords(b, a, not)
 	case AtomBeat:
-		isAnyOf(b, d.Beats[a.Index].Path, []string{"off", "on"}, a.In)
+		anyOf(d.Beats[a.Index].Path, []string{"off", "on"})
 	case AtomEdge:
+		if not {
+			b.WriteString("not (")
+			defer b.WriteByte(')')
+		}
 		b.WriteByte('(')
 		d.words(b, d.Edges[a.Index].Of, false)
 		b.WriteString([...]string{Begins: ") begins", Ends: ") ends", Stays: ") stays"}[a.Edge])
 	case AtomCondition:
+		no(not)
 		b.WriteString(d.Conditions[a.Index].Path)
 	case AtomResult:
 		r := &d.Results[a.Index]
@@ -116,14 +155,14 @@ func (d *Design) atomWords(b *strings.Builder, a *Atom) {
 		for i := range r.Rows {
 			names[i] = r.Rows[i].Name
 		}
-		isAnyOf(b, r.Path, names, a.In)
+		anyOf(r.Path, names)
 	case AtomBands:
 		r := &d.Bands[a.Index]
 		names := make([]string, len(r.Bands))
 		for i := range r.Bands {
 			names[i] = r.Bands[i].Name
 		}
-		isAnyOf(b, r.Path, names, a.In)
+		anyOf(r.Path, names)
 	case AtomLive:
 		is(d.Nodes[a.Index].Path, "live")
 	case AtomGrounded:
@@ -131,7 +170,7 @@ func (d *Design) atomWords(b *strings.Builder, a *Atom) {
 	case AtomFloating:
 		is(d.Nodes[a.Index].Path, "floating")
 	case AtomMeasure:
-		d.measureWords(b, a)
+		d.measureWords(b, a, cmp)
 	case AtomFed:
 		is(d.Ports[a.Index].Path, "fed")
 	case AtomVented:
@@ -139,6 +178,7 @@ func (d *Design) atomWords(b *strings.Builder, a *Atom) {
 	case AtomNeither:
 		is(d.Ports[a.Index].Path, "neither")
 	case AtomJoined:
+		no(not)
 		b.WriteString(d.Nodes[a.Index].Path)
 		b.WriteString(" joined to ")
 		b.WriteString(d.Nodes[a.Other].Path)
@@ -147,11 +187,15 @@ func (d *Design) atomWords(b *strings.Builder, a *Atom) {
 	}
 }
 
-func (d *Design) timerWords(b *strings.Builder, a *Atom) {
+func (d *Design) timerWords(b *strings.Builder, a *Atom, not bool) {
 	t := &d.Timers[a.Index]
 	if !t.Lowered {
-		isAnyOf(b, t.Path, []string{"idle", "running", "done"}, a.In)
+		isAnyOf(b, t.Path, []string{"idle", "running", "done"}, a.In, not)
 		return
+	}
+	if not {
+		b.WriteString("not (")
+		defer b.WriteByte(')')
 	}
 	b.WriteByte('(')
 	d.words(b, t.Run, false)
@@ -170,11 +214,14 @@ func (d *Design) timerWords(b *strings.Builder, a *Atom) {
 	}
 }
 
-func (d *Design) measureWords(b *strings.Builder, a *Atom) {
+func (d *Design) measureWords(b *strings.Builder, a *Atom, cmp Cmp) {
 	m := a.Measure
 	if m.LevelName != "" && m.Load != None {
 		b.WriteString(d.Loads[m.Load].Path)
 		b.WriteString(" is ")
+		if cmp != a.Cmp {
+			b.WriteString("not ")
+		}
 		b.WriteString(m.LevelName)
 		return
 	}
@@ -208,7 +255,7 @@ func (d *Design) measureWords(b *strings.Builder, a *Atom) {
 		}
 	}
 	b.WriteByte(' ')
-	b.WriteString(a.Cmp.String())
+	b.WriteString(cmp.String())
 	b.WriteByte(' ')
 	b.WriteString(unit.Format(a.Level.Nominal, dim))
 }
@@ -221,15 +268,22 @@ func compares(b *strings.Builder, path string, c Cmp, v string) {
 	b.WriteString(v)
 }
 
-func isAnyOf(b *strings.Builder, path string, names []string, in []int) {
+func isAnyOf(b *strings.Builder, path string, names []string, in []int, not bool) {
 	name := func(i int) string {
 		if i >= 0 && i < len(names) {
 			return names[i]
 		}
 		return "?" + strconv.Itoa(i)
 	}
+	if not && len(in) > 1 {
+		b.WriteString("not ")
+		not = false
+	}
 	b.WriteString(path)
 	b.WriteString(" is ")
+	if not {
+		b.WriteString("not ")
+	}
 	switch len(in) {
 	case 0:
 		b.WriteString("nothing")

@@ -197,6 +197,9 @@ func comparisons(p *rule.Pass) {
 	said := map[diag.Place]bool{}
 	p.Design.EachCond(func(c *model.Cond) {
 		c.Atoms(func(c *model.Cond) {
+			if c.Said != nil {
+				return // it asks for something else, which is moved by this comparison
+			}
 			a := &c.Atom
 			q, r := model.QuantityID(model.None), model.ReadingID(model.None)
 			switch a.Kind {

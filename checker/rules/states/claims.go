@@ -77,21 +77,19 @@ func violated(p *rule.Pass, r *model.Requirement, v system.Verdict) {
 
 // counterexample says what can be the case.
 func counterexample(d *model.Design, r *model.Requirement) string {
-	a := d.Words(r.A)
+	a, not := d.Words(r.A), d.Opposite(r.A)
 	switch r.Form {
 	case model.Never:
 		return a + " can be"
 	case model.Always:
-		return a + " can fail to be"
+		return not + " can be"
 	case model.Whenever:
-		return fmt.Sprintf("%s can be without %s", d.Words(r.B), a)
-	case model.Within:
-		return fmt.Sprintf("%s can be for longer than %s without %s", d.Words(r.B), r.Time, a)
-	case model.Repeats:
+		return fmt.Sprintf("%s can be while %s", d.Words(r.B), not)
+	case model.Within, model.Repeats:
 		if r.B != nil {
-			return fmt.Sprintf("%s can be for longer than %s while %s stays away", d.Words(r.B), r.Time, a)
+			return fmt.Sprintf("%s can be for longer than %s while %s", d.Words(r.B), r.Time, not)
 		}
-		return fmt.Sprintf("%s can stay away for longer than %s", a, r.Time)
+		return fmt.Sprintf("%s can be for longer than %s", not, r.Time)
 	}
 	return a
 }
@@ -151,6 +149,8 @@ func neverPossible() rule.Rule {
 			})
 		},
 	}
+}
+
 // butWith tells of a condition that never holds at nominal values where it does hold: with
 // other volts, resistances or filaments that are stated.
 func butWith(p *rule.Pass, c *model.Cond) string {
@@ -160,8 +160,6 @@ func butWith(p *rule.Pass, c *model.Cond) string {
 		return ""
 	}
 	return fmt.Sprintf(" at nominal values; it can with %s", got.Corner)
-}
-
 }
 
 func scenarioFailed() rule.Rule {
