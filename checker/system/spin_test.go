@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"pintle/checker/checktest/soak"
 	"pintle/checker/system"
 	"pintle/lang/model"
 )
@@ -56,7 +57,8 @@ func TestAgainstSpin(t *testing.T) {
 		}
 		t.Skip("spin or gcc is missing")
 	}
-	const batches, each = 20, 25
+	const each = 25
+	batches := soak.Times(20)
 	plain := rapid.Custom(func(t *rapid.T) *model.Design { return design(t, true) })
 	timed := rapid.Custom(func(t *rapid.T) *model.Design { return design(t, false) })
 	compared := 0
@@ -84,7 +86,7 @@ if
 			if k%2 == 0 {
 				generator = plain
 			}
-			d := generator.Example(batch*each + k)
+			d := generator.Example(soak.Seed() + batch*each + k)
 			texts[k] = d
 			p, err := newPromela(d)
 			require.NoError(t, err)

@@ -1,0 +1,140 @@
+package second_test
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	sweep "pintle/checker/fault"
+	"pintle/lang/elaborate"
+	"pintle/lang/source"
+	"pintle/lang/syntax"
+)
+
+// faultTally counts what was compared.
+type faultTally struct {
+	designs, skipped, faults, burning, fail, holds int
+}
+
+// differDespite draws a design and tells where the sweep of single faults and the second
+// reading differ.
+func differDespite(choices *tape, sum *faultTally) (text, how string) {
+	defer func() {
+		if r := recover(); r != nil {
+			if _, isTie := r.(tie); !isTie {
+				panic(r)
+			}
+			sum.skipped++
+			text, how = "", ""
+		}
+	}()
+	const most = 2000
+	d := draw(choices, false)
+	text = d.text()
+	if d.tolerant || len(d.starts()) == 0 {
+		sum.skipped++
+		return "", ""
+	}
+	sound, ok := d.judge(nil, most)
+	if !ok || sound.hunts || sound.circles {
+		sum.skipped++
+		return "", ""
+	}
+	var held []int
+	for i := range d.claims {
+		if !sound.fails[i] {
+			held = append(held, i)
+		}
+	}
+	read := elaborate.Elaborate(context.Background(), syntax.Parse(source.NewFile("drawn.pintle", text), nil), nil)
+	s := sweep.NewSweep(read.Designs[0], sweep.Options{})
+	var theirs []string
+	for _, f := range s.Faults() {
+		if !strings.HasSuffix(f.Words, "B1.bead stuck") {
+			theirs = append(theirs, f.Words)
+		}
+	}
+	faults := d.faults()
+	var ours []string
+	for _, f := range faults {
+		ours = append(ours, f.words)
+	}
+	slices.Sort(ours)
+	slices.Sort(theirs)
+	if !slices.Equal(ours, theirs) {
+		return text, fmt.Sprintf("faults: expected\n%q, found\n%q", ours, theirs)
+	}
+	got, err := s.Despite(context.Background(), held)
+	if err != nil {
+		return text, err.Error()
+	}
+	said := make([]map[string]bool, len(held))
+	for k := range held {
+		if got[k].Outcome == sweep.Undecided || got[k].Outcome == sweep.Unknown {
+			continue
+		}
+		said[k] = map[string]bool{}
+		for _, f := range got[k].Failures {
+			for _, x := range f.Faults {
+				said[k][x.Words] = true
+			}
+		}
+	}
+	sum.designs++
+	var wrong []string
+	for i := range faults {
+		fails, ok := d.despite(&faults[i], most)
+		if !ok {
+			sum.burning++
+			continue
+		}
+		sum.faults++
+		for k, c := range held {
+			if said[k] == nil {
+				continue
+			}
+			if fails[c] {
+				sum.fail++
+			} else {
+				sum.holds++
+			}
+			if said[k][faults[i].words] != fails[c] {
+				wrong = append(wrong, fmt.Sprintf("%s with %s: expected %v, found %v", d.claims[c].name, faults[i].words, fails[c], !fails[c]))
+			}
+		}
+	}
+	return text, strings.Join(wrong, "\n")
+}
+
+// despite judges with a fault that comes at any time; ok is false where that is beyond the
+// second reading.
+func (d *drawing) despite(f *fault, most int) (fails []bool, ok bool) {
+	defer func() {
+		if r := recover(); r != nil {
+			if _, burns := r.(burning); !burns {
+				panic(r)
+			}
+			ok = false
+		}
+	}()
+	var out [2]verdicts
+	for k, from := range []bool{false, true} {
+		mend := d.afflict(f, from)
+		v, ok := func() (verdicts, bool) {
+			defer mend()
+			return d.judge(nil, most)
+		}()
+		if !ok || v.hunts || v.circles {
+			return nil, false
+		}
+		out[k] = v
+	}
+	for i, c := range d.claims {
+		fails = append(fails, out[0].fails[i])
+		if c.form == "possible" {
+			fails[i] = out[1].fails[i]
+		}
+	}
+	return fails, true
+}
