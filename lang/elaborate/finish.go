@@ -112,6 +112,8 @@ func (b *builder) findSenders() {
 }
 
 // sameKindOfQuantity reports an input that counts in another unit than its senders tell.
+// What it says is then unknown: held against the wrong quantity, each comparison with it
+// would seem wrong too.
 func (b *builder) sameKindOfQuantity(r *model.Reading) {
 	if !r.HasCountsAs {
 		return
@@ -132,6 +134,7 @@ func (b *builder) sameKindOfQuantity(r *model.Reading) {
 			Help:    "write `counts as` in a unit of `" + q.Path + "`, or wire another sender",
 			Related: []diag.Related{{Place: sender.Place, Note: "tells " + q.Path}},
 		})
+		r.Broken, r.Quantity = true, model.None
 	}
 }
 

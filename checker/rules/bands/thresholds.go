@@ -101,7 +101,7 @@ func deadBandTooNarrow() rule.Rule {
 		Needs:    rule.Design,
 		Run: func(p *rule.Pass) {
 			thresholds(p, func(t *model.Threshold) {
-				if t.Reading == model.None || t.Overlaps() || t.Sets.N.Equal(t.Clears.N) {
+				if t.Reading == model.None || p.Design.Readings[t.Reading].Broken || t.Overlaps() || t.Sets.N.Equal(t.Clears.N) {
 					return
 				}
 				width := apart(t.Sets, t.Clears)

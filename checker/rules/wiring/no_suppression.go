@@ -76,7 +76,9 @@ func (v *view) windingsAt(k *model.Driver) []model.ElementID {
 			e := &v.d.Elements[id]
 			switch next := e.A + e.B - n; {
 			case e.Type == model.ElemCoil && !e.Broken:
-				out = append(out, id)
+				if v.currentFrom(id, next, k.Feeds) {
+					out = append(out, id)
+				}
 			case e.Type == model.ElemDiode && (n == e.A) != k.Feeds:
 				// it looks the other way: a clamp
 			case passes(e) && e.Type != model.ElemDriver && !seen[next]:
@@ -86,6 +88,28 @@ func (v *view) windingsAt(k *model.Driver) []model.ElementID {
 		}
 	}
 	return out
+}
+
+// currentFrom tells whether the end of a winding that is away from its driver could ever
+// come to the other side of a supply than the driver takes it to. Where it could not, the
+// winding has no current and that is the finding.
+func (v *view) currentFrom(winding model.ElementID, far model.NodeID, feeds bool) bool {
+	if !feeds {
+		_, fed := v.c.FeedWay(far, winding)
+		return fed
+	}
+	if _, earthed := v.c.GroundWay(far, winding); earthed {
+		return true
+	}
+	for i := range v.d.Supplies { // or to a minus that is kept off ground
+		minus := v.d.Supplies[i].Minus
+		here, ok := v.c.IslandOf(far)
+		there, ok2 := v.c.IslandOf(minus)
+		if _, earthed := v.c.GroundWay(minus); ok && ok2 && here == there && !earthed {
+			return true
+		}
+	}
+	return false
 }
 
 // quenched tells whether the current of a winding finds a way round while its driver is
