@@ -60,11 +60,13 @@ func atom(p *rule.Pass, a *model.Atom, deep int) bool {
 	case model.AtomMachine:
 		return !p.Design.Bench
 	case model.AtomTimer:
-		return told(p, d.Timers[a.Index].Run, deep-1)
+		return !slices.Contains(a.In, model.TimerIdle) && NeverRuns(p, a.Index) || told(p, d.Timers[a.Index].Run, deep-1)
 	case model.AtomReading:
 		return Unread(p, model.ReadingID(a.Index))
 	case model.AtomMemory:
 		return memory(p, a, deep)
+	case model.AtomMeasure:
+		return stands(p, a)
 	}
 	return false
 }
@@ -87,6 +89,21 @@ func memory(p *rule.Pass, a *model.Atom, deep int) bool {
 		}
 	}
 	return false
+}
+
+// stands tells of a level of a load that is never reached whether that is so of its lowest
+// one too: then it is said of the load that it never runs.
+func stands(p *rule.Pass, a *model.Atom) bool {
+	if a.Measure.Load == model.None || a.Cmp != model.AtLeast || p.Design.Bench {
+		return false
+	}
+	lowest := *a
+	for _, level := range p.Design.Loads[a.Measure.Load].Levels {
+		if at := model.Exactly(level.Percent / 100 * p.Design.Loads[a.Measure.Load].Rated); at.Nominal < lowest.Level.Nominal {
+			lowest.Level = at
+		}
+	}
+	return impossible(p, system.On(&model.Cond{Op: model.CondAtom, Atom: lowest}))
 }
 
 // loose tells whether nothing but its own pull leads from the pin of an input anywhere.

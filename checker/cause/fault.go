@@ -36,10 +36,9 @@ func WithFault(p *rule.Pass, c system.Condition, faults []model.FaultAction) (co
 
 // Faults are the single faults that something may be there to tell of, other than those of
 // one element itself: what consumes or protects opens, contacts stay open, senders fall
-// silent, and where something may have to trip, a load is shorted. A wire that opens does
-// what the load or winding behind it does, and a contact that welds makes anything run
-// that it switches.
-func Faults(p *rule.Pass, but model.ElementID, trips bool) []model.FaultAction {
+// silent, where something may have to trip a load is shorted, and where it may watch a
+// contact that welds. A wire that opens does what the load or winding behind it does.
+func Faults(p *rule.Pass, but model.ElementID, trips, watches bool) []model.FaultAction {
 	d := p.Design
 	var out []model.FaultAction
 	add := func(id model.ElementID, mode model.FaultMode) {
@@ -60,6 +59,9 @@ func Faults(p *rule.Pass, but model.ElementID, trips bool) []model.FaultAction {
 		case e.Type == model.ElemContact:
 			if _, switched, _ := p.Circuit().SwitchOf(id); switched {
 				add(id, model.FaultStuckBroken)
+				if watches {
+					add(id, model.FaultStuckMade)
+				}
 			}
 		}
 	}

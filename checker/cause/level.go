@@ -59,7 +59,7 @@ func staysAt(p *rule.Pass, id model.ReadingID) *OneLevel {
 			return nil
 		}
 		out.There = there
-		if with, sure := WithFault(p, reads, Faults(p, model.None, true)); with || !sure {
+		if with, sure := WithFault(p, reads, Faults(p, model.None, true, true)); with || !sure {
 			return nil
 		}
 		return out

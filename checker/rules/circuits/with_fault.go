@@ -8,7 +8,8 @@ func (s *starvation) unlessFaulty(c *consumer, l lack) starved {
 	if l != neverOn && l != apartInTime {
 		return starved{consumer: c, lack: l}
 	}
-	switch acts, sure := cause.WithFault(s.p, s.works(c), cause.Faults(s.p, c.element, c.part != helps)); {
+	// A contact that welds makes anything run that it switches.
+	switch acts, sure := cause.WithFault(s.p, s.works(c), cause.Faults(s.p, c.element, c.part != helps, false)); {
 	case !sure:
 		return starved{consumer: c}
 	case acts:

@@ -48,12 +48,7 @@ func (n *nevers) say(depth int, at diag.Place, format string, args ...any) bool 
 	return depth+1 < neverDepth
 }
 
-// impossible tells whether a condition is known to hold in no reachable state.
-func (n *nevers) impossible(c system.Condition) bool {
-	got, err := n.p.System().PossibleHere(n.p.Ctx, c)
-	n.p.StopOn(err)
-	return got.Outcome == system.Fails
-}
+func (n *nevers) impossible(c system.Condition) bool { return impossible(n.p, c) }
 
 // cond tells why a condition that never holds does not.
 func (n *nevers) cond(c *model.Cond, depth int) {

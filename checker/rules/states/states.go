@@ -24,7 +24,7 @@ func Group() rule.Group {
 		Fixtures: pages.Fixtures(),
 		Rules: []rule.Rule{
 			modeUnreachable(), modeTrap(), modeSame(),
-			transitionNever(), transitionAmbiguous(),
+			transitionNever(), transitionAmbiguous(), timerNeverRuns(),
 			outputOverlap(), outputGap(),
 			hunting(), timedCycle(), race(), bothWindings(), runsOn(),
 			assumptionUnused(), assumptionBlocks(),
