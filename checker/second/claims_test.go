@@ -46,6 +46,9 @@ func (d *drawing) require() {
 			text = "apart " + x + " and " + y
 		}
 		d.line("require %s: %s", c.name, text)
+		if c.form == "never" { // what it says can be seen, too
+			d.line("symptom s%s \"seen\": %s", c.name, c.a.text)
+		}
 		d.claims = append(d.claims, c)
 	}
 }

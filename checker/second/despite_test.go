@@ -8,6 +8,7 @@ import (
 
 	sweep "pintle/checker/fault"
 	"pintle/lang/elaborate"
+	"pintle/lang/model"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -83,8 +84,11 @@ func differDespite(choices *tape, sum *faultTally) (text, how string) {
 	}
 	sum.designs++
 	var wrong []string
+	beyond := map[string]bool{} // faults that the second reading knows nothing of
+	fails := make([][]bool, len(faults))
 	for i := range faults {
-		fails, ok := d.despite(&faults[i], most)
+		fails[i], ok = d.despite(&faults[i], most)
+		beyond[faults[i].words] = !ok
 		if !ok {
 			sum.burning++
 			continue
@@ -94,17 +98,50 @@ func differDespite(choices *tape, sum *faultTally) (text, how string) {
 			if said[k] == nil {
 				continue
 			}
-			if fails[c] {
+			if fails[i][c] {
 				sum.fail++
 			} else {
 				sum.holds++
 			}
-			if said[k][faults[i].words] != fails[c] {
-				wrong = append(wrong, fmt.Sprintf("%s with %s: expected %v, found %v", d.claims[c].name, faults[i].words, fails[c], !fails[c]))
+			if said[k][faults[i].words] != fails[i][c] {
+				wrong = append(wrong, fmt.Sprintf("%s with %s: expected %v, found %v", d.claims[c].name, faults[i].words, fails[i][c], !fails[i][c]))
 			}
 		}
 	}
+	more, err := d.symptoms(s, read.Designs[0], held, faults, fails, beyond)
+	if err != nil {
+		return text, err.Error()
+	}
+	wrong = append(wrong, more...)
 	return text, strings.Join(wrong, "\n")
+}
+
+// symptoms holds which symptoms a fault explains: those of claims that hold, by the faults
+// with which they do not.
+func (d *drawing) symptoms(s *sweep.Sweep, m *model.Design, held []int, faults []fault, fails [][]bool, beyond map[string]bool) (wrong []string, err error) {
+	for _, c := range held {
+		k := slices.IndexFunc(m.Symptoms, func(x model.Symptom) bool { return x.Name == "s"+d.claims[c].name })
+		if k < 0 {
+			continue
+		}
+		got, err := s.Explain(context.Background(), []*model.Cond{m.Symptoms[k].Cond})
+		if err != nil {
+			return nil, err
+		}
+		var by []string
+		for i := range faults {
+			if fails[i] != nil && fails[i][c] {
+				by = append(by, faults[i].words)
+			}
+		}
+		switch e := got[0]; {
+		case e.Outcome == sweep.Fails && by != nil:
+			wrong = append(wrong, fmt.Sprintf("s%s: expected that %v explain it, found none", d.claims[c].name, by))
+		case e.Outcome == sweep.Holds && !slices.Contains(by, e.By.Words) && !beyond[e.By.Words] && !strings.HasSuffix(e.By.Words, "B1.bead stuck"):
+			wrong = append(wrong, fmt.Sprintf("s%s: expected %v, found that %s explains it", d.claims[c].name, by, e.By.Words))
+		}
+	}
+	return wrong, nil
 }
 
 // despite judges with a fault that comes at any time; ok is false where that is beyond the
