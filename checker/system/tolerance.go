@@ -259,6 +259,13 @@ func (c *corners) collect(ctx context.Context) error {
 		return err
 	}
 	c.answers = append(c.answers, here)
+	// Where warmth acts, all filaments cold come first: that is how things are in the moment
+	// in which they are switched on, and one of several alone is seldom so.
+	if c.warms() {
+		if err := c.add(ctx, c.s.opts.Corner.WithCold(true)); err != nil {
+			return err
+		}
+	}
 	for _, k := range c.open.shown {
 		if err := c.add(ctx, k); err != nil {
 			return err
@@ -279,6 +286,18 @@ func (c *corners) collect(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// warms tells whether the warmth of some filament is open, and there are others.
+func (c *corners) warms() bool {
+	filaments := 0
+	for _, info := range c.s.circuit.Params() {
+		if info.Kind == circuit.Warmth {
+			filaments++
+		}
+	}
+	open := slices.ContainsFunc(c.open.params, func(p circuit.ParamID) bool { return c.s.circuit.Params()[p].Kind == circuit.Warmth })
+	return open && filaments > 1
 }
 
 // ends adds all combinations of the ends of what is open.

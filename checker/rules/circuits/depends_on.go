@@ -57,6 +57,12 @@ func findNominalOnly(p *rule.Pass, warmth bool) {
 		}
 		if warmth {
 			f.Help = "leave more room between the levels that it speaks of and what a cold filament lets through"
+			switch r.Form {
+			case model.Always, model.Whenever:
+				f.Help = "if the first moment does not matter, claim it with `within 300 ms`, when filaments are warm; else " + f.Help
+			case model.Within, model.Repeats:
+				f.Help = "if the first moment does not matter, give it 200 ms or more, when filaments are warm; else " + f.Help
+			}
 		}
 		if len(got.DependsOn) > 0 {
 			var lines []diag.Line
