@@ -186,7 +186,13 @@ func (e *elaboration) buildAlone(part *name.Def) {
 }
 
 // partFiles makes bodies of the files in which nothing is there but parts and options.
+// Without options they are the same for every part.
 func (b *builder) partFiles() {
+	if o := b.outside; o != nil {
+		b.files = o.files
+		b.d.Incomplete = append(b.d.Incomplete, o.incomplete...)
+		return
+	}
 	b.files = make([]*body, len(b.scopes))
 	for i, s := range b.scopes {
 		f := b.newBody(s, nil, model.None, b.prefix[i])
@@ -194,6 +200,15 @@ func (b *builder) partFiles() {
 		b.declareGlobals(f)
 	}
 	b.bodies = b.bodies[:0]
+	if len(b.options) == 0 {
+		b.outside = &outside{files: b.files, incomplete: slices.Clip(b.d.Incomplete)}
+	}
+}
+
+// outside is what parts have around them, and what of it could not be understood.
+type outside struct {
+	files      []*body
+	incomplete []model.Info
 }
 
 // partAlone puts a part in place so that its things have their own names.
