@@ -48,6 +48,9 @@ var starving = rule.Share(func(p *rule.Pass) *starvation {
 			continue
 		}
 		got := s.judge(c)
+		if got.lack != nothing && s.onLoose(c) {
+			got.lack = unsure
+		}
 		got.consumer, got.common = c, model.None
 		if end, l := s.common(c); end != model.None && got.lack != unsure {
 			got.lack, got.common = l, end
@@ -91,6 +94,27 @@ func each(p *rule.Pass, of lack, f func(*starvation, *starved)) {
 	for _, c := range cs {
 		f(s, c)
 	}
+}
+
+// onLoose tells whether a consumer is fed by nothing but supplies with an end that nothing
+// is joined to, which have a finding of their own.
+func (s *starvation) onLoose(c *consumer) bool {
+	some := false
+	sound := make([]bool, len(s.d.Nodes))
+	for i := range s.d.Supplies {
+		if len(cause.LooseEnds(s.p, model.SupplyID(i))) > 0 {
+			some = true
+		} else {
+			sound[s.d.Supplies[i].Plus] = true
+		}
+	}
+	if !some {
+		return false
+	}
+	from := func(plus []bool) bool {
+		return s.search(c.a, c.element, plus, s.earth) || s.search(c.b, c.element, plus, s.earth)
+	}
+	return from(s.feed) && !from(sound)
 }
 
 func (s *starvation) judge(c *consumer) starved {

@@ -28,7 +28,7 @@ func Group() rule.Group {
 			unfusedFeed(), fuseAboveWire(), fuseBelowLoad(), wireOverload(),
 			driverOverload(), contactOverload(), voltageDrop(), loadOverVolts(), pullInNotReached(), noSuppression(),
 			sensorGroundShared(), inputNotWired(), driverUnpowered(), settingReachesNothing(),
-			pinUnused(), pinTwice(), wireDangling(), spliceSingle(),
+			pinUnused(), pinTwice(), wireDangling(), spliceSingle(), supplyLoose(),
 			wireColoursRepeat(), wireColourChanges(), connectorsSwappable(),
 			voltageClassB(), valueAssumed(),
 		},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"pintle/checker/cause"
 	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
@@ -90,23 +91,22 @@ func (v *view) withoutIdle() (*system.System, []model.ElementID) {
 
 // idle lists the contacts and joins of charts that lie on no ring with anything else, so
 // that no current can ever run through them. What is asked anywhere about volts, and what
-// ends at a pin of which nothing is known inside, counts as joined to ground.
+// ends at a pin of which nothing is known inside, counts as joined to ground; so does what
+// leads to a supply, load, winding or controller: what those lack is said of them.
 func (v *view) idle() []model.ElementID {
 	at := bounds.Of(v.p).at
-	outlet := make([]bool, len(v.d.Nodes))
+	outlet := slices.Clone(cause.Asked(v.p))
 	if v.d.Ground != model.None {
 		outlet[v.d.Ground] = true
 	}
-	for _, q := range v.c.Questions() {
-		switch a := q.Atom; a.Kind {
-		case model.AtomLive, model.AtomGrounded, model.AtomFloating:
-			outlet[a.Index] = true
-		case model.AtomJoined:
-			outlet[a.Index], outlet[a.Other] = true, true
-		case model.AtomMeasure:
-			if m := a.Measure; m.Kind == model.Volts || m.Kind == model.AbsVolts {
-				outlet[m.A], outlet[m.B] = true, true
-			}
+	for i := range v.d.Elements {
+		if e := &v.d.Elements[i]; e.Type == model.ElemLoad || e.Type == model.ElemCoil || e.Type == model.ElemSupply {
+			outlet[e.A], outlet[e.B] = true, true
+		}
+	}
+	for i := range v.d.Controllers {
+		if k := &v.d.Controllers[i]; !k.Broken {
+			outlet[k.Plus], outlet[k.Minus] = true, true
 		}
 	}
 	for _, s := range v.d.Senders {
