@@ -93,3 +93,19 @@ func join(number string, u Unit) string {
 	}
 	return number + " " + u.Symbol
 }
+
+// FormatBeside writes a computed value as Format does, with as many digits more as tell it
+// from another one that it is held against: 11.9952 V beside 12 V is "11.995 V".
+func FormatBeside(n, other float64, d Dim) string {
+	text := Format(n, d)
+	if n == other || text != Format(other, d) || math.IsNaN(n) || math.IsInf(n, 0) {
+		return text
+	}
+	base := d.Base()
+	for digits := shownDigits + 1; digits < 16; digits++ {
+		if shown := strconv.FormatFloat(n, 'g', digits, 64); shown != strconv.FormatFloat(other, 'g', digits, 64) {
+			return join(shown, base)
+		}
+	}
+	return text
+}

@@ -103,3 +103,14 @@ func TestLadders(t *testing.T) {
 		}
 	}
 }
+
+func TestFormatBeside(t *testing.T) {
+	for _, c := range []struct {
+		n, other float64
+		want     string
+	}{
+		{11.9952, 12, "11.995 V"}, {12, 12, "12 V"}, {12.000000001, 12, "12.000000001 V"}, {11.5, 12, "11.5 V"}, {0.00001, 0, "10 uV"},
+	} {
+		assert.Equal(t, c.want, FormatBeside(c.n, c.other, Voltage), "%g beside %g", c.n, c.other)
+	}
+}

@@ -76,10 +76,12 @@ func reportHunt(p *rule.Pass, h system.Hunt) {
 	if len(names) > 1 {
 		what = strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1] + " go on switching and never settle"
 	}
+	round, err := p.System().Round(p.Ctx, h)
+	p.StopOn(err)
 	p.Report(diag.Finding{Place: evidence.Site(p.Design, first), Subject: first.Path, Message: what,
 		Help:     "what switches it must not be undone by its own switching; a flasher is written as a `beat`",
 		Related:  related,
-		Evidence: evidence.Moves("", h.Trace)})
+		Evidence: append(evidence.Moves("", h.Trace), theRound(round)...)})
 }
 
 func reportLoop(p *rule.Pass, l system.Livelock) {
@@ -99,7 +101,15 @@ func reportLoop(p *rule.Pass, l system.Livelock) {
 	p.Report(diag.Finding{Place: turning[0].NamePlace, Subject: turning[0].Path,
 		Message:  fmt.Sprintf("%s goes round through its modes for ever although nothing moves", turning[0].Path),
 		Help:     "let a mode that is entered stay until something changes",
-		Evidence: evidence.Moves("", l.Trace)})
+		Evidence: append(evidence.Moves("", l.Trace), theRound(p.System().Turns(l))...)})
+}
+
+// theRound is what goes on and on from where a trace ends.
+func theRound(lines []diag.Line) []diag.Evidence {
+	if len(lines) == 0 {
+		return nil
+	}
+	return []diag.Evidence{{Kind: diag.Trace, Title: "the round that it goes then", Lines: lines}}
 }
 
 // timerCalled is how people call a timer: one that stands for a duration in a condition
@@ -149,7 +159,7 @@ func reportCycle(p *rule.Pass, c system.Livelock) {
 	f := diag.Finding{Place: timers[0].NamePlace, Subject: timers[0].Path,
 		Message:  timerCalled(p.Design, timers[0]) + " starts itself again and again",
 		Help:     "write an intended rhythm as a `beat`; else break the ring",
-		Evidence: evidence.Moves("", c.Trace)}
+		Evidence: append(evidence.Moves("", c.Trace), theRound(p.System().Turns(c))...)}
 	for _, t := range timers[1:] {
 		f.Related = append(f.Related, diag.Related{Place: t.NamePlace, Note: "runs out in the same round"})
 	}
