@@ -24,6 +24,7 @@ const (
 func whyNever(p *rule.Pass, c *model.Cond) []diag.Evidence {
 	n := &nevers{p: p, d: p.Design, seen: map[string]bool{}}
 	n.cond(c, 0)
+	n.assumed(c)
 	if len(n.lines) == 0 {
 		return nil
 	}
@@ -49,6 +50,18 @@ func (n *nevers) say(depth int, at diag.Place, format string, args ...any) bool 
 }
 
 func (n *nevers) impossible(c system.Condition) bool { return impossible(n.p, c) }
+
+// assumed names the assumptions without which a condition would come true.
+func (n *nevers) assumed(c *model.Cond) {
+	got, err := n.p.System().PossibleHere(n.p.Ctx, system.On(c))
+	n.p.StopOn(err)
+	for _, path := range got.Assumptions {
+		i := slices.IndexFunc(n.d.Assumptions, func(a model.Assumption) bool { return a.Path == path })
+		if i >= 0 {
+			n.say(0, n.d.Assumptions[i].NamePlace, "the assumption %s forbids what leads there", path)
+		}
+	}
+}
 
 // cond tells why a condition that never holds does not.
 func (n *nevers) cond(c *model.Cond, depth int) {
