@@ -29,6 +29,16 @@ func Site(d *model.Design, i *model.Info) diag.Place {
 	return place
 }
 
+// OfPart tells whether a thing is inside something that was made of a part.
+func OfPart(d *model.Design, i *model.Info) bool {
+	for f := i.Fit; f != model.None; f = d.Fits[f].Parent {
+		if d.Fits[f].Part != "" && d.Fits[f].Kind == "fit" {
+			return true
+		}
+	}
+	return false
+}
+
 // Elsewhere tells whether a thing lies in a body that describes something outside of the
 // description, within bounds only.
 func Elsewhere(d *model.Design, i *model.Info) bool {

@@ -49,7 +49,7 @@ func findDiodesAcross(p *rule.Pass) {
 			told[s.Element] = true
 		}
 		help := "turn the diode round: its cathode belongs on the side of the feed"
-		if at, _, ok := strings.Cut(k.Path, "."); ok && v.inPart(&k.Info) {
+		if at, _, ok := strings.Cut(k.Path, "."); ok && evidence.OfPart(v.d, &k.Info) {
 			help = fmt.Sprintf("change over the two wires at %s that the diode lies across", at)
 		}
 		v.p.Report(diag.Finding{
@@ -71,14 +71,4 @@ func (v *view) bare(way []circuit.Step) bool {
 		}
 	}
 	return true
-}
-
-// inPart tells whether a thing is inside something that was made of a part.
-func (v *view) inPart(i *model.Info) bool {
-	for f := i.Fit; f != model.None; f = v.d.Fits[f].Parent {
-		if v.d.Fits[f].Part != "" && v.d.Fits[f].Kind == "fit" {
-			return true
-		}
-	}
-	return false
 }

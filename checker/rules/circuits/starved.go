@@ -202,7 +202,7 @@ func (s *starvation) why(c *consumer) lack {
 	plusB, minusB := s.leads(c.b, c.element)
 	looseA, looseB := !plusA && !minusA, !plusB && !minusB
 	switch {
-	case looseA && looseB && s.inPart(c.Info), (looseA || looseB) && s.spare(c, looseA):
+	case looseA && looseB && evidence.OfPart(s.d, c.Info), (looseA || looseB) && s.spare(c, looseA):
 		return unsure // a part of which this is not used
 	case looseA && looseB:
 		return lacksFeed

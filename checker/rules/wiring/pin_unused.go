@@ -3,6 +3,7 @@ package wiring
 import (
 	"fmt"
 
+	"pintle/checker/cause"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -13,7 +14,7 @@ func pinUnused() rule.Rule {
 	return rule.Rule{
 		Name:       "pin-unused",
 		Severity:   diag.Note,
-		Summary:    "a pin without a wire, although what ends at it is wired at its other end",
+		Summary:    "a pin of which one side is missing: no wire to what is inside, or nothing inside for its wire",
 		Why:        "half a connection does nothing: the wire was forgotten, or the other one is not needed",
 		Doc:        pages.Of("pin-unused"),
 		Needs:      rule.Design,
@@ -34,7 +35,17 @@ func findUnusedPins(p *rule.Pass) {
 			continue
 		}
 		if outside(n) {
-			p.Clear(pin.Path)
+			if w, empty := wireToNothing(p, l, n); empty {
+				p.Report(diag.Finding{
+					Place:   evidence.Site(d, &pin.Info),
+					Subject: pin.Path,
+					Message: fmt.Sprintf("%s ends at %s, and nothing inside ends there", w.Path, pin.Path),
+					Help:    "say what is inside at that pin, or leave the wire out",
+					Related: []diag.Related{{Place: w.Place, Note: "the wire"}},
+				})
+			} else {
+				p.Clear(pin.Path)
+			}
 			continue
 		}
 		for _, id := range l.other[n] {
@@ -51,6 +62,33 @@ func findUnusedPins(p *rule.Pass) {
 			break
 		}
 	}
+}
+
+// wireToNothing is the one wire that ends at a pin at which nothing of its own body does,
+// while at other pins of that something does, and of which nothing is asked: a body of
+// pins alone is known from the outside only, a controller may do more than is described,
+// and where two wires end the pin joins them.
+func wireToNothing(p *rule.Pass, l *loom, n model.NodeID) (*model.Wire, bool) {
+	d := p.Design
+	fit := d.Nodes[n].Info.Fit
+	if len(l.wires[n]) != 1 || len(l.other[n]) > 0 || d.Fits[fit].Controller != model.None || cause.Asked(p)[n] {
+		return nil, false
+	}
+	for i := range d.Senders {
+		if d.Senders[i].Pin == n {
+			return nil, false
+		}
+	}
+	w := &d.Wires[l.wires[n][0]]
+	if w.Broken || within(d, w.Info.Fit, fit) {
+		return nil, false
+	}
+	for i := range d.Elements {
+		if e := &d.Elements[i]; within(d, e.Info.Fit, fit) {
+			return w, true
+		}
+	}
+	return nil, false
 }
 
 // pinIsWired tells whether anything from outside of its own body ends at a pin.
