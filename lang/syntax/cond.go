@@ -2,6 +2,7 @@ package syntax
 
 import (
 	"pintle/lang/kinds"
+	"pintle/lang/source"
 	"pintle/lang/unit"
 )
 
@@ -39,7 +40,7 @@ func (p *parser) cond() (*Cond, bool) {
 	var op CondOp
 	var kids []*Cond
 	var buffer [6]*Cond
-	mixed := false
+	mixes, turn, operand := 0, 0, start // where the first mix is, and the operand before it
 	for {
 		next := CondBad
 		switch {
@@ -55,8 +56,8 @@ func (p *parser) cond() (*Cond, bool) {
 		case op == CondBad:
 			kids = append(buffer[:0], c)
 		case op != next:
-			if !mixed {
-				mixed = true
+			if mixes++; mixes == 1 {
+				turn, p.mixed = p.i, true
 				p.report(p.spanAt(p.i), "`and` and `or` are mixed without parentheses",
 					"put parentheses around what belongs together: `(a and b) or c`, or `a and (b or c)`")
 			}
@@ -65,6 +66,9 @@ func (p *parser) cond() (*Cond, bool) {
 		}
 		op = next
 		p.i++
+		if mixes == 0 {
+			operand = p.i
+		}
 		t, ok := p.term()
 		if !ok {
 			return nil, false
@@ -74,7 +78,24 @@ func (p *parser) cond() (*Cond, bool) {
 	if op == CondBad {
 		return c, true
 	}
+	if mixes == 1 {
+		p.bracket(start, turn, operand)
+	}
 	return p.pool.conds.one(Cond{Op: op, Kids: p.pool.kids.copyOf(kids), Span: p.from(start)}), true
+}
+
+// bracket offers both ways to put parentheses around what `and` and `or` join: from the first
+// token up to where the second of them stands, or from the operand between them to the end.
+func (p *parser) bracket(start, turn, operand int) {
+	f := &p.findings[len(p.findings)-1]
+	if f.Start != p.spanAt(turn).Start {
+		return // something else was found since
+	}
+	for _, s := range []source.Span{{Start: start, End: turn}, {Start: operand, End: p.i}} {
+		span := source.Span{Start: int(p.sigs[s.Start].start), End: int(p.sigs[s.End-1].end)}
+		text := "(" + p.between(span.Start, span.End) + ")"
+		f.Fixes = append(f.Fixes, insertion("write `"+shorten(text)+"`", span, text)...)
+	}
 }
 
 // term reads a single term with what may follow it: `for`, `in the last`, `begins`.

@@ -4,8 +4,8 @@ import (
 	"unicode/utf8"
 )
 
-// habits are signs that people bring along, with what is written here instead.
-var habits = map[string]string{
+// signs are those that people bring along, with what is written here instead.
+var signs = map[string]string{
 	"->": "write `to`", "=>": "write `to`", ">": "write `above`", "<": "write `below`",
 	">=": "write `at least`", "<=": "write `at most`", "=": "write `is`", "==": "write `is`",
 	"!=": "write `is not`", "<>": "write `is not`", "!": "write `not`", "&&": "write `and`", "&": "write `and`",
@@ -39,6 +39,6 @@ func (p *parser) strange(i int) bool {
 		p.report(p.spanAt(i), "a byte that is no text stands here", "save the file as UTF-8")
 		return true
 	}
-	p.report(p.spanAt(i), "`"+text+"` has no meaning here", habits[text])
+	p.report(p.spanAt(i), "`"+text+"` has no meaning here", signs[text])
 	return true
 }

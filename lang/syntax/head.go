@@ -139,6 +139,7 @@ func (p *parser) whenHead(h *Head) bool {
 	if !ok {
 		if len(p.findings) == 0 {
 			p.explain(start)
+			p.why = p.fail
 		}
 		return false
 	}

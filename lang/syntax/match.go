@@ -84,6 +84,7 @@ func (p *parser) clause() *Clause {
 	p.broken = true
 	if first {
 		p.explain(start)
+		p.why = p.fail
 	}
 	p.toComma()
 	if f := p.fail.form; f != nil && p.fail.words > 0 {

@@ -175,11 +175,15 @@ func (p *parser) noUnit(at int, dims dimSet) {
 	if dims == 0 {
 		symbol = p.unitBefore(at)
 	}
+	if symbol == "" {
+		p.report(p.spanAt(at), "`"+text+"` needs a unit here, for example `"+text+" rpm` or `"+text+" degC`", "")
+		return
+	}
 	p.report(p.spanAt(at), "`"+text+"` needs a unit here, for example `"+text+" "+symbol+"`", "")
 }
 
 // unitBefore is the unit of the number that stands before another in its statement: what
-// is compared with one thing in one line measures the same.
+// is compared with one thing in one line measures the same. "" where there is none.
 func (p *parser) unitBefore(at int) string {
 	for i := at - 1; i > p.first; i-- {
 		switch p.kindAt(i) {
@@ -195,7 +199,7 @@ func (p *parser) unitBefore(at int) string {
 			}
 		}
 	}
-	return unitFor(0)
+	return ""
 }
 
 func (p *parser) noChoice(s *kinds.Slot, at int) {
@@ -228,6 +232,10 @@ func (p *parser) badUnit(f *fail) {
 	message := "there is no unit `" + shorten(f.word) + "`"
 	var fixes []diag.Fix
 	if u, ok := unit.Suggest(f.word); ok {
+		// `85 degrees` beside `90 degC`.
+		if v, known := unit.Lookup(p.unitBefore(f.start)); known && u.Dim == unit.Angle && v.Dim == unit.Temperature {
+			u = v
+		}
 		message += "; did you mean `" + u.Symbol + "`?"
 		fixes = insertion("write "+u.Symbol, span, u.Symbol)
 	}

@@ -87,7 +87,15 @@ func (p *parser) unknownKind(c *cutStmt, t *tree) {
 		message += "; did you mean `" + s + "`?"
 		fixes = insertion("write "+s, t.word.Span, s)
 	}
-	p.report(t.word.Span, message, kinds.Meant(t.word.Text))
+	help := kinds.Meant(t.word.Text)
+	switch strings.ToLower(t.word.Text) {
+	case "if", "when", "whenever", "while", "then", "unless":
+		help = "a condition belongs to what it is about: `contact …, made when COND`, `driver …, when COND`, `require NAME: COND whenever COND`"
+	}
+	if p.isWord(p.i+1, "is") || p.isWord(p.i+1, "are") {
+		help = "what must hold is a `require NAME: always …`, what has a name a `condition NAME: …`"
+	}
+	p.report(t.word.Span, message, help)
 	p.findings[0].Fixes = fixes
 	// What it was meant to declare is unknown, not missing.
 	for p.i++; p.nameHere(); p.i += 2 {

@@ -16,11 +16,21 @@ import (
 
 var update = flag.Bool("update", false, "write golden files anew")
 
-// Every line of messages.txt is a statement with something wrong. The golden file shows
-// it with its findings marked beneath, as people get to see them.
+// The tables of statements with something wrong: slips, and what people write who come from
+// everyday English, other languages or the trade.
+var messageTables = []string{"messages", "habits"}
+
+// Every line of the tables is a statement with something wrong. The golden files show it with
+// its findings marked beneath, as people get to see them.
 func TestMessages(t *testing.T) {
-	const golden = "testdata/messages/messages.golden"
-	lines, err := os.ReadFile("testdata/messages/messages.txt")
+	for _, table := range messageTables {
+		t.Run(table, func(t *testing.T) { testMessages(t, table) })
+	}
+}
+
+func testMessages(t *testing.T, table string) {
+	golden := "testdata/messages/" + table + ".golden"
+	lines, err := os.ReadFile("testdata/messages/" + table + ".txt")
 	require.NoError(t, err)
 	var b strings.Builder
 	for line := range strings.Lines(string(lines)) {
@@ -57,8 +67,12 @@ func show(b *strings.Builder, f *syntax.File) {
 
 // What a fix offers clears the finding that it comes with, and makes no other.
 func TestFixesClear(t *testing.T) {
-	lines, err := os.ReadFile("testdata/messages/messages.txt")
-	require.NoError(t, err)
+	var lines []byte
+	for _, table := range messageTables {
+		text, err := os.ReadFile("testdata/messages/" + table + ".txt")
+		require.NoError(t, err)
+		lines = append(lines, text...)
+	}
 	tried := 0
 	for line := range strings.Lines(string(lines)) {
 		f := parse(line)

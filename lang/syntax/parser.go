@@ -20,9 +20,12 @@ type parser struct {
 	i, end   int
 	findings []diag.Finding
 	broken   bool
-	depth    int         // of parentheses and `not`
-	inParens int         // parentheses in which clauses don't end
-	fail     fail        // the furthest that the clause at hand was understood
+	depth    int  // of parentheses and `not`
+	inParens int  // parentheses in which clauses don't end
+	fail     fail // the furthest that the clause at hand was understood
+	why      fail // of the clause that the first finding is about
+	in       kinds.Context
+	mixed    bool        // `and` and `or` were mixed
 	form     *kinds.Form // the form that is being tried,
 	words    int         // how many of its literal words matched at its beginning,
 	slotNow  *kinds.Slot // and its slot that is being filled
@@ -30,6 +33,7 @@ type parser struct {
 	tally    []int
 	args     []Arg
 
+	mending     bool // a line is tried that was changed: no more is made of its findings
 	grammarOnly bool // for the test that holds plain heads against the grammar
 
 	pool pool

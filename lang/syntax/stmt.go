@@ -12,7 +12,7 @@ const maxClauses = 10_000
 // read reads the line of a statement: its kind, its head and its clauses.
 func (p *parser) read(c *cutStmt) *tree {
 	p.kind, p.first, p.i, p.end = c.kind, int(c.from), int(c.from), int(c.to)
-	p.findings, p.broken, p.depth, p.inParens = nil, false, 0, 0
+	p.findings, p.broken, p.depth, p.inParens, p.in = nil, false, 0, 0, c.in
 	p.cache.at = -1
 	base := int(p.sigs[c.from].start)
 	here := source.Span{Start: base, End: base}
@@ -38,6 +38,9 @@ func (p *parser) read(c *cutStmt) *tree {
 	}
 	if c.misfit {
 		p.broken = true
+	}
+	if len(p.findings) > 0 {
+		p.mend(c)
 	}
 	t.findings, t.broken = p.findings, p.broken
 	return t
