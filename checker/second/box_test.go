@@ -129,10 +129,11 @@ func (d *drawing) sensed(b *box) {
 	}
 	b.asks = append(b.asks, func() cond {
 		k, how := d.n(marks), of(d.tape, "above", "below", "at least", "at most")
+		d.vars[q].marks[k] = true
 		return plain(fmt.Sprintf("told_speed %s %d rpm", how, 10*k), func(x string) bool { return compares(how, value(x), 2*k) }, true)
 	})
 	if d.yes(2) {
-		text, set, clear := d.edges()
+		text, set, clear := d.edges(q)
 		v := new(int)
 		*v = d.add(variable{name: "box.quick", sort: hardware, size: 2, starts: []int{0}, due: due(
 			func(x string) bool { return !b.unpowered(x) && set(value(x)) },

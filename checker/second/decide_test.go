@@ -43,9 +43,10 @@ func due(set, clear func(x string) bool, self *int) func(x string) []int {
 }
 
 // edges draws where a threshold on a grid sets and clears: the words, and the places.
-func (d *drawing) edges() (text string, set, clear func(place int) bool) {
+func (d *drawing) edges(q int) (text string, set, clear func(place int) bool) {
 	lo := d.n(marks - 1)
 	hi := lo + 1 + d.n(marks-1-lo)
+	d.vars[q].marks[lo], d.vars[q].marks[hi] = true, true
 	if d.yes(2) { // upwards
 		how := of(d.tape, "at", "above")
 		return fmt.Sprintf("sets %s %d rpm, clears below %d rpm", how, 10*hi, 10*lo),
@@ -58,7 +59,7 @@ func (d *drawing) edges() (text string, set, clear func(place int) bool) {
 
 func (d *drawing) threshold() {
 	name, q := d.call("fast"), of(d.tape, d.quantities...)
-	text, set, clear := d.edges()
+	text, set, clear := d.edges(q)
 	v := new(int)
 	*v = d.add(variable{name: name, sort: hardware, size: 2, starts: []int{0},
 		due: due(func(x string) bool { return set(int(x[q])) }, func(x string) bool { return clear(int(x[q])) }, v)})
@@ -331,6 +332,9 @@ func (d *drawing) bands() {
 	name, q := d.call("range"), of(d.tape, d.quantities...)
 	lo := 1 + d.n(marks-2)
 	hi := lo + d.n(marks-1-lo)
+	for _, k := range []int{0, lo, hi, marks - 1} {
+		d.vars[q].marks[k] = true
+	}
 	var while *cond
 	text := ""
 	if d.yes(2) {

@@ -97,7 +97,7 @@ func (d *drawing) inputs() {
 		d.settings = append(d.settings, d.add(v))
 	}
 	for range of(d.tape, 0, 0, 1, 1, 2) {
-		v := variable{name: d.call("speed"), sort: quantity, size: 2*marks - 1}
+		v := variable{name: d.call("speed"), sort: quantity, size: 2*marks - 1, marks: map[int]bool{}}
 		text := fmt.Sprintf("0 to %d rpm", 10*(marks-1))
 		if v.slow = d.yes(2); v.slow {
 			text += ", changes at most 100 rpm per s"
@@ -238,8 +238,10 @@ func (d *drawing) position() cond {
 func (d *drawing) compared() cond {
 	v := of(d.tape, d.quantities...)
 	k := d.n(marks)
+	d.vars[v].marks[k] = true
 	if d.yes(4) && k < marks-1 {
 		hi := k + 1 + d.n(marks-1-k)
+		d.vars[v].marks[hi] = true
 		return plain(fmt.Sprintf("%s between %d rpm and %d rpm", d.vars[v].name, 10*k, 10*hi),
 			func(x string) bool { return int(x[v]) >= 2*k && int(x[v]) < 2*hi }, false)
 	}

@@ -45,6 +45,7 @@ type variable struct {
 	inOrder bool
 	springs [][2]int
 	slow    bool                          // one mark of the grid a tick at most
+	marks   map[int]bool                  // those that the design compares it with
 	guards  []func(x string, to int) bool // of moves from outside
 
 	due func(x string) []int
@@ -269,11 +270,10 @@ func (w *world) events(x string) []event {
 				}
 			}
 		case quantity:
-			if at > 0 {
-				input(i, at-1)
-			}
-			if at < v.size-1 {
-				input(i, at+1)
+			for _, step := range []int{-1, 1} {
+				if to := v.next(at, step); to >= 0 && to < v.size {
+					input(i, to)
+				}
 			}
 		case free:
 			input(i, 1-at)
@@ -296,6 +296,21 @@ func (w *world) events(x string) []event {
 		}
 	}
 	return out
+}
+
+// next is where a quantity goes by one move: into the stretch beside a mark that it is
+// compared with, or on to the next such mark. One that is slow passes all marks of the grid,
+// by which its way is timed.
+func (v *variable) next(at, step int) int {
+	if v.slow || at%2 == 0 && v.marks[at/2] {
+		return at + step
+	}
+	for at += step; at >= 0 && at < v.size; at += step {
+		if at%2 == 0 && v.marks[at/2] {
+			return at
+		}
+	}
+	return -1
 }
 
 // bounds of the time that variable i is in the state that it is in; ok false: it is not timed.
@@ -417,8 +432,8 @@ func (w *world) reach(watch func(x string) bool, limit int, see func(x string), 
 		}
 		long = long || watched(m.x) && int(m.wait) > limit
 		waits := true
-		for _, x := range w.after(m.x) { // idle
-			if x != m.x {
+		for _, x := range w.after(m.x) { // idle; hardware may bring back where it steps from
+			if x != m.x || w.step(m.x) != m.x {
 				waits = false
 				idles[m.x] = append(idles[m.x], x)
 				arrive(&m, -1, x)

@@ -162,7 +162,7 @@ func (sum *tally) compare(t *testing.T, k int, n dc.Network, closed dc.Bits, s *
 	at := func(v dc.Node) float64 { return got[fmt.Sprintf("v(n%d)", v)] }
 	for v := range n.Nodes {
 		want := s.Potential(dc.Node(v))
-		require.InDelta(t, want, at(dc.Node(v)), 1e-6*math.Abs(want)+1e-8*volts, "network %d, node %d", k, v)
+		require.InDelta(t, want, at(dc.Node(v)), 1e-6*math.Abs(want)+1e-8*volts+1e-10, "network %d, node %d", k, v)
 	}
 	for i, b := range n.Branches {
 		if !present(b, closed) || b.A == b.B {
