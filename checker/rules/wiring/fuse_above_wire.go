@@ -34,7 +34,7 @@ func findFusesAboveWires(p *rule.Pass) {
 		if f.Broken || f.Element == model.None {
 			continue
 		}
-		var thin []thinWire
+		var thin []ratedWire
 		for _, id := range behind.beyond[f.Element] {
 			e := &v.d.Elements[id]
 			// What no fuse protects at some time is another matter.
@@ -43,10 +43,10 @@ func findFusesAboveWires(p *rule.Pass) {
 			}
 			w := &v.d.Wires[e.Of]
 			if r, ok := v.rated(w); ok && f.Rating > r.amps {
-				thin = append(thin, thinWire{w, r})
+				thin = append(thin, ratedWire{w, r})
 			}
 		}
-		news := slices.ContainsFunc(thin, func(t thinWire) bool { return !told[t.Element] })
+		news := slices.ContainsFunc(thin, func(t ratedWire) bool { return !told[t.Element] })
 		for _, t := range thin {
 			told[t.Element] = true
 		}
@@ -61,34 +61,24 @@ func findFusesAboveWires(p *rule.Pass) {
 // source.
 const slightly = 1.15
 
-// thinWire is a wire with what it may carry.
-type thinWire struct {
-	*model.Wire
-	may rating
-}
-
 // reportThin reports the thinnest of the wires that a fuse does not protect, and names
 // the others: one smaller fuse would mend them all.
-func (v *view) reportThin(f *model.Fuse, thin []thinWire) {
-	slices.SortStableFunc(thin, func(a, b thinWire) int { return cmp.Compare(a.may.amps, b.may.amps) })
+func (v *view) reportThin(f *model.Fuse, thin []ratedWire) {
+	slices.SortStableFunc(thin, func(a, b ratedWire) int { return cmp.Compare(a.may.amps, b.may.amps) })
 	w := thin[0]
 	finding := diag.Finding{
 		Place:   evidence.Site(v.d, &w.Info),
 		Subject: w.Path,
 		Message: fmt.Sprintf("%s is good for %s, and the fuse before it, %s, is rated %s", w.Path, w.may, f.Path, unit.Format(f.Rating, unit.Current)),
-		Help:    fmt.Sprintf("take a fuse of at most %s, or a thicker wire", unit.Format(w.may.amps, unit.Current)),
+		Help:    fmt.Sprintf("take a fuse of at most %s, or a thicker wire", unit.Format(fuseUpTo(w.may.amps, w.may.most), unit.Current)),
 		Related: []diag.Related{{Place: evidence.Site(v.d, &f.Info), Note: "the fuse"}},
 	}
 	if !w.may.most && f.Rating <= slightly*w.may.amps {
 		finding.Severity = diag.Warning
 	}
-	lines := []diag.Line{evidence.Line(&f.Info, "%s: %s", f.Path, unit.Format(f.Rating, unit.Current))}
-	for i, t := range thin {
-		lines = append(lines, evidence.Line(&t.Info, "%s: %s, %s", t.Path, t.may, t.may.from))
-		if i > 0 {
-			finding.Related = append(finding.Related, diag.Related{Place: evidence.Site(v.d, &t.Info), Note: fmt.Sprintf("%s is good for %s", t.Path, t.may)})
-		}
+	for _, a := range byLine(thin)[1:] {
+		finding.Related = append(finding.Related, diag.Related{Place: evidence.Site(v.d, &a[0].Info), Note: fmt.Sprintf("%s is good for %s", a.name(), a[0].may)})
 	}
-	finding.Evidence = []diag.Evidence{evidence.Values("rated current", lines...)}
+	finding.Evidence = []diag.Evidence{ratings(thin, evidence.Line(&f.Info, "%s: %s", f.Path, unit.Format(f.Rating, unit.Current)))}
 	v.p.Report(finding)
 }

@@ -55,7 +55,7 @@ func findFusesBelowLoads(p *rule.Pass) {
 			continue
 		}
 		finding.Help = fmt.Sprintf("take a fuse of at least %s if the wires behind it carry that, or share the load between two",
-			unit.Format(got.value/share, unit.Current))
+			unit.Format(fuseFrom(got.value/share), unit.Current))
 		finding.Evidence = append([]diag.Evidence{v.drawn(f, got)}, evidence.Moves("how it comes about", got.trace)...)
 		p.Report(finding)
 	}

@@ -1,17 +1,22 @@
 package wiring
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 
 	"pintle/checker/circuit"
+	"pintle/checker/evidence"
+	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/unit"
 )
 
 // rating is what a wire may carry.
 type rating struct {
-	amps float64
-	from string // in words: where the number comes from
+	amps   float64
+	from   string // in words: what the number comes from
+	source string // of the table that it stands in, empty for one that is stated
 	// most: it is less than that; the wire is of a size beyond the table.
 	most bool
 }
@@ -32,13 +37,81 @@ func (v *view) rated(w *model.Wire) (r rating, ok bool) {
 	}
 	size := unit.Format(w.Area, unit.Area)
 	if amps, ok := table.Amps(w.Area); ok {
-		return rating{amps: amps, from: size + " by " + table.Source}, true
+		return rating{amps: amps, from: size, source: table.Source}, true
 	}
 	first, last := table.Rows[0], table.Rows[len(table.Rows)-1]
 	if w.Area < first.Area {
-		return rating{amps: first.Amps, from: fmt.Sprintf("%s, below the %s of %s", size, unit.Format(first.Area, unit.Area), table.Source), most: true}, true
+		return rating{amps: first.Amps, from: fmt.Sprintf("%s, below the %s of the table", size, unit.Format(first.Area, unit.Area)), source: table.Source, most: true}, true
 	}
-	return rating{amps: last.Amps * w.Area / last.Area, from: fmt.Sprintf("%s, beyond the %s of %s", size, unit.Format(last.Area, unit.Area), table.Source), most: true}, true
+	return rating{amps: last.Amps * w.Area / last.Area, from: fmt.Sprintf("%s, beyond the %s of the table", size, unit.Format(last.Area, unit.Area)), source: table.Source, most: true}, true
+}
+
+// ratedWire is a wire with what it may carry.
+type ratedWire struct {
+	*model.Wire
+	may rating
+}
+
+// alike are wires that one line of the text declares, with one rating.
+type alike []ratedWire
+
+func (a alike) name() string {
+	if len(a) == 1 {
+		return a[0].Path
+	}
+	return a[0].Path + " to " + a[len(a)-1].Path
+}
+
+// byLine puts the wires that one line declares together, in the order of the first of each.
+func byLine(ws []ratedWire) []alike {
+	var out []alike
+	for _, w := range ws {
+		i := slices.IndexFunc(out, func(a alike) bool { return a[0].Place == w.Place && a[0].may == w.may })
+		if i < 0 {
+			out = append(out, alike{w})
+		} else {
+			out[i] = append(out[i], w)
+		}
+	}
+	return out
+}
+
+// ratings tells what wires may carry, and once by which table.
+func ratings(ws []ratedWire, before ...diag.Line) diag.Evidence {
+	lines, source := before, ""
+	for _, a := range byLine(ws) {
+		lines = append(lines, evidence.Line(&a[0].Info, "%s: %s, %s", a.name(), a[0].may, a[0].may.from))
+		source = cmp.Or(source, a[0].may.source)
+	}
+	if source != "" {
+		lines = append(lines, diag.Line{Text: "the table: " + source})
+	}
+	return evidence.Values("rated current", lines...)
+}
+
+// usualFuses are the ratings in which fuses for vehicles are sold, in A: blade fuses by ISO
+// 8820-3, bolted ones by ISO 8820-5 (from memory).
+var usualFuses = []float64{1, 2, 3, 5, 7.5, 10, 15, 20, 25, 30, 35, 40, 50, 60, 70, 80, 100, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500}
+
+// fuseUpTo is the largest usual fuse of at most so many ampere (of less, if most is set), or
+// that value where there is none.
+func fuseUpTo(amps float64, most bool) float64 {
+	for _, f := range slices.Backward(usualFuses) {
+		if f < amps || f == amps && !most {
+			return f
+		}
+	}
+	return amps
+}
+
+// fuseFrom is the smallest usual fuse of at least so many ampere, or that value.
+func fuseFrom(amps float64) float64 {
+	for _, f := range usualFuses {
+		if f >= amps {
+			return f
+		}
+	}
+	return amps
 }
 
 func (r rating) String() string {
@@ -52,7 +125,7 @@ func (r rating) String() string {
 // table is the one that the settings choose.
 func (v *view) table() circuit.Ampacity {
 	if rows := v.p.Limits.WireAmps; len(rows) > 0 {
-		t := circuit.Ampacity{Source: "the table of the settings"}
+		t := circuit.Ampacity{Source: "wire_amps of the settings"}
 		for _, r := range rows {
 			t.Rows = append(t.Rows, circuit.AmpacityRow{Area: r.Area, Amps: r.Amps})
 		}

@@ -38,6 +38,9 @@ wire W6: battery.stud to body, 3 m
 			text := "unknown"
 			if r, ok := v.rated(&v.d.Wires[i]); ok {
 				text = r.String() + ", " + r.from
+				if r.source != "" {
+					text += " by " + r.source
+				}
 			}
 			out = append(out, text)
 		}
@@ -47,8 +50,8 @@ wire W6: battery.stud to body, 3 m
 	assert.Equal(t, []string{
 		"16.5 A, 1 mm2 by " + sheet,
 		"9 A, as stated",
-		"less than 11 A, 0.35 mm2, below the 0.5 mm2 of " + sheet,
-		"less than 112 A, 16 mm2, beyond the 10 mm2 of " + sheet,
+		"less than 11 A, 0.35 mm2, below the 0.5 mm2 of the table by " + sheet,
+		"less than 112 A, 16 mm2, beyond the 10 mm2 of the table by " + sheet,
 		"14 A, 0.823 mm2 by " + sheet,
 		"unknown",
 	}, rate(settings.DefaultLimits()))
@@ -56,11 +59,11 @@ wire W6: battery.stud to body, 3 m
 	own := settings.DefaultLimits()
 	own.WireAmps = []settings.WireAmps{{Area: 0.35, Amps: 4}, {Area: 1, Amps: 10}}
 	assert.Equal(t, []string{
-		"10 A, 1 mm2 by the table of the settings",
+		"10 A, 1 mm2 by wire_amps of the settings",
 		"9 A, as stated",
-		"4 A, 0.35 mm2 by the table of the settings",
-		"less than 160 A, 16 mm2, beyond the 1 mm2 of the table of the settings",
-		"4 A, 0.823 mm2 by the table of the settings",
+		"4 A, 0.35 mm2 by wire_amps of the settings",
+		"less than 160 A, 16 mm2, beyond the 1 mm2 of the table by wire_amps of the settings",
+		"4 A, 0.823 mm2 by wire_amps of the settings",
 		"unknown",
 	}, rate(own))
 }

@@ -28,8 +28,9 @@ func unfusedFeed() rule.Rule {
 // bareWay is a wire that a supply reaches without a fuse.
 type bareWay struct {
 	wire  *model.Wire
-	first int     // wire, in Design.Wires, by which the supply's plus is left
-	bare  float64 // m of thin wire from the plus to the far end of this one
+	first int          // thin wire, in Design.Wires, by which the plus or what is thick is left
+	from  model.NodeID // where that begins
+	bare  float64      // m of thin wire from there to the far end of this one
 }
 
 func findUnfused(p *rule.Pass) {
@@ -62,15 +63,17 @@ func findUnfused(p *rule.Pass) {
 				Subject: w.Path,
 				Message: fmt.Sprintf("%s is fed by %s for %s without a fuse", w.Path, s.Path, unit.Format(most.bare, unit.Length)),
 				Help: fmt.Sprintf("put a fuse that suits the wire within %s of %s",
-					unit.Format(p.Limits.UnfusedLength, unit.Length), v.d.Nodes[s.Plus].Path),
+					unit.Format(p.Limits.UnfusedLength, unit.Length), v.d.Nodes[most.from].Path),
 			}
 			if most.wire != w {
 				f.Message = fmt.Sprintf("%s and what follows it to the end of %s are fed by %s for %s without a fuse",
 					w.Path, most.wire.Path, s.Path, unit.Format(most.bare, unit.Length))
 			}
 			var lines []diag.Line
+			slices.SortStableFunc(long, func(a, b bareWay) int { return cmp.Compare(a.bare, b.bare) })
 			for _, b := range long {
-				lines = append(lines, evidence.Line(&b.wire.Info, "%s: %s without a fuse up to its end", b.wire.Path, unit.Format(b.bare, unit.Length)))
+				lines = append(lines, evidence.Line(&b.wire.Info, "%s: %s without a fuse from %s up to its end",
+					b.wire.Path, unit.Format(b.bare, unit.Length), v.d.Nodes[b.from].Path))
 			}
 			f.Evidence = []diag.Evidence{evidence.Values("wires that nothing protects", lines...)}
 			p.Report(f)
@@ -85,8 +88,9 @@ func (v *view) bareFrom(plus model.NodeID) []bareWay {
 	type at struct {
 		bare  float64
 		first int
+		from  model.NodeID
 	}
-	best := map[model.NodeID]at{plus: {0, model.None}}
+	best := map[model.NodeID]at{plus: {0, model.None, plus}}
 	done := map[model.NodeID]bool{}
 	found := map[int]bareWay{}
 	bare := map[model.ElementID]bool{} // reached in some state
@@ -125,11 +129,11 @@ func (v *view) bareFrom(plus model.NodeID) []bareWay {
 				}
 				if w.Area < v.p.Limits.UnfusedArea {
 					if next.first == model.None {
-						next.first = e.Of
+						next.first, next.from = e.Of, n
 					}
 					next.bare += w.Length
 					if b, ok := found[e.Of]; !ok || next.bare < b.bare {
-						found[e.Of] = bareWay{w, next.first, next.bare}
+						found[e.Of] = bareWay{w, next.first, next.from, next.bare}
 					}
 				}
 			}

@@ -50,30 +50,32 @@ func findWireOverloads(p *rule.Pass) {
 			Message: fmt.Sprintf("%s may carry %s and carries %s%s", w.Path, r, evidence.Amps(got.value), v.with(k)),
 			Help:    "take a thicker wire, and a fuse that suits it",
 		}
-		lines := []diag.Line{evidence.Line(&w.Info, "%s: %s, %s", w.Path, r, r.from)}
+		over := []ratedWire{{w, r}}
 		// Other wires that the same current is too much for.
 		steps, _ := got.PathThrough(w.Element)
 		for _, st := range steps {
 			e := &v.d.Elements[st.Element]
-			if e.Type != model.ElemWire || st.Element == w.Element || st.Amps < alike*got.value {
+			if e.Type != model.ElemWire || st.Element == w.Element || st.Amps < same*got.value {
 				continue
 			}
 			if also, ok := v.rated(&v.d.Wires[e.Of]); ok && also.amps < st.Amps && v.heldBy(got, st.Element, also.amps) == nil {
 				told[st.Element] = true
-				f.Related = append(f.Related, diag.Related{Place: evidence.Site(v.d, &e.Info), Note: fmt.Sprintf("%s may carry %s too", e.Path, also)})
-				lines = append(lines, evidence.Line(&e.Info, "%s: %s, %s", e.Path, also, also.from))
+				over = append(over, ratedWire{&v.d.Wires[e.Of], also})
 			}
 		}
+		for _, a := range byLine(over)[1:] {
+			f.Related = append(f.Related, diag.Related{Place: evidence.Site(v.d, &a[0].Info), Note: fmt.Sprintf("%s may carry %s too", a.name(), a[0].may)})
+		}
 		f.Evidence = append([]diag.Evidence{
-			evidence.Values("rated current", lines...), v.way("the way of the current", got.Solution, w.Element),
+			ratings(over), v.way("the way of the current", got.Solution, w.Element),
 		}, evidence.Moves("how it comes about", got.trace)...)
 		p.Report(f)
 	}
 }
 
-// alike is how much of a current has to run through another wire for it to be the same
+// same is how much of a current has to run through another wire for it to be the same
 // one, but for what branches off.
-const alike = 0.95
+const same = 0.95
 
 // unguarded looks for the state in which most runs through a wire that is good for so many
 // ampere, and for more than that without overloading a fuse that is small enough for it:
@@ -102,7 +104,7 @@ func (v *view) heldBy(at *peak, e model.ElementID, amps float64) *model.Fuse {
 		if f.Broken || f.Element == model.None || f.Rating > amps || math.Abs(at.Amps(f.Element)) <= f.Rating {
 			continue
 		}
-		if at.OnlyThrough(e, f.Element, (1-alike)*math.Abs(at.Amps(e))) {
+		if at.OnlyThrough(e, f.Element, (1-same)*math.Abs(at.Amps(e))) {
 			return f
 		}
 	}
