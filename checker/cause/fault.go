@@ -22,7 +22,7 @@ func WithFault(p *rule.Pass, c system.Condition, faults []model.FaultAction) (co
 			return false, false
 		}
 		other, err := system.Build(p.Ctx, p.Design, system.Options{
-			Faults: circuit.Overlay{f}, MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones,
+			Faults: circuit.Overlay{f}, MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones, Memo: p.Memo,
 		})
 		p.StopOn(err)
 		got, err := other.PossibleHere(p.Ctx, c)

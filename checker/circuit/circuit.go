@@ -29,6 +29,7 @@ type Circuit struct {
 	byKey     map[string]QuestionID
 
 	facts     *facts
+	memo      *Memo
 	decisions decisions
 	statesMu  sync.Mutex
 	states    map[string]*everywhere // by the islands

@@ -51,7 +51,8 @@ func (c *Circuit) decide(ctx context.Context, key decisionKey) (*Decision, error
 	if e.d != nil {
 		return e.d, nil
 	}
-	d, err := c.newDecider(key).decide(ctx)
+	w := c.newDecider(key)
+	d, err := w.remembered(func() (*Decision, error) { return w.decide(ctx) })
 	if err == nil {
 		e.d = d
 	}

@@ -59,6 +59,10 @@ type island struct {
 	values map[Corner]*dc.Values
 	bench  *workbench
 	meters map[[2]dc.Node]*dc.Compiled
+
+	printed bool
+	print   memoKey
+	params  []ParamID // of its elements, ascending, once printed
 }
 
 // branch returns the number of an element in the island's network.

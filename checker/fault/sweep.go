@@ -8,6 +8,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"pintle/checker/circuit"
 	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
@@ -17,6 +18,8 @@ import (
 type Options struct {
 	// MaxNodes and MaxZones are those of system.Options.
 	MaxNodes, MaxZones int
+	// Memo is that of system.Options too.
+	Memo *circuit.Memo
 	// MaxFaults bounds the groups of faults that are tried; 0: no bound.
 	MaxFaults int
 }
@@ -174,7 +177,7 @@ func (s *Sweep) pass(ctx context.Context, requirements, open []int, nominal bool
 			}
 			sys := made[always]
 			if sys == nil {
-				if sys, err = w.build(ctx, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones}); err != nil {
+				if sys, err = w.build(ctx, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Memo: s.opts.Memo}); err != nil {
 					return err
 				}
 				made[always] = sys

@@ -75,7 +75,7 @@ func (s *Sweep) explain(ctx context.Context, conds []*model.Cond, cones []*Cone,
 			}
 			if sys == nil {
 				also := []*model.Cond{conds[i]}
-				if sys, err = w.build(ctx, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Also: also}); err != nil {
+				if sys, err = w.build(ctx, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Memo: s.opts.Memo, Also: also}); err != nil {
 					return err
 				}
 			}

@@ -30,7 +30,11 @@ func need[T any](p *Pass, s *Shared[made[T]]) T {
 
 var (
 	circuits = Share(func(p *Pass) made[*circuit.Circuit] {
-		return build(circuit.New(p.Design, nil))
+		c, err := circuit.New(p.Design, nil)
+		if err == nil {
+			c.Share(p.Memo)
+		}
+		return build(c, err)
 	})
 	fluids = Share(func(p *Pass) made[*fluid.Fluid] {
 		return build(fluid.New(p.Design, nil))

@@ -8,7 +8,7 @@ import (
 var (
 	sweeps = Share(func(p *Pass) *fault.Sweep {
 		return fault.NewSweep(p.Design, fault.Options{
-			MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones, MaxFaults: p.Limits.Faults,
+			MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones, MaxFaults: p.Limits.Faults, Memo: p.Memo,
 		})
 	})
 	despites = Share(despite)

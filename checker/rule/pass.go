@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"pintle/checker/circuit"
 	"pintle/checker/settings"
 	"pintle/lang/diag"
 	"pintle/lang/elaborate"
@@ -29,6 +30,8 @@ type Pass struct {
 	// Names only.
 	Design *model.Design
 	Limits settings.Limits
+	// Memo is what circuits that are alike share; nil: nothing.
+	Memo *circuit.Memo
 
 	rule     *Rule
 	sink     Sink

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"pintle/checker/accept"
+	"pintle/checker/circuit"
 	"pintle/checker/rule"
 	"pintle/checker/settings"
 	"pintle/lang/diag"
@@ -26,6 +27,8 @@ type Plan struct {
 	Quiet bool
 	// Today decides which acceptances have lapsed; zero: none.
 	Today time.Time
+	// Memo is what the circuits of all files share; nil: one for each file.
+	Memo *circuit.Memo
 }
 
 // FileRequest is the wish to have one root file checked.
@@ -58,6 +61,9 @@ type FileResult struct {
 func File(ctx context.Context, req FileRequest) *FileResult {
 	c := &fileCheck{FileRequest: req, ctx: ctx, name: req.Root.Src.Name}
 	c.out.Summary.Files = 1
+	if c.Memo == nil {
+		c.Memo = circuit.NewMemo()
+	}
 	c.matcher = accept.New(req.Today, req.Catalogue.Names())
 	c.try("elaboration", func() {
 		if c.Read == nil {
@@ -206,7 +212,7 @@ func (c *fileCheck) withoutEffects(found []diag.Finding) []diag.Finding {
 
 // pass lets rules look at one design, or at the file.
 func (c *fileCheck) pass(p *rule.Pass, sink *collector, wanted func(rule.Need) bool) {
-	p.Ctx, p.Root, p.Read, p.Limits = c.ctx, c.Root, c.Read, c.Settings.Limits
+	p.Ctx, p.Root, p.Read, p.Limits, p.Memo = c.ctx, c.Root, c.Read, c.Settings.Limits, c.Memo
 	where := ""
 	if p.Design != nil && p.Design.Name != "" {
 		where = " (" + p.Design.Name + ")"

@@ -15,6 +15,7 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"pintle/checker/circuit"
 	"pintle/checker/settings"
 	"pintle/lang/diag"
 	"pintle/lang/syntax"
@@ -45,6 +46,9 @@ func Check(ctx context.Context, req Request) (*Result, error) {
 	}
 	if req.Files == nil {
 		req.Files = Disk{}
+	}
+	if req.Memo == nil {
+		req.Memo = circuit.NewMemo()
 	}
 	if slices.Contains(req.Paths, StandardInput) {
 		req.Files = withText{req.Files, StandardInput, req.Input}

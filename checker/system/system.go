@@ -18,6 +18,8 @@ type Options struct {
 	// Circuit is the electrical side, if the caller has it already; it must have been
 	// made of the same design with the same Faults. Nil: Build makes it.
 	Circuit *circuit.Circuit
+	// Memo is that of the circuit that Build makes; nil: none.
+	Memo *circuit.Memo
 	// Corner fixes supplies, tolerances and the warmth of filaments.
 	Corner circuit.Corner
 	// Faults that are there all the time, on electrical things, passages, hoses and
@@ -94,6 +96,7 @@ func Build(ctx context.Context, d *model.Design, opts Options) (*System, error) 
 		if s.circuit, err = circuit.New(d, opts.Faults); err != nil {
 			return nil, err
 		}
+		s.circuit.Share(opts.Memo)
 	}
 	s.electric.init(s)
 	var err error

@@ -6,6 +6,7 @@ import (
 	"sync"
 	"time"
 
+	"pintle/checker/circuit"
 	"pintle/checker/rule"
 	"pintle/checker/run"
 	"pintle/checker/settings"
@@ -27,6 +28,8 @@ type Root struct {
 	Catalogue *rule.Catalogue
 	// Today decides which acceptances have lapsed; zero: none.
 	Today time.Time
+	// Memo is what the circuits of all roots share; nil: one for each check.
+	Memo *circuit.Memo
 
 	loader elaborate.Loader
 	count  Counter
@@ -62,6 +65,7 @@ type RootConfig struct {
 	Catalogue *rule.Catalogue
 	Loader    elaborate.Loader
 	Today     time.Time
+	Memo      *circuit.Memo
 	Count     Counter
 	// OnRead, if set, is called when the root was read in full; the loader is not asked
 	// again.
@@ -82,7 +86,7 @@ func NewRoot(c RootConfig) *Root {
 		c.OnRead = func() {}
 	}
 	r := &Root{
-		Tree: c.Tree, Settings: c.Settings, Catalogue: c.Catalogue, Today: c.Today,
+		Tree: c.Tree, Settings: c.Settings, Catalogue: c.Catalogue, Today: c.Today, Memo: c.Memo,
 		loader: c.Loader, count: c.Count, onRead: c.OnRead,
 		read: newMemo[*elaborate.Result](), quick: newMemo[*run.FileResult](), full: newMemo[*run.FileResult](),
 		asking: newTurn(), passes: map[*model.Design]*rule.Pass{}, checked: map[*model.Design]*rule.Pass{},
@@ -165,7 +169,7 @@ func (r *Root) take(read *elaborate.Result, d *model.Design) *rule.Pass {
 		delete(r.checked, d)
 		return p
 	}
-	return &rule.Pass{Root: r.Tree, Read: read, Design: d, Limits: r.Settings.Limits}
+	return &rule.Pass{Root: r.Tree, Read: read, Design: d, Limits: r.Settings.Limits, Memo: r.Memo}
 }
 
 func (r *Root) check(ctx context.Context, upto rule.Need, keep func(*rule.Pass), only ...string) (*run.FileResult, error) {
@@ -174,7 +178,7 @@ func (r *Root) check(ctx context.Context, upto rule.Need, keep func(*rule.Pass),
 		return nil, err
 	}
 	res := run.File(ctx, run.FileRequest{
-		Plan: run.Plan{Catalogue: r.Catalogue, Today: r.Today, Only: only},
+		Plan: run.Plan{Catalogue: r.Catalogue, Today: r.Today, Only: only, Memo: r.Memo},
 		Root: r.Tree, Settings: r.Settings, Read: read, Upto: upto, Keep: keep,
 	})
 	if err := ctx.Err(); err != nil {

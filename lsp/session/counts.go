@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"sync/atomic"
 
+	"pintle/checker/circuit"
 	"pintle/checker/rule"
 	"pintle/lang/syntax"
 )
@@ -17,6 +18,9 @@ type Counts struct {
 	Full       atomic.Int64 // roots looked at by all rules
 	Reused     atomic.Int64 // verdicts that were still good after a change
 	Abandoned  atomic.Int64 // checks given up because of a newer text
+	// Circuits remembers what was decided about circuits, and counts how often that was
+	// of use.
+	Circuits *circuit.Memo
 }
 
 func (c *Counts) parsed(t *syntax.File) {
@@ -38,7 +42,8 @@ func (c counter) Checked(_ string, upto rule.Need) {
 }
 
 func (c *Counts) String() string {
-	return fmt.Sprintf("texts %d, statements %d, elaborated %d, quick %d, full %d, reused %d, abandoned %d",
+	found, decided := c.Circuits.Counts()
+	return fmt.Sprintf("texts %d, statements %d, elaborated %d, quick %d, full %d, reused %d, abandoned %d, circuits decided %d, remembered %d",
 		c.Texts.Load(), c.Statements.Load(), c.Elaborated.Load(), c.Quick.Load(), c.Full.Load(),
-		c.Reused.Load(), c.Abandoned.Load())
+		c.Reused.Load(), c.Abandoned.Load(), decided, found)
 }

@@ -168,7 +168,7 @@ func (v *Snapshot) newRoot(name string, tree *syntax.File, set *settings.Setting
 	l := &loader{snapshot: v, trees: map[string]*syntax.File{}}
 	l.note(v, name, tree)
 	r := ide.NewRoot(ide.RootConfig{
-		Tree: tree, Settings: set, Catalogue: s.catalogue, Today: s.today(), Loader: l,
+		Tree: tree, Settings: set, Catalogue: s.catalogue, Today: s.today(), Loader: l, Memo: s.Counts.Circuits,
 		Count: counter{s.Counts}, OnRead: l.read, Known: v.verdict(name),
 	})
 	s.mu.Lock()

@@ -9,6 +9,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"pintle/checker/circuit"
 	"pintle/checker/rule"
 	"pintle/checker/run"
 	"pintle/checker/settings"
@@ -71,7 +72,7 @@ func New(c Config) *Session {
 		c.Today = func() time.Time { return time.Time{} }
 	}
 	s := &Session{
-		catalogue: c.Catalogue, today: c.Today, Counts: &Counts{},
+		catalogue: c.Catalogue, today: c.Today, Counts: &Counts{Circuits: circuit.NewMemo()},
 		changed: make(chan struct{}, 1), reported: make(chan struct{}),
 		kept: map[string]*kept{}, settled: map[string]*settings.Settings{},
 		latest: map[string]*syntax.File{}, verdicts: map[string]*verdict{}, walked: map[string]walk{},

@@ -84,7 +84,7 @@ func (v *view) withoutIdle() (*system.System, []model.ElementID) {
 			k.When, k.Made = nil, model.False
 		}
 	}
-	s, err := system.Build(v.p.Ctx, &d, system.Options{MaxNodes: v.p.Limits.Nodes, MaxZones: v.p.Limits.Zones})
+	s, err := system.Build(v.p.Ctx, &d, system.Options{MaxNodes: v.p.Limits.Nodes, MaxZones: v.p.Limits.Zones, Memo: v.p.Memo})
 	v.p.StopOn(err)
 	return s, idle
 }

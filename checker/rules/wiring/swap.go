@@ -21,7 +21,7 @@ func (v *view) violated(faults circuit.Overlay) (*model.Requirement, *system.Tra
 		if other == nil {
 			var err error
 			other, err = system.Build(v.p.Ctx, v.d, system.Options{
-				Faults: faults, MaxNodes: v.p.Limits.Nodes, MaxZones: v.p.Limits.Zones,
+				Faults: faults, MaxNodes: v.p.Limits.Nodes, MaxZones: v.p.Limits.Zones, Memo: v.p.Memo,
 			})
 			v.p.StopOn(err)
 		}
