@@ -237,14 +237,18 @@ func (d *draft) mendings() []mending {
 	if d.first.Rule == "clause-twice" || d.first.Rule == "missing-clause" {
 		return d.habitual() // every word was understood
 	}
-	out = append(out, d.whole()...)
-	out = append(out, d.habitual()...)
+	// Where a number is wrong no word would help.
+	number := (d.p.why.why == failNoUnit || d.p.why.why == failNumber) && d.p.kindAt(d.at) != Foreign
+	if !number {
+		out = append(out, d.whole()...)
+		out = append(out, d.habitual()...)
+	}
 	for _, fix := range d.first.Fixes {
 		if e := fix.Edits[0]; len(fix.Edits) == 1 && len(d.first.Fixes) == 1 {
 			out = append(out, mending{start: e.Start, end: e.End, text: e.New, shown: d.line[e.Start:e.End]})
 		}
 	}
-	if d.note != nil {
+	if d.note != nil || number {
 		return out
 	}
 	return append(out, d.grammatical()...)

@@ -176,10 +176,10 @@ func (p *parser) noUnit(at int, dims dimSet) {
 		symbol = p.unitBefore(at)
 	}
 	if symbol == "" {
-		p.report(p.spanAt(at), "`"+text+"` needs a unit here, for example `"+text+" rpm` or `"+text+" degC`", "")
+		p.report(p.spanAt(at), anyUnit(text), "")
 		return
 	}
-	p.report(p.spanAt(at), "`"+text+"` needs a unit here, for example `"+text+" "+symbol+"`", "")
+	p.report(p.spanAt(at), needsUnit(text, symbol), "")
 }
 
 // unitBefore is the unit of the number that stands before another in its statement: what

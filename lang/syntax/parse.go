@@ -41,6 +41,7 @@ func parse(src *source.File, prev *File, grammarOnly bool) *File {
 		p: parser{text: src.Text, sigs: sigs, grammarOnly: grammarOnly}}
 	b.build()
 	b.troubles(troubles)
+	f.unitless()
 	diag.Sort(f.Findings)
 	return f
 }

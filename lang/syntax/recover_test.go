@@ -114,3 +114,42 @@ func messages(f *syntax.File) (out []string) {
 	}
 	return out
 }
+
+// A number that lacks its unit has that of the quantity which it is compared with, wherever
+// that stands, also while the file is edited.
+func TestUnitOfTheQuantity(t *testing.T) {
+	text := `threshold fast: speed, sets above 6000, clears below 5800 rpm
+quantity speed: 0 to 7000 rpm
+condition c: key is run and boost above 20
+quantity boost: 0 to 200 kPa gauge
+condition d: other at least 5
+drive up {
+    step: ramp boost to 50 over 3 s
+}
+`
+	want := []string{
+		"`6000` needs a unit here, for example `6000 rpm`",
+		"`20` needs a unit here, for example `20 kPa gauge`",
+		"`5` needs a unit here, for example `5 rpm` or `5 degC`",
+		"`50` needs a unit here, for example `50 kPa gauge`",
+	}
+	check := func(f *syntax.File) {
+		t.Helper()
+		var got []string
+		for _, d := range f.Findings {
+			got = append(got, d.Message)
+			for _, fix := range d.Fixes {
+				e := fix.Edits[0]
+				assert.Same(t, f.Src, e.File)
+				again := parse(f.Src.Text[:e.Start] + e.New + f.Src.Text[e.End:])
+				assert.Len(t, again.Findings, len(f.Findings)-1)
+			}
+		}
+		assert.Equal(t, want, got)
+	}
+	f := parse(text)
+	check(f)
+	check(syntax.Parse(source.NewFile("a.pintle", "\n"+text), f))
+	other := syntax.Parse(source.NewFile("a.pintle", strings.Replace(text, "7000 rpm", "120 rps", 1)), f)
+	assert.Equal(t, "`6000` needs a unit here, for example `6000 rps`", other.Findings[0].Message)
+}
