@@ -163,8 +163,13 @@ func (x *explainer) memory(a *model.Atom, want bool, depth int) {
 func (x *explainer) timer(a *model.Atom, want bool, depth int) {
 	t, c := &x.design.Timers[a.Index], x.s.Clocks[a.Index]
 	text := timerText(x.design, t, c.Phase)
-	if c.Phase == model.TimerRunning {
+	switch {
+	case c.Phase == model.TimerRunning && t.InLast:
 		text += ", until " + Clocktime(c.Until)
+	case c.Phase == model.TimerRunning:
+		text += fmt.Sprintf(", from %s until %s", Clocktime(c.Began), Clocktime(c.Until))
+	case c.Phase == model.TimerDone && c.Ran && !t.Lowered:
+		text += fmt.Sprintf(": it began at %s and was over at %s", Clocktime(c.Began), Clocktime(c.Until))
 	}
 	if x.say(depth, t.NamePlace, "%s", text) && want && c.Phase == model.TimerIdle {
 		x.cond(t.Run, true, depth+1)

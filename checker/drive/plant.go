@@ -413,6 +413,7 @@ func (m *moment) setTimer(i, phase int) Event {
 	}
 	c.Phase = phase
 	if phase == model.TimerRunning {
+		c.Ran, c.Began = true, m.s.At
 		c.Case = len(t.Cases) - 1
 		for k := range t.Cases {
 			when := m.eval(t.Cases[k].When)

@@ -41,6 +41,8 @@ type Clock struct {
 	Phase int // model.TimerIdle, TimerRunning, TimerDone or UnknownState
 	Until int64
 	Case  int
+	Ran   bool  // it has run by now, Began tells since when at last
+	Began int64 // ns from the start
 }
 
 // Rhythm is the state of a beat: whether it is in its second half, and when it turns.
