@@ -45,15 +45,42 @@ func findFedAndVented(p *rule.Pass) {
 			told[v.d.Passages[w].A], told[v.d.Passages[w].B] = true, true
 		}
 		v.p.Report(diag.Finding{
-			Message: fmt.Sprintf("%s has %s and air at once", port.Path, medium(port)),
+			Message: fmt.Sprintf("%s has %s and %s at once", port.Path, sourced(port), around(port)),
+			Why:     spoilt(port),
 			Place:   evidence.Site(v.d, &port.Info),
 			Subject: port.Path,
 			Help:    "let the one passage close before the other opens, or lock the two against each other",
 			Evidence: append([]diag.Evidence{
-				v.passages("the way of the "+medium(port), fed), v.passages("the way of the air", vented),
+				v.passages("the way of the "+medium(port), fed), v.passages("the way of "+around(port), vented),
 			}, evidence.Moves("how it comes about", trace)...),
 		})
 	}
+}
+
+// sourced is the fluid of a port, told apart from the air around.
+func sourced(p *model.Port) string {
+	if p.Medium == "air" {
+		return "the air of its source"
+	}
+	return medium(p)
+}
+
+func around(p *model.Port) string {
+	if p.Medium == "air" {
+		return "the open air"
+	}
+	return "air"
+}
+
+// spoilt is why a fluid and the air around must not come together.
+func spoilt(p *model.Port) string {
+	switch p.Medium {
+	case "vacuum":
+		return "it gets neither the one nor the other, and the pump draws false air"
+	case "pressure", "air":
+		return "it gets neither the one nor the other, and what the source gives escapes"
+	}
+	return "it gets neither the one nor the other, and what is in it runs out or takes up air"
 }
 
 func medium(p *model.Port) string {
@@ -133,14 +160,7 @@ func findUnfed(p *rule.Pass) {
 	if v.d.Bench || len(v.d.Origins) == 0 || len(v.d.Incomplete) > 0 || cause.Restless(v.p) {
 		return
 	}
-	asked := map[model.PortID]bool{}
-	v.d.EachCond(func(c *model.Cond) {
-		c.Atoms(func(a *model.Cond) {
-			if a.Atom.Kind == model.AtomFed {
-				asked[model.PortID(a.Atom.Index)] = true
-			}
-		})
-	})
+	asked := askedPorts(v.d, model.AtomFed)
 	for i := range v.d.Ports {
 		id := model.PortID(i)
 		port := &v.d.Ports[i]
@@ -167,8 +187,7 @@ func (v *view) reportUnfed(id model.PortID, port *model.Port) {
 	always := func(*model.Cond) bool { return true }
 	way, joined := v.p.Fluid().Way(id, false, always)
 	if !joined {
-		f.Message += fmt.Sprintf(": no way leads to it from any source of %s", medium(port))
-		f.Help = "lay a hose to it, or let the passage on its way pass in this direction"
+		v.unjoined(&f, id, port)
 		v.p.Report(f)
 		return
 	}
@@ -201,4 +220,81 @@ func (v *view) reportUnfed(id model.PortID, port *model.Port) {
 		f.Message += ": its way is never open from end to end while its source is there"
 	}
 	v.p.Report(f)
+}
+
+// unjoined tells of a port to which no way leads what stands in its way: a passage that
+// lets things through in the other direction only, or how far it gets.
+func (v *view) unjoined(f *diag.Finding, id model.PortID, port *model.Port) {
+	way, against := v.wayAgainst(id)
+	if len(against) == 0 {
+		f.Message += fmt.Sprintf(": no way leads to it from any source of %s", medium(port))
+		f.Help = "lay a hose to it"
+		if way != nil {
+			f.Evidence = []diag.Evidence{v.passages("as far as a way leads from it", way)}
+		}
+		return
+	}
+	k := &v.d.Passages[against[0]]
+	f.Message += fmt.Sprintf(": %s passes the other way only", k.Path)
+	f.Help = fmt.Sprintf("turn %s round: it has to pass from its source to %s", k.Path, port.Path)
+	for _, id := range against {
+		k := &v.d.Passages[id]
+		f.Related = append(f.Related, diag.Related{Place: k.Place,
+			Note: fmt.Sprintf("passes from %s to %s only", v.d.Ports[k.A].Path, v.d.Ports[k.B].Path)})
+	}
+	f.Evidence = []diag.Evidence{v.passages("the way that it would have", way)}
+}
+
+// wayAgainst is the way from a source to a port that is against the fewest passages that
+// pass in one direction only, and these. Where there is none it lists what is joined to
+// the port.
+func (v *view) wayAgainst(to model.PortID) (way, against []model.PassageID) {
+	type step struct {
+		via  model.PassageID
+		cost int
+	}
+	best := map[model.PortID]step{to: {via: model.None}}
+	var order []model.PassageID
+	for changed := true; changed; { // costs are few and small
+		changed = false
+		for i := range v.d.Passages {
+			k := &v.d.Passages[i]
+			if k.Broken || k.Open != nil && k.Open.Op == model.CondFalse {
+				continue
+			}
+			for _, ends := range [...][2]model.PortID{{k.A, k.B}, {k.B, k.A}} {
+				far, near := ends[0], ends[1]
+				from, ok := best[near]
+				cost := from.cost
+				if k.OneWay && near != k.B {
+					cost++
+				}
+				if old, seen := best[far]; !ok || seen && old.cost <= cost {
+					continue
+				} else if !seen {
+					order = append(order, model.PassageID(i))
+				}
+				best[far], changed = step{model.PassageID(i), cost}, true
+			}
+		}
+	}
+	at := model.PortID(model.None)
+	for i := range v.d.Origins {
+		o := &v.d.Origins[i]
+		if s, ok := best[o.Port]; ok && !o.Broken && (at == model.None || s.cost < best[at].cost) {
+			at = o.Port
+		}
+	}
+	if at == model.None {
+		return order, nil
+	}
+	for best[at].via != model.None {
+		k := &v.d.Passages[best[at].via]
+		way = append(way, best[at].via)
+		if k.OneWay && k.A != at {
+			against = append(against, best[at].via)
+		}
+		at = k.A + k.B - at
+	}
+	return way, against
 }

@@ -31,7 +31,7 @@ func Group() rule.Group {
 			supplyToGroundShort(), diodeAcrossFeed(), driverConflict(), suppliesJoined(), throwsMeet(),
 			sneakPath(), backFeed(), feedsBack(), heldInThroughLoad(),
 			dependsOnWarmth(), dependsOnTolerance(), notApart(),
-			fedAndVented(), fluidAbsentWhenNeeded(),
+			fedAndVented(), fluidAbsentWhenNeeded(), portUnused(),
 		},
 	}
 }
