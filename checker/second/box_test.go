@@ -29,8 +29,7 @@ func (d *drawing) controller() {
 	own := scope{box: true, beats: true}
 	d.line("fit box: {\n    pin 15, 31, in, told, out")
 	plus, minus := n.node("box.15"), n.node("box.31")
-	var power int
-	power = d.add(variable{name: "power", sort: hardware, size: 2, starts: []int{0}, due: func(x string) []int {
+	power := d.add(variable{name: "power", sort: hardware, size: 2, starts: []int{0}, due: func(x string) []int {
 		s := n.at(x)
 		if exceeds("at least", s.between(plus, minus), 6.13) {
 			return []int{1}

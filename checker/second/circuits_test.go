@@ -404,8 +404,7 @@ func (d *drawing) latching(ends func() (string, string)) {
 	_, reset := d.coil(name+"_reset", a, b, 60)
 	d.line("coil %s_reset: %s to %s, 60 ohm, pulls in at 6 V", name, a, b)
 	d.line("armature %s: set by %s_set, released by %s_reset", name, name, name)
-	var v int
-	v = d.add(variable{name: name, sort: hardware, size: 2, starts: []int{0}, due: func(x string) []int {
+	v := d.add(variable{name: name, sort: hardware, size: 2, starts: []int{0}, due: func(x string) []int {
 		sets, releases := exceeds("at least", math.Abs(set(x)), 7), exceeds("at least", math.Abs(reset(x)), 6)
 		switch {
 		case sets == releases:

@@ -1,9 +1,6 @@
 package second_test
 
-import (
-	"slices"
-	"strings"
-)
+import "slices"
 
 // cond is a condition: how it is written, and what it is in a state.
 type cond struct {
@@ -58,7 +55,6 @@ type variable struct {
 	unpowered     func(x string) bool // nil: it needs no power
 	transitions   []transition
 	of            *cond
-	moves         [][2]int // that can be made, by springs
 }
 
 type lasting struct {
@@ -502,5 +498,3 @@ func circle(next map[string][]string) bool {
 	}
 	return false
 }
-
-func join(parts []string, by string) string { return strings.Join(parts, by) }
