@@ -244,7 +244,12 @@ func (b *builder) argNamed(y *body, ref *syntax.Ref) *argument {
 		return nil
 	}
 	if t.what != anArg {
-		b.wrongThing(y, ref, t, "the name of something that the part takes")
+		if t.what == aQuantity {
+			b.wrong(y, ref.Span, t, "a value is expected here, and `"+ref.String()+"` is a quantity",
+				"write a value, such as "+b.d.Quantities[t.id].Hi.String()+"; two quantities can't be compared with each other")
+			return nil
+		}
+		b.wrongThing(y, ref, t, "a value, or something that a part takes")
 		return nil
 	}
 	return &b.args[t.id]

@@ -2,6 +2,7 @@ package elaborate
 
 import (
 	"slices"
+	"strings"
 
 	"pintle/lang/diag"
 	"pintle/lang/kinds"
@@ -209,6 +210,14 @@ func (b *builder) setPosition(y *body, st *syntax.Stmt, c clause, s *model.Step)
 	}
 	if t.what != aSetting {
 		help := "a setting that is put in a position"
+		w := c.Word("position")
+		if t.what == aQuantity && w.Text != "" && strings.Trim(w.Text, "0123456789") == "" {
+			_, symbol, _ := strings.Cut(b.d.Quantities[t.id].Lo.String(), " ")
+			f := wrongKind(st.Place(w.Span), t, "`"+w.Text+"` needs a unit here", "write `set "+r.String()+" "+w.Text+" "+symbol+"`")
+			f.Fixes = []diag.Fix{{Title: "write the unit", Edits: []diag.Edit{{Place: st.Place(w.Span), New: w.Text + " " + symbol}}}}
+			b.report(y, st, f)
+			return false
+		}
 		if t.what == aQuantity {
 			help = "a setting; a quantity is set to a value, such as set " + r.String() + " " + b.d.Quantities[t.id].Lo.String()
 		}

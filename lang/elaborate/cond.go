@@ -48,10 +48,7 @@ func (b *builder) lower(s scene, c *syntax.Cond) *model.Cond {
 	case syntax.CondTest:
 		return b.test(s, c)
 	case syntax.CondAnd, syntax.CondOr:
-		kids := make([]*model.Cond, len(c.Kids))
-		for i, k := range c.Kids {
-			kids[i] = b.lower(s, k)
-		}
+		kids := b.lowerKids(s, c)
 		join := model.And
 		if c.Op == syntax.CondOr {
 			join = model.Or
@@ -323,6 +320,10 @@ func (b *builder) noSuchState(y *body, w syntax.Word, d *name.Def, states []stri
 		Help:    "it has " + listOf(states),
 		Related: []diag.Related{{Place: d.NamePlace, Note: "declared here"}},
 	}
-	didYouMean(&f, nearest(w.Text, states))
+	best := stateMeant(w.Text, states)
+	if best == "" {
+		best = nearest(w.Text, states)
+	}
+	didYouMean(&f, best)
 	b.report(y, nil, f)
 }

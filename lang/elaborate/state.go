@@ -105,11 +105,20 @@ func (b *builder) testState(s scene, c *syntax.Cond, t thing, w syntax.Word) *mo
 	}
 	name := c.Subject.A.String()
 	if len(states) == 0 {
-		b.wrong(s.y, c.Span, t, "nothing can be asked of `"+name+"`, which is "+article(wordOf(t)), b.askable(t))
+		f := wrongKind(place, t, "nothing can be asked of `"+name+"`, which is "+article(wordOf(t)), b.askable(t))
+		b.asIs(s, c, t, w, &f)
+		b.report(s.y, nil, f)
 		return unknownAt(place)
 	}
 	f := wrongKind(s.place(w.Span), t, "`"+name+"` is "+article(wordOf(t))+" and can't be `"+w.Text+"`", "it can be "+listOf(states))
-	didYouMean(&f, nearest(w.Text, states))
+	best := stateMeant(w.Text, states)
+	if best == "" {
+		best = nearest(w.Text, states)
+	}
+	didYouMean(&f, best)
+	if best == "" {
+		b.asIs(s, c, t, w, &f)
+	}
 	b.report(s.y, nil, f)
 	return unknownAt(place)
 }

@@ -32,11 +32,15 @@ func (b *builder) notKnown(y *body, w syntax.Word, hidden, gone *name.Def) {
 	default:
 		f.Message = "`" + w.Text + "` is not known here"
 		f.Why = "what is written about it takes no effect anywhere"
-		best := elsewhere(y, w.Text)
+		best, help := b.meantBy(y, w)
+		if best == "" {
+			best = elsewhere(y, w.Text)
+		}
 		if best == "" {
 			best = near.Best(w.Text, visibleNames(y))
 		}
-		if best == "" {
+		f.Help = help
+		if best == "" && help == "" {
 			f.Help = "declare it, or write a name that is"
 		}
 		didYouMean(&f, best)

@@ -9,7 +9,7 @@ import (
 // habit is how people say something who come from everyday English, from the trade or from
 // another language, with what is written here.
 type habit struct {
-	words []string // a capital stands for one name or number
+	words []string // A, B and C stand for one name or number each, N for a number
 	to    string   // what is written instead, with $A for what stood at A; or note
 	in    []kinds.ID
 	twice bool   // it may be what makes one clause two
@@ -49,6 +49,7 @@ func makeHabits() []habit {
 	add(nil, "", ">", "above", "<", "below", ">=", "at least", "<=", "at most", "≥", "at least", "≤", "at most",
 		"==", "is", "!=", "is not", "<>", "is not", "≠", "is not", "&&", "and", "&", "and", "||", "or", "|", "or", "!", "not",
 		"=", "is", "=", "", "=", ":", "=>", "at least", "->", "to", "=>", "to", "→", "to", "–", "to", "—", "to", "-", "to", "- -", "to")
+	add(nil, "a quantity is hardly ever at one value: compare it by `above`, `below`, `at least`, `at most` or `between`", "= N", note, "== N", note)
 	add(nil, "", "A is neither B nor C", "not $A is any of $B, $C", "is either A or B", "is any of $A, $B", "is one of", "is any of",
 		"is any of A or B", "is any of $A, $B",
 		"A is not any of", "not $A is any of", "A is not one of", "not $A is any of", "A isn ' t", "$A is not", "A isn’t", "$A is not",
@@ -98,7 +99,10 @@ func makeHabits() []habit {
 		"drops out below", "drops out at", "drops below", "drops out at", "drops at", "drops out at", "releases at", "drops out at", "lets go at", "drops out at")
 	add(in(kinds.Coil, kinds.Resistor, kinds.Load), "", "tolerance A %", "+-$A %", ", +-", " +-", "ohm A %", "ohm +-$A %")
 	add(in(kinds.Resistor), "one that is set to a position is a `chart` between resistors, one that follows a quantity a `sender`", "to", note)
-	add(in(kinds.Fuse), "a fuse has its ends and its rating: `fuse F1: A to B, 10 A`", "slow", note, "fast", note, "quick", note, "blade", note, "delayed", note)
+	add(in(kinds.Fuse), "a fuse has its ends and its rating: `fuse F1: A to B, 10 A`", "slow", note, "fast", note, "quick", note, "blade", note, "delayed", note, "fast-blow", note, "slow-blow", note, "time-delay", note)
+	add(in(kinds.Resistor), "what a resistor can stand is not described; leave it out", ", N W", note)
+	add(in(kinds.Coil), "a coil has no rated volts: say at which it pulls in, `pulls in at 8 V`", ", N V", note)
+	add(in(kinds.Part), "what a part is given is said in its body: `takes rating: A`", "(", note)
 	add(in(kinds.Diode), "a diode has its ends, anode first, and its `drop`: `diode D1: A to B, drop 0.7 V`", "A", note)
 
 	add(in(kinds.Supply), "", "minus A , plus B", "from $A to $B", "plus A , minus B", "from $B to $A", "negative A , positive B", "from $A to $B", "positive A , negative B", "from $B to $A",
@@ -148,7 +152,7 @@ func makeHabits() []habit {
 		"ramp A from B C to", "ramp $A to", "ramp A from B to", "ramp $A to", "in", "over", "within", "over", "during", "over", "for", "over",
 		"at the end", "at end", "all the time", "throughout", "the whole time", "throughout", "always", "throughout", "all along", "throughout",
 		"break A", "fail $A open", "cut A", "fail $A open", "disconnect A", "fail $A off", "unplug A", "fail $A off", "short A to ground", "fail $A to ground",
-		"fails", "fail", "broken", "open", "to earth", "to ground", "grounded", "to ground", "to plus", "to feed", "to battery", "to feed", "short", "shorted", "stuck closed", "stuck made")
+		"fails", "fail", "broken", "open", "to earth", "to ground", "grounded", "to ground", "to plus", "to feed", "to battery", "to feed", "short", "shorted", "stuck closed", "stuck made", "closed", "stuck made")
 	add(step, "a step waits a time: `wait 2 s`; `see COND once COND` looks from a moment on", "until", note)
 	add(in(kinds.Fault), "", "broken", "open", "to earth", "to ground", "to plus", "to feed", "short", "shorted", "stuck closed", "stuck made", "swap A and", "swap $A with")
 

@@ -65,7 +65,11 @@ func (p *parser) mend(c *cutStmt) {
 		return
 	}
 	note := d.note
-	if !p.chain(c, d, start) && note != nil {
+	switch {
+	case p.chain(c, d, start) || note == nil:
+	case f.Rule == "unit-mismatch":
+		f.Help = note.why
+	default:
 		f.Rule, f.Span = "syntax", source.Span{Start: start + noted.start, End: start + noted.end}
 		f.Message, f.Help, f.Fixes = "`"+noted.shown+"` has no meaning here", note.why, nil
 	}
@@ -132,7 +136,7 @@ func (p *parser) draft(c *cutStmt, line string) *draft {
 // stands, and tells whether that was possible.
 func (p *parser) chain(c *cutStmt, d *draft, start int) bool {
 	var first *mending
-	f := &p.findings[0]
+	f, note := &p.findings[0], d.note
 	whole := d.line
 	for range maxChanges {
 		m, next := p.better(c, d)
@@ -142,7 +146,6 @@ func (p *parser) chain(c *cutStmt, d *draft, start int) bool {
 		if first == nil {
 			first = m
 		}
-		note := d.note
 		if d = next; d.first == nil {
 			f.Fixes = insertion(p.titled(whole, d.line, first), source.Span{}, "")
 			e := &f.Fixes[0].Edits[0]
@@ -151,6 +154,9 @@ func (p *parser) chain(c *cutStmt, d *draft, start int) bool {
 			break
 		}
 		d.note = note
+	}
+	if note != nil && d.first != nil {
+		return false // the remark is of more use than a change that does not help
 	}
 	if first == nil || first.habit == nil {
 		return first != nil && d.first == nil
@@ -322,7 +328,7 @@ func (d *draft) habitual() []mending {
 }
 
 // fits tells whether the words of a habit stand at a token, and what is written instead.
-// Capitals stand for one name or number each.
+// A, B and C stand for one name or number each, N for a number.
 func (d *draft) fits(h *habit, from int) (string, bool) {
 	if from+len(h.words) > d.last() {
 		return "", false
@@ -330,9 +336,13 @@ func (d *draft) fits(h *habit, from int) (string, bool) {
 	text := h.to
 	for n, w := range h.words {
 		t := d.text(from + n)
-		if len(w) == 1 && w[0] >= 'A' && w[0] <= 'Z' {
+		if len(w) == 1 && strings.Contains("ABCN", w) {
 			switch d.p.sigs[from+n].kind {
-			case NameTok, PathTok, Number, Mixed:
+			case NameTok, PathTok:
+				if w == "N" {
+					return "", false
+				}
+			case Number, Mixed:
 			default:
 				return "", false
 			}
@@ -357,7 +367,7 @@ func isLetters(w string) bool { return w != "" && unicode.IsLetter(rune(w[0])) }
 
 // hint is a habit of which nothing can be made but a remark.
 func (d *draft) hint() (*habit, mending) {
-	if d.first.Rule != "syntax" {
+	if d.first.Rule != "syntax" && d.first.Rule != "unit-mismatch" {
 		return nil, mending{}
 	}
 	for i := range habits {

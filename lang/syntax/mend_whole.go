@@ -116,7 +116,7 @@ func (d *draft) many() []mending {
 func (d *draft) colours() []mending {
 	var out []mending
 	for i := max(d.at-1, 0); i <= d.at+1; i++ {
-		if c := kinds.SuggestColour(d.text(i)); c != "" {
+		if c := kinds.ColourMeant(d.text(i)); c != "" && c != d.text(i) {
 			out = append(out, d.tokens(i, i+1, c))
 		}
 	}
