@@ -23,7 +23,7 @@ func Group() rule.Group {
 		Title:    "States",
 		Fixtures: pages.Fixtures(),
 		Rules: []rule.Rule{
-			modeUnreachable(), modeTrap(), modeSame(),
+			modeUnreachable(), modeTrap(), modeSame(), modePassing(),
 			transitionNever(), transitionAmbiguous(), timerNeverRuns(),
 			outputOverlap(), outputGap(),
 			hunting(), timedCycle(), race(), bothWindings(), runsOn(),
