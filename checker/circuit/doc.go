@@ -31,6 +31,7 @@
 // switches looked at, next to the rail and heaviest first (pick.go). What stays open
 // after that is undecided, and says so. What tolerances, the range of supplies and the
 // warmth of filaments do is found by [Circuit.Judge] in the same way (judge.go, climb.go).
+// A [Memo] carries decisions from one circuit to others that are alike in an island.
 //
 // # Live, grounded, floating, joined
 //

@@ -141,6 +141,47 @@ func TestReuse(t *testing.T) {
 	assert.EqualValues(t, 1, got.full, "a file on disk: it alone")
 }
 
+// TestCircuitsAreRemembered counts what is solved again after an edit in a design of two
+// batteries: nothing where nothing electrical changed, else the circuit that it changed in.
+func TestCircuitsAreRemembered(t *testing.T) {
+	text := func(what, first, second string) string {
+		out := what + "ground block\nquantity speed: 0 to 7000 rpm\n"
+		for i, length := range []string{first, second} {
+			out += strings.NewReplacer("#", string(rune('1'+i)), "LENGTH", length).Replace(`setting knob#: off, on
+node minus#
+supply battery#: 12.6 V, from minus# to stud#, inside 8 mohm
+node x#, y#
+fuse F#: battery#.stud# to x#, 10 A
+contact S#: x# to y#, make, made when knob# is on
+load lamp#: y# to z#, 21 W at 12 V, lit from 60 %
+node z#
+wire W#: z# to minus#, brown, 1 mm2, LENGTH
+require r#: lamp# is lit whenever knob# is on
+`)
+		}
+		return out
+	}
+	s, _ := start(t, nil)
+	s.Open("file:///x.pintle", 1, source.NewFile("/x.pintle", text("", "1 m", "3 m")))
+	settle(t, s)
+	_, all := s.Counts.Circuits.Counts()
+	require.Positive(t, all)
+	decided := func(version int32, text string) uint64 {
+		_, was := s.Counts.Circuits.Counts()
+		full := s.Counts.Full.Load()
+		s.Change("/x.pintle", version, source.NewFile("/x.pintle", text))
+		settle(t, s)
+		require.Equal(t, full+1, s.Counts.Full.Load())
+		_, now := s.Counts.Circuits.Counts()
+		return now - was
+	}
+	assert.Zero(t, decided(2, text("bands b: over speed {\n  band low: 0 to 2000 rpm\n  band high: 2000 to 7000 rpm\n}\n", "1 m", "3 m")))
+	one := decided(3, text("", "2 m", "3 m"))
+	assert.Positive(t, one, "what changed is decided")
+	assert.LessOrEqual(t, one, all/2, "what did not is not")
+	assert.Zero(t, decided(4, text("", "3 m", "2 m")), "the circuits have changed places")
+}
+
 // TestStages: the first report on an edit comes without the circuits, and with what they
 // had to say before, moved along.
 func TestStages(t *testing.T) {
