@@ -179,10 +179,13 @@ func (e *elaboration) buildBench(part, bench *name.Def, choice []int, called str
 func (e *elaboration) buildAlone(part *name.Def) {
 	b := e.newBuilder(make([]int, len(e.options)))
 	b.alone = true
+	// Nobody sees the design, so that its largest tables serve the next part too.
+	b.d.Nodes, b.d.Elements = e.nodes[:0], e.elements[:0]
 	b.partFiles()
 	p := b.partAlone(part)
 	b.takePlaceholders(p)
 	b.run()
+	e.nodes, e.elements = b.d.Nodes, b.d.Elements
 }
 
 // partFiles makes bodies of the files in which nothing is there but parts and options.

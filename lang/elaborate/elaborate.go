@@ -92,9 +92,11 @@ type elaboration struct {
 	found    [][]string // names of the combinations in which each finding occurred
 	where    string     // the combination being built
 	combos   int
-	bench    map[string]int                // the combinations of benches by name, with how many there are of the bench
-	checked  map[*name.Scope]bool          // parts that were put in place somewhere
-	outside  *outside                      // of every part, once it is known
+	bench    map[string]int       // the combinations of benches by name, with how many there are of the bench
+	checked  map[*name.Scope]bool // parts that were put in place somewhere
+	outside  *outside             // of every part, once it is known
+	nodes    []model.Node         // room for those of a part alone
+	elements []model.Element
 	noted    map[*name.Scope]*model.Design // in which design the uses in a scope were noted
 	missing  map[*name.Scope]bool          // files that use one that can't be read: any name may be of that
 }
