@@ -15,7 +15,7 @@ func alwaysEnergised() rule.Rule {
 	return rule.Rule{
 		Name:       "always-energised",
 		Severity:   diag.Warning,
-		Summary:    "a load or winding with a switch before it that acts in every reachable state, because that switch never opens",
+		Summary:    "a switch that never opens, and a load or winding behind it that therefore acts in every reachable state",
 		Why:        "it cannot be switched off, runs the battery flat and wears out",
 		Doc:        pages.Of("always-energised"),
 		Needs:      rule.States,
@@ -29,6 +29,7 @@ func findAlwaysOn(p *rule.Pass) {
 	if v.d.Bench || cause.Restless(p) {
 		return
 	}
+	told := map[model.ElementID]bool{}
 	for i := range v.consumers {
 		c := &v.consumers[i]
 		if c.element == model.None || c.shares || c.Kind == "coil" && c.memory == model.None || evidence.Elsewhere(v.d, c.Info) {
@@ -59,6 +60,7 @@ func findAlwaysOn(p *rule.Pass) {
 			continue
 		}
 		e := &v.d.Elements[stuck]
+		told[stuck] = true
 		p.Report(diag.Finding{
 			Message:  fmt.Sprintf("%s is on in every state: %s never opens", c.Path, v.thing(e)),
 			Place:    evidence.Site(v.d, c.Info),
@@ -68,6 +70,47 @@ func findAlwaysOn(p *rule.Pass) {
 			Evidence: []diag.Evidence{evidence.Path(v.d, "the way of the current", st.way(c.element))},
 		})
 	}
+	v.alwaysMade(told)
+}
+
+// alwaysMade reports the contacts that something outside keeps made whatever is done. What
+// hangs on iron, thresholds or times has a finding about these.
+func (v *view) alwaysMade(told map[model.ElementID]bool) {
+	for i := range v.d.Contacts {
+		k := &v.d.Contacts[i]
+		if k.Broken || k.Sometimes || k.By != model.None || k.When == nil || !k.When.Known() ||
+			told[k.WorkElem] || told[k.RestElem] || v.always(k.When) || !v.byHand(k.When) || evidence.Elsewhere(v.d, &k.Info) {
+			continue
+		}
+		got, err := v.s.PossibleHere(v.p.Ctx, system.Not(system.On(k.When)))
+		v.p.StopOn(err)
+		if got.Outcome != system.Fails || len(got.Assumptions) > 0 { // what an assumption keeps so is so on purpose
+			v.p.Clear(k.Path)
+			continue
+		}
+		v.p.Report(diag.Finding{
+			Message: fmt.Sprintf("%s never opens: %s whatever is done", k.Path, v.d.Words(k.When)),
+			Place:   evidence.Site(v.d, &k.Info),
+			Subject: k.Path,
+			Help:    "check the condition with which it is made, or write `made when always`",
+			Related: []diag.Related{{Place: k.When.Place, Note: "true in every reachable state"}},
+		})
+	}
+}
+
+// byHand tells whether a condition speaks of inputs only: settings and quantities.
+func (v *view) byHand(c *model.Cond) bool {
+	only := true
+	c.Atoms(func(c *model.Cond) {
+		switch c.Atom.Kind {
+		case model.AtomSetting, model.AtomQuantity:
+		case model.AtomCondition:
+			only = only && v.byHand(v.d.Conditions[c.Atom.Index].Cond)
+		default:
+			only = false
+		}
+	})
+	return only
 }
 
 // neverOpens is a switch on the way to a consumer that could cut it off, and conducts in

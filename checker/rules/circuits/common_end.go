@@ -114,6 +114,10 @@ func (s *starvation) together(of lack, cs []*starved, marks []bool) {
 			end = c.common
 		}
 		net, _ := s.metal(end)
+		if net[c.a] && net[c.b] {
+			s.reportBridged(c.consumer)
+			continue
+		}
 		var g *group
 		for _, old := range groups {
 			if net[old.end] {
@@ -129,6 +133,23 @@ func (s *starvation) together(of lack, cs []*starved, marks []bool) {
 	for _, g := range groups {
 		s.reportTogether(of, g.end, g.of, marks)
 	}
+}
+
+// reportBridged tells of a consumer of which metal joins both ends for good that no volts
+// ever stand across it, and by what way they are joined.
+func (s *starvation) reportBridged(c *consumer) {
+	marks := make([]bool, len(s.d.Nodes))
+	marks[c.a] = true
+	f := diag.Finding{
+		Place: evidence.Site(s.d, c.Info), Subject: c.Path,
+		Message: fmt.Sprintf("both ends of %s are on one point, %s: it never has any volts", c.Path, s.d.Nodes[c.a].Path),
+		Help:    "take one of its ends to where it belongs: to a feed, to ground, or to what is to switch it",
+	}
+	if way := s.heldWay(c.b, marks); len(way) > 0 {
+		f.Message = fmt.Sprintf("both ends of %s are joined by metal: it never has any volts", c.Path)
+		f.Evidence = []diag.Evidence{s.metalOf(fmt.Sprintf("from %s to %s", s.d.Nodes[c.a].Path, s.d.Nodes[c.b].Path), c.a, way)}
+	}
+	s.p.Report(f)
 }
 
 func (s *starvation) reportTogether(of lack, end model.NodeID, cs []*starved, marks []bool) {

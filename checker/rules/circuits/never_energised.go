@@ -153,6 +153,17 @@ func (s *starvation) plain(plus bool) []bool {
 // metalWay is the shortest way through metal and diodes from a node to a marked one,
 // whatever conducts.
 func (s *starvation) metalWay(from model.NodeID, to []bool) []model.ElementID {
+	return s.wayOver(from, to, func(e *model.Element) bool { return e.Metal || e.Type == model.ElemDiode })
+}
+
+// heldWay is the shortest way through metal that always conducts.
+func (s *starvation) heldWay(from model.NodeID, to []bool) []model.ElementID {
+	return s.wayOver(from, to, func(e *model.Element) bool { return e.Metal && e.Closed == nil })
+}
+
+// wayOver is the shortest way from a node to a marked one over some elements, the last
+// one first.
+func (s *starvation) wayOver(from model.NodeID, to []bool, over func(*model.Element) bool) []model.ElementID {
 	via := map[model.NodeID]model.ElementID{from: model.None}
 	for queue := []model.NodeID{from}; len(queue) > 0; queue = queue[1:] {
 		n := queue[0]
@@ -167,7 +178,7 @@ func (s *starvation) metalWay(from model.NodeID, to []bool) []model.ElementID {
 		}
 		for _, id := range s.at[n] {
 			e := &s.d.Elements[id]
-			if !e.Metal && e.Type != model.ElemDiode {
+			if !over(e) {
 				continue
 			}
 			y := e.A + e.B - n

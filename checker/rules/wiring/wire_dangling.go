@@ -13,7 +13,7 @@ func wireDangling() rule.Rule {
 	return rule.Rule{
 		Name:       "wire-dangling",
 		Severity:   diag.Warning,
-		Summary:    "a wire that leads into a connector out of which nothing leads",
+		Summary:    "a wire that leads into a connector out of which nothing leads, or back to where it begins",
 		Why:        "what this wire was laid for gets nothing",
 		Doc:        pages.Of("wire-dangling"),
 		Needs:      rule.Design,
@@ -26,6 +26,15 @@ func wireDangling() rule.Rule {
 			for i := range d.Wires {
 				w := &d.Wires[i]
 				if w.Broken || w.Element == model.None {
+					continue
+				}
+				if w.A == w.B {
+					p.Report(diag.Finding{
+						Place:   evidence.Site(d, &w.Info),
+						Subject: w.Path,
+						Message: fmt.Sprintf("%s begins and ends at %s", w.Path, d.Nodes[w.A].Path),
+						Help:    "lead one of its ends to where it belongs, or take it out",
+					})
 					continue
 				}
 				loose := model.NodeID(model.None)
