@@ -78,6 +78,7 @@ func FuzzParse(f *testing.F) {
 	for _, p := range pieces {
 		f.Add(p+"fit x: {\n pin 1\n"+p, 3, p)
 	}
+	f.Add("-{", 1, "-") // with one more dash the brace would be part of a comment
 	f.Fuzz(func(t *testing.T, text string, at int, piece string) {
 		file := parse(text)
 		checkSound(t, file)

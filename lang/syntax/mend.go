@@ -107,7 +107,10 @@ func (p *parser) draft(c *cutStmt, line string) *draft {
 	q := &parser{text: text, sigs: sigs, mending: true}
 	d := cutStmt{to: int32(len(sigs) - 1), brace: -1, close: -1, parent: -1, in: c.in}
 	if c.brace >= 0 || c.unopened {
-		d.to--
+		if d.to--; d.to < 0 || sigs[d.to].kind != OpenBrace {
+			q.report(source.Span{}, "the brace has become part of a comment", "")
+			return &draft{line: line, p: q, first: &q.findings[0]}
+		}
 		d.brace = d.to
 	}
 	if d.to == 0 && d.brace < 0 {
@@ -119,6 +122,12 @@ func (p *parser) draft(c *cutStmt, line string) *draft {
 		d.misfit = d.kind != nil && !ok
 	}
 	q.read(&d)
+	// What goes over several lines has to stay one statement.
+	if strings.ContainsAny(line, "\n\r") {
+		if stmts, _ := cut(text, sigs); len(stmts) != 1 && len(q.findings) == 0 {
+			q.report(source.Span{}, "the statement falls apart", "")
+		}
+	}
 	out := &draft{line: line, p: q, at: int(d.to)}
 	if len(q.findings) > 0 {
 		out.first = &q.findings[0]

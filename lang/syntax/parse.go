@@ -170,6 +170,7 @@ func (b *builder) read(s *Stmt, c *cutStmt) {
 			b.p.off = s.base
 			b.p.text = strings.Clone(b.file.Src.Text[s.base:s.Line.End])
 		}
+		b.p.mending = full // what nobody is told need not be understood
 		s.from = b.p.read(c)
 		b.file.Reparsed++
 		if full && len(s.from.findings) > 0 {

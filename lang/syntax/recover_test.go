@@ -153,3 +153,28 @@ drive up {
 	other := syntax.Parse(source.NewFile("a.pintle", strings.Replace(text, "7000 rpm", "120 rps", 1)), f)
 	assert.Equal(t, "`6000` needs a unit here, for example `6000 rps`", other.Findings[0].Message)
 }
+
+// A fix of a statement over several lines leaves it one, with its comments.
+func TestMendedOverLines(t *testing.T) {
+	for text, want := range map[string]string{
+		"require r:\n    if key is run,  # when it is on\n    lamp is lit\nnode a\n":    "",
+		"contact c: a to b, make,  # one\n    closed when key is run,\n    up to 5 A\n": "contact c: a to b, make,  # one\n    made when key is run,\n    up to 5 A\n",
+		"condition c: key is run,\n    and lamp is lit\nnode a\n":                       "condition c: key is run and lamp is lit\nnode a\n",
+		"condition c: key is run &&\n    lamp is lit\n":                                 "condition c: key is run and\n    lamp is lit\n",
+	} {
+		f := parse(text)
+		require.NotEmpty(t, f.Findings, text)
+		fixes := f.Findings[0].Fixes
+		if want == "" {
+			for _, fix := range fixes {
+				e := fix.Edits[0]
+				assert.Empty(t, parse(text[:e.Start]+e.New+text[e.End:]).Findings)
+			}
+			continue
+		}
+		require.Len(t, fixes, 1, text)
+		e := fixes[0].Edits[0]
+		assert.Equal(t, want, text[:e.Start]+e.New+text[e.End:])
+		assert.Empty(t, parse(want).Findings)
+	}
+}
