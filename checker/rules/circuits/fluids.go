@@ -225,7 +225,7 @@ func (v *view) reportUnfed(id model.PortID, port *model.Port) {
 // unjoined tells of a port to which no way leads what stands in its way: a passage that
 // lets things through in the other direction only, or how far it gets.
 func (v *view) unjoined(f *diag.Finding, id model.PortID, port *model.Port) {
-	way, against := v.wayAgainst(id)
+	way, against := v.p.Fluid().WayAgainst(id)
 	if len(against) == 0 {
 		f.Message += fmt.Sprintf(": no way leads to it from any source of %s", medium(port))
 		f.Help = "lay a hose to it"
@@ -243,58 +243,4 @@ func (v *view) unjoined(f *diag.Finding, id model.PortID, port *model.Port) {
 			Note: fmt.Sprintf("passes from %s to %s only", v.d.Ports[k.A].Path, v.d.Ports[k.B].Path)})
 	}
 	f.Evidence = []diag.Evidence{v.passages("the way that it would have", way)}
-}
-
-// wayAgainst is the way from a source to a port that is against the fewest passages that
-// pass in one direction only, and these. Where there is none it lists what is joined to
-// the port.
-func (v *view) wayAgainst(to model.PortID) (way, against []model.PassageID) {
-	type step struct {
-		via  model.PassageID
-		cost int
-	}
-	best := map[model.PortID]step{to: {via: model.None}}
-	var order []model.PassageID
-	for changed := true; changed; { // costs are few and small
-		changed = false
-		for i := range v.d.Passages {
-			k := &v.d.Passages[i]
-			if k.Broken || k.Open != nil && k.Open.Op == model.CondFalse {
-				continue
-			}
-			for _, ends := range [...][2]model.PortID{{k.A, k.B}, {k.B, k.A}} {
-				far, near := ends[0], ends[1]
-				from, ok := best[near]
-				cost := from.cost
-				if k.OneWay && near != k.B {
-					cost++
-				}
-				if old, seen := best[far]; !ok || seen && old.cost <= cost {
-					continue
-				} else if !seen {
-					order = append(order, model.PassageID(i))
-				}
-				best[far], changed = step{model.PassageID(i), cost}, true
-			}
-		}
-	}
-	at := model.PortID(model.None)
-	for i := range v.d.Origins {
-		o := &v.d.Origins[i]
-		if s, ok := best[o.Port]; ok && !o.Broken && (at == model.None || s.cost < best[at].cost) {
-			at = o.Port
-		}
-	}
-	if at == model.None {
-		return order, nil
-	}
-	for best[at].via != model.None {
-		k := &v.d.Passages[best[at].via]
-		way = append(way, best[at].via)
-		if k.OneWay && k.A != at {
-			against = append(against, best[at].via)
-		}
-		at = k.A + k.B - at
-	}
-	return way, against
 }

@@ -77,6 +77,12 @@ func neverEnergised() rule.Rule {
 					f.Message += fmt.Sprintf(": %s is never %s", s.thing(e), map[bool]string{true: "on", false: "made"}[e.Type == model.ElemDriver])
 					f.Related = []diag.Related{{Place: e.Place, Note: "conducts in no reachable state"}}
 				}
+				if against := s.blocking(c.consumer); against != model.None {
+					e := &s.d.Elements[against]
+					f.Message += fmt.Sprintf(": %s lets no current through this way", e.Path)
+					f.Help = fmt.Sprintf("turn %s round: it conducts from %s to %s only", e.Path, s.d.Nodes[e.A].Path, s.d.Nodes[e.B].Path)
+					f.Related = []diag.Related{{Place: e.Place, Note: "blocks"}}
+				}
 				switch st, ok := s.find(c.Info, system.All(s.feelsAny(c.consumer), s.sound(c.a, c.b))); {
 				case ok == yes:
 					f.Message, f.Help = c.tooLittle()
@@ -130,6 +136,17 @@ func (s *starvation) neverMade(c *consumer) model.ElementID {
 				return id
 			}
 		}
+	}
+	return model.None
+}
+
+// blocking is a diode that keeps any current from a consumer, or None.
+func (s *starvation) blocking(c *consumer) model.ElementID {
+	if c.element == model.None {
+		return model.None
+	}
+	if diodes := s.c.Blocking(c.element); len(diodes) > 0 {
+		return diodes[0]
 	}
 	return model.None
 }

@@ -140,6 +140,8 @@ func (n *nevers) atom(c *model.Cond, depth int) {
 		}
 	case model.AtomMeasure:
 		n.measure(c, depth)
+	case model.AtomFed:
+		n.fed(c, depth)
 	default:
 		n.say(depth, c.Place, "never: %s", d.Words(c))
 	}
@@ -237,6 +239,12 @@ func (n *nevers) measure(c *model.Cond, depth int) {
 		}
 		return
 	}
+	if against := k.Blocking(e); len(against) > 0 {
+		x := &n.d.Elements[against[0]]
+		n.say(depth+1, x.NamePlace, "%s lets no current through to %s: it conducts from %s to %s only",
+			evidence.Thing(n.d, x), evidence.Thing(n.d, at), n.d.Nodes[x.A].Path, n.d.Nodes[x.B].Path)
+		return
+	}
 	for i, s := range sides {
 		if _, found := s.way([...]model.NodeID{at.A, at.B}[i], e); !found {
 			n.say(depth+1, at.Place, "%s has no way to its %s", evidence.Thing(n.d, at), s.what)
@@ -251,4 +259,42 @@ func (n *nevers) stays(id model.ElementID) bool {
 		return !conducts
 	}
 	return n.d.Elements[id].Type != model.ElemSupply && n.impossible(system.On(n.p.Circuit().Switches()[w].Cond))
+}
+
+// fed tells of a port that is never fed what stands in the way: a passage that passes the
+// other way only, one that never opens, an origin that is never present.
+func (n *nevers) fed(c *model.Cond, depth int) {
+	if !n.say(depth, c.Place, "never: %s", n.d.Words(c)) {
+		return
+	}
+	port := model.PortID(c.Atom.Index)
+	f := n.p.Fluid()
+	way, found := f.Way(port, false, func(*model.Cond) bool { return true })
+	if !found {
+		if _, against := f.WayAgainst(port); len(against) > 0 {
+			k := &n.d.Passages[against[0]]
+			n.say(depth+1, k.NamePlace, "%s passes from %s to %s only", k.Path, n.d.Ports[k.A].Path, n.d.Ports[k.B].Path)
+		} else {
+			n.say(depth+1, n.d.Ports[port].NamePlace, "no way leads to %s", n.d.Ports[port].Path)
+		}
+		return
+	}
+	for _, id := range way {
+		k := &n.d.Passages[id]
+		if k.Open != nil && n.impossible(system.On(k.Open)) {
+			if n.say(depth+1, k.NamePlace, "%s never opens", k.Path) {
+				n.cond(k.Open, depth+2)
+			}
+			return
+		}
+	}
+	for i := range n.d.Origins {
+		if o := &n.d.Origins[i]; len(way) > 0 && o.Present != nil && n.impossible(system.On(o.Present)) &&
+			(n.d.Passages[way[0]].A == o.Port || n.d.Passages[way[0]].B == o.Port) {
+			if n.say(depth+1, o.NamePlace, "%s is never present", o.Path) {
+				n.cond(o.Present, depth+2)
+			}
+			return
+		}
+	}
 }
