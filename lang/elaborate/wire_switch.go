@@ -211,7 +211,18 @@ func (w *chartWiring) row(st *syntax.Stmt) {
 		row.Positions = append(row.Positions, p)
 	}
 	slices.Sort(row.Positions)
-	for _, c := range st.All(kinds.ChartRowJoins) {
+	joins := st.All(kinds.ChartRowJoins)
+	if open := st.Clause(kinds.ChartRowOpen); open != nil && len(joins) > 0 {
+		b.report(w.y, st, diag.Finding{
+			Rule: "clause-twice", Place: st.Place(open.Span), Subject: w.k.Path,
+			Message: "`open` stands in a row of `" + w.k.Path + "` that joins something",
+			Why:     "whether anything is joined in that position is not said",
+			Help:    "leave `open` out, or what the row joins",
+			Related: []diag.Related{{Place: st.Place(joins[0].Span), Note: "is joined in the same row"}},
+		})
+		w.torn = true
+	}
+	for _, c := range joins {
 		p, ok1 := b.node(w.y, c.Ref("a"), 0)
 		q, ok2 := b.node(w.y, c.Ref("b"), 0)
 		if !ok1 || !ok2 {
