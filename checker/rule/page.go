@@ -17,7 +17,7 @@ func (r Rule) Card(level int) string {
 	if r.Fixable {
 		kind += ", may come with a fix"
 	}
-	fmt.Fprintf(&b, "Finds %s (%s).\n\n", r.Summary, kind)
+	fmt.Fprintf(&b, "What it finds: %s (%s).\n\n", r.Summary, kind)
 	fmt.Fprintf(&b, "Why it matters: %s.\n\n", r.Why)
 	fmt.Fprintf(&b, "%s\n", strings.TrimSpace(r.Doc))
 	if len(r.Yields) > 0 {

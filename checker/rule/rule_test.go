@@ -88,7 +88,7 @@ func TestPage(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, `# no-feed
 
-Finds a load that nothing feeds (error).
+What it finds: a load that nothing feeds (error).
 
 Why it matters: it never runs.
 
