@@ -88,14 +88,36 @@ func reportGap(p *rule.Pass, b partition, gap interval.Stretch) {
 	for i := range p.Design.Thresholds {
 		t := &p.Design.Thresholds[i]
 		lo, hi, ok := deadBand(p.Design, t, b.quantity)
-		if !ok || lo.N.Less(gap.Lo.N) || gap.Hi.N.Less(hi.N) {
+		if !ok {
+			continue
+		}
+		if lo.N.Less(gap.Lo.N) || gap.Hi.N.Less(hi.N) {
+			widen(&f, b, gap, lo, hi)
 			continue
 		}
 		f.Related = append(f.Related, diag.Related{Place: t.SetsPlace,
 			Note: fmt.Sprintf("between %s and %s %s keeps what it was", lo, hi, t.Path)})
-		f.Help = fmt.Sprintf("name the stretch with a band that keeps: `band between: %s, keeps%s`", rangeText(gap), entering(b, gap))
+		f.Help = fmt.Sprintf("name the stretch with a band that keeps: `band %s: %s, keeps%s`", freeName(b), rangeText(gap), entering(b, gap))
 	}
 	p.Report(f)
+}
+
+// widen proposes to let a band that keeps reach over a gap beside it, where both lie in one
+// dead band.
+func widen(f *diag.Finding, b partition, gap interval.Stretch, lo, hi unit.Value) {
+	if gap.Lo.N.Less(lo.N) || hi.N.Less(gap.Hi.N) {
+		return
+	}
+	for i := range b.Bands.Bands {
+		k := &b.Bands.Bands[i]
+		switch {
+		case !k.Keeps || k.Lo.N.Less(lo.N) || hi.N.Less(k.Hi.N):
+		case k.Lo.N.Equal(gap.Hi.N):
+			f.Help = fmt.Sprintf("let %s begin at %s, where the dead band does", k.Name, gap.Lo)
+		case k.Hi.N.Equal(gap.Lo.N):
+			f.Help = fmt.Sprintf("let %s end at %s, where the dead band does", k.Name, gap.Hi)
+		}
+	}
 }
 
 // rangeText writes a stretch as a band's range, its unit once where it can be.

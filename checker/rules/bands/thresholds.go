@@ -2,8 +2,10 @@ package bands
 
 import (
 	"fmt"
+	"slices"
 
 	"pintle/checker/cause"
+	"pintle/checker/interval"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -150,32 +152,61 @@ func deadBandUnnamed() rule.Rule {
 // of its lines lies in the dead band, ends included; one whose lines all lie elsewhere
 // speaks of something else.
 func unnamed(p *rule.Pass, b partition, t *model.Threshold, lo, hi unit.Value) {
-	var line *model.Band
+	var line, near *model.Band
+	var named []interval.Stretch
 	for i := range b.Bands.Bands {
 		band := &b.Bands.Bands[i]
-		if band.Keeps && !lo.N.Less(band.Lo.N) && !band.Hi.N.Less(hi.N) {
-			return
+		if band.Keeps {
+			named = append(named, interval.Stretch{Lo: band.Lo, Hi: band.Hi})
+			if near == nil && band.Lo.N.Less(hi.N) && lo.N.Less(band.Hi.N) {
+				near = band
+			}
 		}
 		// The ends of the quantity's range are no lines that anybody drew.
 		if line == nil && !band.Lo.N.Equal(b.quantity.Lo.N) && !band.Lo.N.Less(lo.N) && !hi.N.Less(band.Lo.N) {
 			line = band
 		}
 	}
-	if line == nil {
+	// What nobody covers, band-gap tells of.
+	if line == nil || spans(append(named, b.cover.Gaps...), lo, hi) {
 		return
 	}
-	for _, gap := range b.cover.Gaps {
-		if !lo.N.Less(gap.Lo.N) && !gap.Hi.N.Less(hi.N) {
-			return // nobody covers it, which band-gap says
-		}
-	}
-	p.Report(diag.Finding{
+	f := diag.Finding{
 		Place:   span(line),
 		Subject: b.Path,
 		Message: fmt.Sprintf("%s begins inside the dead band of %s, %s to %s, which no band of %s names", line.Name, t.Path, lo, hi, b.Name),
-		Help:    fmt.Sprintf("add `band between: %s to %s, keeps` and let its neighbours end there", lo.Written, hi),
+		Help:    fmt.Sprintf("add `band %s: %s to %s, keeps` and let its neighbours end there", freeName(b), lo.Written, hi),
 		Related: []diag.Related{{Place: t.SetsPlace, Note: "the threshold"}},
-	})
+	}
+	if near != nil {
+		f.Message = fmt.Sprintf("%s names a part of the dead band of %s only, which is %s to %s", near.Name, t.Path, lo, hi)
+		f.Place = span(near)
+		f.Help = fmt.Sprintf("let %s be %s to %s, and its neighbours end there", near.Name, lo.Written, hi)
+	}
+	p.Report(f)
+}
+
+// spans tells whether some stretches together reach from lo to hi.
+func spans(ss []interval.Stretch, lo, hi unit.Value) bool {
+	at := lo.N
+	for moved := true; moved && at.Less(hi.N); {
+		moved = false
+		for _, s := range ss {
+			if !at.Less(s.Lo.N) && at.Less(s.Hi.N) {
+				at, moved = s.Hi.N, true
+			}
+		}
+	}
+	return !at.Less(hi.N)
+}
+
+// freeName is a name for a band between two others that the partition does not have yet.
+func freeName(b partition) string {
+	name := "between"
+	for n := 2; slices.ContainsFunc(b.Bands.Bands, func(k model.Band) bool { return k.Name == name }); n++ {
+		name = fmt.Sprintf("between%d", n)
+	}
+	return name
 }
 
 func thresholdNeverMoves() rule.Rule {
