@@ -1,7 +1,11 @@
 package main
 
 import (
+	"os"
 	"os/exec"
+	"path"
+	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -51,5 +55,47 @@ func TestLayers(t *testing.T) {
 			}
 			assert.False(t, forbidden, "%s must not import %s", pkg, imported)
 		}
+	}
+}
+
+// TestMap holds the map in DEVELOPERS.md against the packages: each stands in it, by its
+// path, behind another of the same folder, or in the words of a row above it; and what it
+// names is there.
+func TestMap(t *testing.T) {
+	page, err := os.ReadFile("../../DEVELOPERS.md")
+	require.NoError(t, err)
+	_, rest, ok := strings.Cut(string(page), "\n| folder |")
+	require.True(t, ok)
+	table, _, _ := strings.Cut(rest, "\n\n")
+	quoted := regexp.MustCompile("`([^`]+)`")
+	mapped := map[string]bool{}
+	for line := range strings.Lines(table) {
+		columns := strings.Split(line, "|")
+		if len(columns) < 4 {
+			continue
+		}
+		var last string
+		for _, m := range quoted.FindAllStringSubmatch(columns[1], -1) {
+			last = path.Join(path.Dir(last), m[1])
+			if last == m[1] || strings.Contains(m[1], "/") {
+				last = m[1]
+			}
+			mapped[strings.TrimSuffix(last, "/…")] = true
+			assert.DirExists(t, filepath.Join("../..", strings.TrimSuffix(last, "/…")))
+		}
+		for _, m := range quoted.FindAllStringSubmatch(columns[2], -1) {
+			mapped[path.Join(last, m[1])] = true           // `soak`
+			mapped[path.Join(path.Dir(last), m[1])] = true // `server/rpc`
+			mapped[m[1]] = true                            // `editors/colours`
+		}
+	}
+	out, err := exec.CommandContext(t.Context(), "go", "list", "pintle/...").Output()
+	require.NoError(t, err)
+	for _, pkg := range strings.Fields(string(out)) {
+		pkg = strings.TrimPrefix(pkg, "pintle/")
+		if pkg == "lang" || strings.HasSuffix(pkg, "test") && pkg != "checker/checktest" || strings.HasPrefix(pkg, "checker/rules/") {
+			continue
+		}
+		assert.True(t, mapped[pkg], "the map in DEVELOPERS.md has no %s", pkg)
 	}
 }
