@@ -172,11 +172,6 @@ func Find(t *Text, d *protocol.Diagnostic, in []diag.Finding) []diag.Finding {
 	return out
 }
 
-// Edit converts an edit within one file.
-func Edit(t *Text, e diag.Edit) protocol.TextEdit {
-	return protocol.TextEdit{Range: t.Range(e.Span), NewText: e.New}
-}
-
 // Location converts a place.
 func (e Encoding) Location(p diag.Place, uriOf func(string) uri.URI) protocol.Location {
 	return protocol.Location{URI: uriOf(p.File.Name), Range: e.Text(p.File).Range(p.Span)}

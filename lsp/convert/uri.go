@@ -32,6 +32,3 @@ func URI(name string) uri.URI {
 func InFile(name string) bool {
 	return path.IsAbs(name) || filepath.IsAbs(filepath.FromSlash(name)) || !strings.Contains(name, ":")
 }
-
-// IsSettings tells whether a name is that of a settings file, which is no design.
-func IsSettings(name, settingsFile string) bool { return path.Base(name) == settingsFile }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"path/filepath"
-	"testing"
 
 	"go.lsp.dev/uri"
 )
@@ -207,6 +206,3 @@ func (c *Client) Shutdown() int {
 	c.Notify("exit", nil)
 	return c.Status()
 }
-
-// T is the test that the client belongs to.
-func (c *Client) T() testing.TB { return c.t }

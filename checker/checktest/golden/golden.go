@@ -13,9 +13,6 @@ import (
 
 var update = flag.Bool("update", false, "write the golden files anew")
 
-// Updating tells whether the golden files are being written.
-func Updating() bool { return *update }
-
 // Check compares got with the file, a path below the package of the test.
 func Check(t testing.TB, file, got string) {
 	t.Helper()
