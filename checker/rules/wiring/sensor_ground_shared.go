@@ -132,7 +132,7 @@ func (v *view) sharedWire(got *peak, from model.NodeID, subject, what string, li
 	v.p.Report(diag.Finding{
 		Place:   evidence.Site(v.d, &w.Info),
 		Subject: w.Path,
-		Message: fmt.Sprintf("%s carries %s in %s, %s of it of others: it is off by %s",
+		Message: fmt.Sprintf("%s carries %s in %s, %s of it for other things: the reading is off by %s",
 			w.Path, evidence.Amps(got.Amps(worst)), what, unit.Format(math.Abs(got.Amps(worst))-own, unit.Current), evidence.Volts(got.value)),
 		Help: fmt.Sprintf("give %s a wire of its own to the ground pin of the box", subject),
 		Evidence: append([]diag.Evidence{evidence.Values("what that makes of the reading", lines...)},
