@@ -15,14 +15,24 @@ func (c *Circuit) Blocking(id model.ElementID) []model.ElementID {
 	if c.design.Ground == model.None {
 		return nil
 	}
-	pluses := c.pluses(func(model.ElementID) bool { return true })
+	// Where there is more than one source, a current may also go home into another one.
+	sources, sinks := c.pluses(func(model.ElementID) bool { return true }), c.grounds()
+	for i := range c.elems {
+		if p := &c.elems[i]; p.Type == model.ElemPull && p.Volts != (model.Param{}) {
+			sources = append(sources, p.B)
+		}
+	}
+	bar := sources
+	if len(sources) > 1 {
+		sinks, bar = append(sinks, sources...), nil
+	}
 	var best []model.ElementID
 	for i, ends := range [...][2]model.NodeID{{e.A, e.B}, {e.B, e.A}} {
 		if i == 1 && e.diode() {
 			break
 		}
-		feed, ok := c.against(ends[0], pluses, c.grounds(), false, id)
-		earth, ok2 := c.against(ends[1], c.grounds(), pluses, true, id)
+		feed, ok := c.against(ends[0], sources, c.grounds(), false, id)
+		earth, ok2 := c.against(ends[1], sinks, bar, true, id)
 		if !ok || !ok2 {
 			continue
 		}

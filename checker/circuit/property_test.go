@@ -2,6 +2,7 @@ package circuit_test
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"testing"
 
@@ -258,4 +259,50 @@ func TestStopsWithItsContext(t *testing.T) {
 	require.ErrorIs(t, err, context.Canceled)
 	_, err = c.Judge(context.Background(), q, circuit.Nominal, circuit.OverSupply)
 	require.NoError(t, err, "what was broken off is asked anew")
+}
+
+// TestBlockedCarriesNothing holds what Blocking says against the solution of each state:
+// through what is blocked no current runs in any of them.
+func TestBlockedCarriesNothing(t *testing.T) {
+	ctx := context.Background()
+	blocked := 0
+	rapid.Check(t, func(t *rapid.T) {
+		b := vehicle(t, rapid.IntRange(1, 5).Draw(t, "switches"))
+		ends := func(name string) string {
+			return b.Design.Nodes[rapid.IntRange(0, len(b.Design.Nodes)-1).Draw(t, name)].Path
+		}
+		var loads []model.ElementID
+		for i := range rapid.IntRange(1, 3).Draw(t, "loads") {
+			x, y := fmt.Sprint("bx", i), fmt.Sprint("by", i)
+			if rapid.Bool().Draw(t, "way round") {
+				b.Diode("B"+x, ends("from"), x)
+			} else {
+				b.Diode("B"+x, x, ends("from"))
+			}
+			loads = append(loads, b.Load("L"+x, x, y, 6))
+			if rapid.Bool().Draw(t, "the other way round") {
+				b.Diode("B"+y, ends("to"), y)
+			} else {
+				b.Wire("B"+y, y, ends("to"), 0.01)
+			}
+		}
+		c, err := circuit.New(b.Design, nil)
+		require.NoError(t, err)
+		for _, id := range loads {
+			diodes := c.Blocking(id)
+			if len(diodes) == 0 {
+				continue
+			}
+			blocked++
+			for _, d := range diodes {
+				require.Equal(t, model.ElemDiode, c.Element(d).Type)
+			}
+			anyState(c, func(closed func(circuit.Switch) bool) {
+				s, err := c.Solve(ctx, closed, circuit.Nominal)
+				require.NoError(t, err)
+				require.InDelta(t, 0, s.Amps(id), 1e-6, "%s, blocked by %v", c.Element(id).Path, diodes)
+			})
+		}
+	})
+	require.Greater(t, blocked, 50)
 }

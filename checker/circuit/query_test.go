@@ -244,3 +244,24 @@ func TestMeterBetweenPieces(t *testing.T) {
 		}
 	}
 }
+
+func TestBlocking(t *testing.T) {
+	b := circuittest.New()
+	b.Supply("battery", "gnd", "stud", 12, 0.01)
+	b.Contact("K", "stud", "sw", circuittest.Free(0))
+	v1 := b.Diode("V1", "a", "sw")
+	behind := b.Load("behind", "a", "gnd", 6)
+	b.Resistor("R", "sw", "b", 100)
+	v2, v3 := b.Diode("V2", "c", "b"), b.Diode("V3", "gnd", "d")
+	twice := b.Load("twice", "c", "d", 6)
+	b.Diode("V4", "sw", "e")
+	b.Diode("V5", "e", "sw")
+	passed := b.Load("passed", "e", "gnd", 6)
+	loose := b.Load("loose", "f", "gnd", 6)
+	c, err := circuit.New(b.Design, nil)
+	require.NoError(t, err)
+	require.Equal(t, []model.ElementID{v1}, c.Blocking(behind))
+	require.Equal(t, []model.ElementID{v2, v3}, c.Blocking(twice), "the nearest to the feed side first")
+	require.Empty(t, c.Blocking(passed))
+	require.Empty(t, c.Blocking(loose), "no way at all")
+}

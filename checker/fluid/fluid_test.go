@@ -194,3 +194,27 @@ func TestSymbolicEqualsConcrete(t *testing.T) {
 		}
 	})
 }
+
+func TestWayAgainst(t *testing.T) {
+	d := changeover()
+	f, err := fluid.New(d, nil)
+	require.NoError(t, err)
+	way, against := f.WayAgainst(diaphragm)
+	require.Equal(t, []model.PassageID{2, 0, 3}, way)
+	require.Empty(t, against)
+
+	d.Passages[0] = model.Passage{A: outlet, B: inlet, OneWay: true}
+	f, err = fluid.New(d, nil)
+	require.NoError(t, err)
+	way, against = f.WayAgainst(diaphragm)
+	require.Equal(t, []model.PassageID{2, 0, 3}, way)
+	require.Equal(t, []model.PassageID{0}, against)
+
+	d.Passages[2].B = vent // the hose from the pump leads to the filter: by the vent it comes to the diaphragm
+	d.Passages[1].Open = model.False
+	f, err = fluid.New(d, nil)
+	require.NoError(t, err)
+	way, against = f.WayAgainst(diaphragm)
+	require.Equal(t, []model.PassageID{3, 0}, way, "all that is joined to it")
+	require.Empty(t, against)
+}

@@ -2,11 +2,13 @@ package system_test
 
 import (
 	"context"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"pintle/checker/circuit"
 	"pintle/checker/drive"
 	"pintle/checker/system"
 	"pintle/lang/elaborate"
@@ -354,5 +356,28 @@ func TestFilamentsAreWarmInTime(t *testing.T) {
 		s := build(t, slow+"require r: "+test.require+"\n")
 		v := decide(t, s, "r")
 		assert.Equal(t, test.want, v.Outcome, "%s: %s", test.require, v.Why)
+	}
+}
+
+// With 12 V the winding gets 12 × 85/(85+40) = 8.16 V: it never misses its 8 V but for the
+// volts of the battery, and never gets 9 V but with them or with another resistor.
+func TestNeverOverSomeValues(t *testing.T) {
+	text := strings.Replace(replace(weak, "9"), "pulls in at 8 V", "pulls in at 9 V", 1)
+	for _, c := range []struct {
+		resistor       string
+		all, resistors system.Outcome
+	}{
+		{"40 ohm", system.HoldsNominally, system.Holds},
+		{"40 ohm +-50 %", system.HoldsNominally, system.HoldsNominally},
+	} {
+		s := build(t, strings.Replace(text, "40 ohm", c.resistor, 1))
+		in := system.InState(s.Design().Coils[0].Memory, 1)
+		v, err := s.Never(context.Background(), in)
+		require.NoError(t, err)
+		assert.Equal(t, c.all, v.Outcome, c.resistor)
+		v, err = s.NeverOver(context.Background(), in, circuit.OverTolerance|circuit.OverWarmth)
+		require.NoError(t, err)
+		assert.Equal(t, c.resistors, v.Outcome, c.resistor)
+		assert.False(t, v.NominalOnly)
 	}
 }

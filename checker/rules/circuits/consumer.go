@@ -29,6 +29,7 @@ type consumer struct {
 	shares  bool           // a winding that moves an armature together with others
 	moves   float64        // A, with which a winding by itself would move its armature; 0: it is known by its volts
 	part    part           // that a winding has in the iron that it moves
+	assumed float64        // V, with which a winding is taken to pull in where it does not say; 0: it does
 }
 
 // part is what a winding does for the iron that it moves.
@@ -71,6 +72,9 @@ func (v *view) findConsumers() {
 		}
 		if k.Memory != model.None {
 			c.part = pulls
+			if !k.HasPull {
+				c.assumed = k.PullIn.Float64()
+			}
 		}
 		if k.Armature != model.None {
 			if c.memory == model.None {

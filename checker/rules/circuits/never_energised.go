@@ -110,6 +110,9 @@ func (c *starved) tooLittle() (message, help string) {
 	case c.runs > 0:
 		message = fmt.Sprintf("%s never gets the %s that move its iron", c.Path, evidence.Volts(c.runs))
 		help = "look for what drops the volts on its way, or take a winding that pulls in lower"
+	case c.assumed > 0:
+		message = fmt.Sprintf("%s never gets the %s that are assumed to move its iron", c.Path, evidence.Volts(c.assumed))
+		help = "look for what drops the volts on its way, or say at what volts it pulls in"
 	default:
 		message = fmt.Sprintf("%s has a current, and never enough to move its iron", c.Path)
 		help = "look for what takes the current on its way, or take an armature that pulls in lower"
