@@ -17,6 +17,15 @@ var tried = rule.Share(func(*rule.Pass) *int { return new(int) })
 // tell-tale that shows a blown lamp is dark while nothing is wrong. It is not sure where
 // that would be too much work.
 func WithFault(p *rule.Pass, c system.Condition, faults []model.FaultAction) (comes, sure bool) {
+	return withFault(p, faults, func(s *system.System) (system.Verdict, error) { return s.PossibleHere(p.Ctx, c) })
+}
+
+// AtStepWithFault asks that of the states that the machines read at their step.
+func AtStepWithFault(p *rule.Pass, c system.Condition, faults []model.FaultAction) (comes, sure bool) {
+	return withFault(p, faults, func(s *system.System) (system.Verdict, error) { return s.PossibleAtStep(p.Ctx, c) })
+}
+
+func withFault(p *rule.Pass, faults []model.FaultAction, ask func(*system.System) (system.Verdict, error)) (comes, sure bool) {
 	for _, f := range faults {
 		if *tried.Of(p)++; *tried.Of(p) > mostFaults {
 			return false, false
@@ -25,7 +34,7 @@ func WithFault(p *rule.Pass, c system.Condition, faults []model.FaultAction) (co
 			Faults: circuit.Overlay{f}, MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones, Memo: p.Memo,
 		})
 		p.StopOn(err)
-		got, err := other.PossibleHere(p.Ctx, c)
+		got, err := ask(other)
 		p.StopOn(err)
 		if got.Outcome != system.Fails {
 			return true, true
@@ -51,7 +60,7 @@ func Faults(p *rule.Pass, but model.ElementID, trips, watches bool) []model.Faul
 		e, id := &d.Elements[i], model.ElementID(i)
 		switch {
 		case e.Broken, id == but:
-		case e.Type == model.ElemLoad, e.Type == model.ElemCoil, e.Type == model.ElemFuse:
+		case e.Type == model.ElemLoad, e.Type == model.ElemCoil, e.Type == model.ElemFuse, e.Type == model.ElemResistor && watches:
 			add(id, model.FaultOpen)
 			if e.Type == model.ElemLoad && trips {
 				add(id, model.FaultShorted)

@@ -45,6 +45,14 @@ func trapped(p *rule.Pass, id model.MachineID, m *model.Machine, k int) (in syst
 	return in, known && !leaves, known
 }
 
+// forFaults tells whether something never happens because nothing is wrong: with some
+// single fault it does, as a limp-home mode that a broken wire leads to. Where that would
+// be too much work to tell it is taken to be so.
+func forFaults(p *rule.Pass, c system.Condition, with func(*rule.Pass, system.Condition, []model.FaultAction) (comes, sure bool)) bool {
+	comes, sure := with(p, c, cause.Faults(p, model.None, true, true))
+	return comes || !sure
+}
+
 // cutOff tells whether a mode that is never entered is so because all that leads to it
 // comes out of a mode that is never left, or of others that are cut off.
 func cutOff(p *rule.Pass, id model.MachineID, m *model.Machine, mode int) bool {
@@ -98,6 +106,7 @@ func modeUnreachable() rule.Rule {
 					case occurs:
 						p.Clear(mode.Path)
 					case cutOff(p, id, m, k): // mode-trap tells where it stays
+					case len(into(m, k)) > 0 && forFaults(p, system.InMode(id, k), cause.WithFault):
 					default:
 						p.Report(diag.Finding{Place: mode.NamePlace, Subject: mode.Path,
 							Message: fmt.Sprintf("%s never comes to %s", m.Path, mode.Name),
@@ -149,6 +158,7 @@ func modeTrap() rule.Rule {
 					case !known || in.Outcome == system.Fails:
 					case !is:
 						p.Clear(mode.Path)
+					case forFaults(p, system.Leaves(id, k), cause.AtStepWithFault):
 					default:
 						p.Report(diag.Finding{Place: mode.NamePlace, Subject: mode.Path,
 							Message:  fmt.Sprintf("%s comes to %s and never leaves it", m.Path, mode.Name),
@@ -272,6 +282,9 @@ func neverFires(p *rule.Pass, id model.MachineID, m *model.Machine, k int) {
 	}
 	if fires {
 		p.Clear(key)
+		return
+	}
+	if forFaults(p, system.Fires(id, k), cause.AtStepWithFault) {
 		return
 	}
 	f := diag.Finding{Place: t.Place, Subject: key,
