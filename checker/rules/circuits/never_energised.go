@@ -76,6 +76,14 @@ func neverEnergised() rule.Rule {
 					}
 					f.Message += fmt.Sprintf(": %s is never %s", s.thing(e), map[bool]string{true: "on", false: "made"}[e.Type == model.ElemDriver])
 					f.Related = []diag.Related{{Place: e.Place, Note: "conducts in no reachable state"}}
+				} else if apart := s.neverTogether(c.consumer); apart != nil {
+					var names []string
+					for _, id := range apart {
+						e := &s.d.Elements[id]
+						names = append(names, s.thing(e))
+						f.Related = append(f.Related, diag.Related{Place: evidence.Site(s.d, &e.Info), Note: "conducts while " + s.d.Words(e.Closed)})
+					}
+					f.Message += fmt.Sprintf(": %s never conduct at once", list(names))
 				}
 				if against := s.blocking(c.consumer); against != model.None {
 					e := &s.d.Elements[against]
@@ -141,6 +149,29 @@ func (s *starvation) neverMade(c *consumer) model.ElementID {
 		}
 	}
 	return model.None
+}
+
+// neverTogether are the switches on the way to a consumer and back that each conduct at
+// times, and never all at once; nil where there are none.
+func (s *starvation) neverTogether(c *consumer) []model.ElementID {
+	for _, ends := range [...][2]model.NodeID{{c.a, c.b}, {c.b, c.a}} {
+		var on []model.ElementID
+		var closed []system.Condition
+		for i, plus := range [...]bool{true, false} {
+			for _, id := range s.metalWay(ends[i], s.plain(plus)) {
+				if s.switched(id) {
+					on, closed = append(on, id), append(closed, s.closed(id))
+				}
+			}
+		}
+		if len(on) < 2 {
+			continue
+		}
+		if got, err := s.s.PossibleHere(s.p.Ctx, system.All(closed...)); err == nil && got.Outcome == system.Fails {
+			return on
+		}
+	}
+	return nil
 }
 
 // blocking is a diode that keeps any current from a consumer, or None.
