@@ -112,32 +112,19 @@ func (d *decider) memoKey() (key memoKey, ok bool) {
 		b = binary.AppendVarint(b, int64(i))
 	}
 	ok = true
-	switch m := &d.q.Atom.Measure; m.Kind {
-	case model.Volts, model.AbsVolts:
-		node(m.A)
-		node(m.B)
-	case model.Amps:
-		element(m.Element)
-	default:
-		for _, w := range m.Windings {
-			element(w.Element)
-			b = appendFloat(b, w.Turns)
-		}
+	m := &d.q.Atom.Measure
+	b = binary.AppendUvarint(b, uint64(len(m.Windings)))
+	measured(m, node, element)
+	for _, w := range m.Windings {
+		b = appendFloat(b, w.Turns)
 	}
-	b = append(b, cornerKey(d.key.corner.cold)...)
+	b = append(b, flags(d.key.corner.cold))
 	for _, set := range d.key.corner.settings() {
 		if i, in := slices.BinarySearch(s.params, set.param); in {
 			b = appendFloat(binary.AppendUvarint(b, uint64(i)), set.value)
 		}
 	}
 	return sha256.Sum256(b), ok
-}
-
-func cornerKey(cold bool) []byte {
-	if cold {
-		return []byte{1}
-	}
-	return []byte{0}
 }
 
 // print is an island in its own numbers, as a digest. It is worked out once.
@@ -147,7 +134,8 @@ func (c *Circuit) print(s *island) memoKey {
 	if s.printed {
 		return s.print
 	}
-	b := binary.AppendVarint(nil, int64(len(s.Nodes)))
+	b := binary.AppendUvarint(nil, uint64(len(s.Nodes)))
+	b = binary.AppendUvarint(b, uint64(len(s.Elements)))
 	b = binary.AppendVarint(b, int64(s.ground))
 	for _, id := range s.Elements {
 		e, br := &c.elems[id], c.branch(s, id)
@@ -164,19 +152,21 @@ func (c *Circuit) print(s *island) memoKey {
 		}
 		b = binary.AppendVarint(b, int64(w))
 	}
-	b = append(b, "params"...)
 	for i, p := range c.params {
-		at, in := s.branch(p.Element)
-		if !in {
-			continue
+		if _, in := s.branch(p.Element); in {
+			s.params = append(s.params, ParamID(i))
 		}
-		s.params = append(s.params, ParamID(i))
+	}
+	b = binary.AppendUvarint(b, uint64(len(s.params)))
+	for _, id := range s.params {
+		p := c.params[id]
+		at, _ := s.branch(p.Element)
 		b = append(binary.AppendUvarint(b, uint64(at)), byte(p.Kind), flags(p.Volts))
 		for _, x := range [...]float64{p.Nominal, p.Min, p.Max} {
 			b = appendFloat(b, x)
 		}
 	}
-	b = append(b, "switches"...)
+	b = binary.AppendUvarint(b, uint64(len(s.Switches)))
 	n := numbering{f: c.facts, of: map[string]int{}}
 	for _, w := range s.Switches {
 		b = n.cond(b, c.switches[w].Cond, 0)

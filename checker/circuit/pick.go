@@ -47,17 +47,7 @@ func (d *decider) targets(i *island) []dc.Node {
 		node(d.c.elems[e].A)
 		node(d.c.elems[e].B)
 	}
-	switch m := d.q.Atom.Measure; m.Kind {
-	case model.Volts, model.AbsVolts:
-		node(m.A)
-		node(m.B)
-	case model.Amps:
-		element(m.Element)
-	default:
-		for _, w := range m.Windings {
-			element(w.Element)
-		}
-	}
+	measured(&d.q.Atom.Measure, node, element)
 	return out
 }
 

@@ -128,20 +128,25 @@ func (c *Circuit) islandsOf(a model.Atom) []IslandID {
 		node(model.NodeID(a.Index))
 		node(model.NodeID(a.Other))
 	default:
-		switch a.Measure.Kind {
-		case model.Volts, model.AbsVolts:
-			node(a.Measure.A)
-			node(a.Measure.B)
-		case model.Amps:
-			element(a.Measure.Element)
-		case model.AmpereTurns:
-			for _, w := range a.Measure.Windings {
-				element(w.Element)
-			}
-		}
+		measured(&a.Measure, node, element)
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
+}
+
+// measured calls node or element for what a measure is taken at.
+func measured(m *model.Measure, node func(model.NodeID), element func(model.ElementID)) {
+	switch m.Kind {
+	case model.Volts, model.AbsVolts:
+		node(m.A)
+		node(m.B)
+	case model.Amps:
+		element(m.Element)
+	case model.AmpereTurns:
+		for _, w := range m.Windings {
+			element(w.Element)
+		}
+	}
 }
 
 // registerAll makes questions of all electrical atoms of the design, in the order in

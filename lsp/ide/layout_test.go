@@ -175,21 +175,21 @@ func TestRenameFiles(t *testing.T) {
 		moved []ide.Moved
 		want  map[string]string // only what changes
 	}{
-		{"a file", []ide.Moved{{Old: "/work/parts/lamps.pintle", New: "/work/parts/lights.pintle"}}, map[string]string{
+		{"a file", []ide.Moved{{Old: "/designs/parts/lamps.pintle", New: "/designs/parts/lights.pintle"}}, map[string]string{
 			"van.pintle":          "use \"parts/relays.pintle\"\nuse \"parts/lights.pintle\" as lamps\nuse \"parts/gone.pintle\"\n",
 			"parts/relays.pintle": "use \"lights.pintle\"\n",
 		}},
-		{"a file into another folder", []ide.Moved{{Old: "/work/parts/relays.pintle", New: "/work/relays.pintle"}}, map[string]string{
+		{"a file into another folder", []ide.Moved{{Old: "/designs/parts/relays.pintle", New: "/designs/relays.pintle"}}, map[string]string{
 			"van.pintle":          "use \"relays.pintle\"\nuse \"./parts/lamps.pintle\" as lamps\nuse \"parts/gone.pintle\"\n",
 			"parts/relays.pintle": "use \"parts/lamps.pintle\"\n",
 		}},
-		{"a folder", []ide.Moved{{Old: "/work/parts", New: "/work/lib/parts"}}, map[string]string{
+		{"a folder", []ide.Moved{{Old: "/designs/parts", New: "/designs/lib/parts"}}, map[string]string{
 			"van.pintle": "use \"lib/parts/relays.pintle\"\nuse \"lib/parts/lamps.pintle\" as lamps\nuse \"lib/parts/gone.pintle\"\n",
 		}},
-		{"what uses it moves along", []ide.Moved{{Old: "/work/van.pintle", New: "/work/a/van.pintle"}}, map[string]string{
+		{"what uses it moves along", []ide.Moved{{Old: "/designs/van.pintle", New: "/designs/a/van.pintle"}}, map[string]string{
 			"van.pintle": "use \"../parts/relays.pintle\"\nuse \"../parts/lamps.pintle\" as lamps\nuse \"../parts/gone.pintle\"\n",
 		}},
-		{"something else", []ide.Moved{{Old: "/work/parts/x.txt", New: "/work/y.txt"}, {Old: "/work/part", New: "/work/q"}}, nil},
+		{"something else", []ide.Moved{{Old: "/designs/parts/x.txt", New: "/designs/y.txt"}, {Old: "/designs/part", New: "/designs/q"}}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			v := idetest.Files(t, texts, "van.pintle")

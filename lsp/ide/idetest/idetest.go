@@ -23,7 +23,7 @@ import (
 const Cursor = "‸"
 
 // Folder is where the files of a test are.
-const Folder = "/work/"
+const Folder = "/designs/"
 
 var catalogue = sync.OnceValues(rules.All)
 
