@@ -17,7 +17,6 @@ import (
 	"sync"
 	"syscall"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -126,15 +125,6 @@ type talk struct {
 	Sent     map[string]int // messages of the server, by their method or the one they answer
 	Problems []string
 	Exits    []int
-}
-
-// ended waits until the server of a trace is gone: some editors don't wait for it.
-func ended(t *testing.T, file string) {
-	t.Helper()
-	require.Eventually(t, func() bool {
-		raw, err := os.ReadFile(file)
-		return err != nil || bytes.Contains(raw, []byte(`{"exit":`))
-	}, patience, 20*time.Millisecond, "the server lives on")
 }
 
 // read reads a trace and holds all that the server sent against the protocol.

@@ -15,6 +15,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"pintle/checker/checktest/outside"
 	"pintle/checker/checktest/soak"
 	"pintle/checker/logic"
 )
@@ -204,14 +205,7 @@ func runSpin(t *testing.T, spin, gcc, model string) map[int]bool {
 // TestAgainstSpin compares what is possible in 600 random systems with what
 // spin finds, without slices and with them.
 func TestAgainstSpin(t *testing.T) {
-	spin, err := exec.LookPath("spin")
-	gcc, err2 := exec.LookPath("gcc")
-	if err != nil || err2 != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("spin and gcc are needed")
-		}
-		t.Skip("spin or gcc is missing")
-	}
+	spin, gcc := outside.Program(t, "spin", `^Spin Version 6`, "-V"), outside.Compiler(t)
 	const each = 40
 	batches := soak.Times(15)
 	possible, impossible := 0, 0

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math/rand/v2"
-	"os"
 	"os/exec"
 	"slices"
 	"strings"
@@ -12,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"pintle/checker/checktest/outside"
 	"pintle/checker/checktest/soak"
 )
 
@@ -136,13 +136,7 @@ func (g *z3Graph) smt(bad func(s string) bool) string {
 // What the engine says can never be in time has no run of a few moves in real time, and of
 // what it finds possible z3 finds such a run if the engine's is as short.
 func TestTimeAgainstZ3(t *testing.T) {
-	z3, err := exec.LookPath("z3")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("z3 is needed")
-		}
-		t.Skip("z3 is missing")
-	}
+	z3 := outside.Program(t, "z3", `^Z3 version 4`, "--version")
 	ctx := context.Background()
 	var text strings.Builder
 	type question struct {

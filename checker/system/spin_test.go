@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"pintle/checker/checktest/outside"
 	"pintle/checker/checktest/soak"
 	"pintle/checker/system"
 	"pintle/lang/model"
@@ -49,14 +50,7 @@ func explore(t *testing.T, spin, gcc, text string) map[[2]int]bool {
 // TestAgainstSpin compares all resting states of 500 generated designs, state by state,
 // with those that spin visits.
 func TestAgainstSpin(t *testing.T) {
-	spin, err := exec.LookPath("spin")
-	gcc, err2 := exec.LookPath("gcc")
-	if err != nil || err2 != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("spin and gcc are needed")
-		}
-		t.Skip("spin or gcc is missing")
-	}
+	spin, gcc := outside.Program(t, "spin", `^Spin Version 6`, "-V"), outside.Compiler(t)
 	const each = 25
 	batches := soak.Times(20)
 	plain := rapid.Custom(func(t *rapid.T) *model.Design { return design(t, true) })

@@ -15,12 +15,11 @@ packadd ale
 filetype plugin on
 syntax on
 
-let s:out = []
 let s:failures = 0
 let s:linted = 0
 autocmd User ALELintPost let s:linted = 1
 function! s:Check(name, ok, ...) abort
-  call add(s:out, (a:ok ? 'ok   ' : 'FAIL ') . a:name . (a:0 ? ' -- ' . substitute(a:1, '\n', ' | ', 'g') : ''))
+  call writefile([(a:ok ? 'ok   ' : 'FAIL ') . a:name . (a:0 ? ' -- ' . substitute(a:1, '\n', ' | ', 'g') : '')], $PINTLE_TEST_LOG, 'a')
   let s:failures += a:ok ? 0 : 1
 endfunction
 
@@ -143,7 +142,6 @@ function! s:Run() abort
   catch
     call s:Check('scenario', 0, v:exception . ' @ ' . v:throwpoint)
   endtry
-  call writefile(s:out, $PINTLE_TEST_LOG)
   if s:failures
     cquit!
   endif

@@ -3,12 +3,12 @@ package server_test
 import (
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
+	"pintle/checker/checktest/outside"
 	"pintle/lsp/fake"
 	"pintle/lsp/fake/vehicle"
 )
@@ -17,13 +17,7 @@ import (
 // with this server, both processes of their own with the same client, one edit of one
 // after one of the other, so that what else the machine does burdens both alike.
 func BenchmarkBeside(b *testing.B) {
-	gopls, err := exec.LookPath("gopls")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			b.Fatal("gopls is not there")
-		}
-		b.Skip("gopls is not there")
-	}
+	gopls := outside.Program(b, "gopls", `gopls v0`, "version")
 	const lines = 5000
 	theirs := besideGo(b, gopls, lines)
 	ours := besidePintle(b, build(b), lines)

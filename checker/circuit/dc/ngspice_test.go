@@ -16,6 +16,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"pintle/checker/checktest/outside"
 	"pintle/checker/checktest/soak"
 	"pintle/checker/circuit/dc"
 )
@@ -27,13 +28,7 @@ const ngspiceNetworks = 300
 // TestAgainstNgspice solves generated networks with ngspice too and compares every
 // potential, every current, and which valves conduct.
 func TestAgainstNgspice(t *testing.T) {
-	program, err := exec.LookPath("ngspice")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("ngspice is not installed")
-		}
-		t.Skip("ngspice is not installed")
-	}
+	program := outside.Program(t, "ngspice", `ngspice-\d`, "--version")
 	dir := t.TempDir()
 	control := "* every network by itself\n.control\nset filetype=ascii\n"
 	var nets []dc.Network
