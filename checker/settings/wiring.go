@@ -25,6 +25,10 @@ type Wiring struct {
 	WireAmps []WireAmps
 	// FuseShare is how much of a fuse's rating may run through it for good, in percent.
 	FuseShare float64
+	// SprungFuse is how much of a fuse's rating it is a defect to draw through it even while
+	// something is held against its spring only, and SprungWire how much of what a wire may
+	// carry, both in percent.
+	SprungFuse, SprungWire float64
 	// UnfusedLength is how long, in m, a wire may be before the first fuse, and
 	// UnfusedArea the cross-section, in mm2, from which it may be of any length.
 	UnfusedLength, UnfusedArea float64
@@ -38,6 +42,11 @@ func DefaultWiring() Wiring {
 	return Wiring{
 		// Common practice: a fuse is at least 125 % of the continuous load.
 		FuseShare: 80,
+		// From 135 % on a blade fuse opens in the end, after 0.75 s at the soonest: ISO 8820-3
+		// (the ends of its bands from memory, see rules/wiring/sprung.go).
+		SprungFuse: 135,
+		// Common practice, no source.
+		SprungWire: 150,
 		// From memory: codes for caravans and boats ask for the first fuse within 7 to 18
 		// inches of the battery and except the cables of the starter.
 		UnfusedLength: 0.5,
@@ -51,6 +60,8 @@ func DefaultWiring() Wiring {
 type wiringDocument struct {
 	WireAmps      map[string]string `toml:"wire_amps"`
 	FuseShare     *string           `toml:"fuse_share"`
+	SprungFuse    *string           `toml:"sprung_fuse"`
+	SprungWire    *string           `toml:"sprung_wire"`
 	UnfusedLength *string           `toml:"unfused_length"`
 	UnfusedArea   *string           `toml:"unfused_area"`
 	SensorGround  *string           `toml:"sensor_ground"`
@@ -64,6 +75,8 @@ func (doc *wiringDocument) apply(to *Wiring, p *problems) {
 		to   *float64
 	}{
 		{"fuse_share", doc.FuseShare, unit.Percentage, &to.FuseShare},
+		{"sprung_fuse", doc.SprungFuse, unit.Percentage, &to.SprungFuse},
+		{"sprung_wire", doc.SprungWire, unit.Percentage, &to.SprungWire},
 		{"unfused_length", doc.UnfusedLength, unit.Length, &to.UnfusedLength},
 		{"unfused_area", doc.UnfusedArea, unit.Area, &to.UnfusedArea},
 		{"sensor_ground", doc.SensorGround, unit.Voltage, &to.SensorGround},

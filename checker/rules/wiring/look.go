@@ -1,7 +1,6 @@
 package wiring
 
 import (
-	"slices"
 
 	"pintle/checker/cause"
 	"pintle/checker/circuit"
@@ -121,21 +120,12 @@ func voltsAcross(a, b model.NodeID) model.Measure {
 	return model.Measure{Kind: model.AbsVolts, A: a, B: b, Element: model.None, Load: model.None}
 }
 
-// settled is where all is sound and no setting is held against its spring: a starter cranks
-// for seconds, and neither a wire nor a fuse is sized for that by its continuous current.
+// settled is where all is sound and no setting is held against its spring: what lasts for
+// seconds only is judged by limits of its own (sprung.go).
 func (v *view) settled(at ...model.NodeID) system.Condition {
 	out := []system.Condition{v.sound(at...)}
-	for i := range v.d.Settings {
-		k := &v.d.Settings[i]
-		var held []int
-		for _, spring := range k.Springs {
-			held = append(held, spring.From)
-		}
-		if len(held) == 0 || k.Broken {
-			continue
-		}
-		slices.Sort(held)
-		out = append(out, system.Not(atom(model.Atom{Kind: model.AtomSetting, Index: i, In: slices.Compact(held)})))
+	for _, h := range v.springs() {
+		out = append(out, system.Not(h.held))
 	}
 	return system.All(out...)
 }

@@ -31,6 +31,7 @@ func findWireOverloads(p *rule.Pass) {
 	guarded := v.guarded()
 	k := v.highest()
 	told := map[model.ElementID]bool{}
+	springs := len(v.springs()) > 0
 	for i := range v.d.Wires {
 		w := &v.d.Wires[i]
 		if w.Broken || w.Element == model.None || told[w.Element] {
@@ -40,14 +41,22 @@ func findWireOverloads(p *rule.Pass) {
 		if !ok || guarded[w.Element] > 0 && guarded[w.Element] <= r.amps || bounds.Of(p).most(w.Element) <= r.amps {
 			continue
 		}
-		got := v.unguarded(w, r.amps, k)
+		held, times := "", 1.0
+		got := v.unguarded(w, r.amps, 1, k, v.settled(v.ends(w.Element)...))
+		if sprung := p.Limits.SprungWire / 100; got == nil && springs && bounds.Of(p).most(w.Element) > sprung*r.amps {
+			times = sprung
+			sound := v.sound(v.ends(w.Element)...)
+			if got = v.unguarded(w, r.amps, times, k, sound); got != nil {
+				held = v.heldFor(got, &w.Info, sound)
+			}
+		}
 		if got == nil {
 			continue
 		}
 		f := diag.Finding{
 			Place:   evidence.Site(v.d, &w.Info),
 			Subject: w.Path,
-			Message: fmt.Sprintf("%s may carry %s and carries %s%s", w.Path, r, evidence.Amps(got.value), v.with(k)),
+			Message: fmt.Sprintf("%s may carry %s and carries %s%s%s", w.Path, r, evidence.Amps(got.value), v.with(k), held),
 			Help:    "take a thicker wire, and a fuse that suits it",
 		}
 		over := []ratedWire{{w, r}}
@@ -58,7 +67,7 @@ func findWireOverloads(p *rule.Pass) {
 			if e.Type != model.ElemWire || st.Element == w.Element || st.Amps < same*got.value {
 				continue
 			}
-			if also, ok := v.rated(&v.d.Wires[e.Of]); ok && also.amps < st.Amps && v.heldBy(got, st.Element, also.amps) == nil {
+			if also, ok := v.rated(&v.d.Wires[e.Of]); ok && times*also.amps < st.Amps && v.heldBy(got, st.Element, also.amps) == nil {
 				told[st.Element] = true
 				over = append(over, ratedWire{&v.d.Wires[e.Of], also})
 			}
@@ -79,11 +88,11 @@ const same = 0.95
 
 // unguarded looks for the state in which most runs through a wire that is good for so many
 // ampere, and for more than that without overloading a fuse that is small enough for it:
-// where it does, that fuse is to be told of. It is nil if there is none.
-func (v *view) unguarded(w *model.Wire, amps float64, k circuit.Corner) *peak {
-	also := v.settled(v.ends(w.Element)...)
+// where it does, that fuse is to be told of. It is more by a multiple, in states in which a
+// condition holds. It is nil if there is none.
+func (v *view) unguarded(w *model.Wire, amps, times float64, k circuit.Corner, also system.Condition) *peak {
 	for {
-		got, ok := v.worst(v.at(k), &w.Info, currentOf(w.Element), amps, also)
+		got, ok := v.worst(v.at(k), &w.Info, currentOf(w.Element), times*amps, also)
 		if ok != yes {
 			return nil
 		}
