@@ -1,7 +1,6 @@
 package wiring
 
 import (
-
 	"pintle/checker/cause"
 	"pintle/checker/circuit"
 	"pintle/checker/evidence"
