@@ -3,7 +3,9 @@ package session
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
+	"path"
 	"slices"
 	"sync"
 	"weak"
@@ -48,6 +50,7 @@ type loader struct {
 	mu       sync.Mutex
 	snapshot *Snapshot // nil once the root has been read: it is not asked again
 	trees    map[string]*syntax.File
+	missing  map[string]error // what was asked for and could not be loaded
 	deps     []dep
 	done     bool
 }
@@ -78,19 +81,32 @@ func (l *loader) Load(ctx context.Context, from *syntax.File, used string) (*syn
 	if t := l.trees[name]; t != nil {
 		return t, nil
 	}
+	if err := l.missing[name]; err != nil {
+		return nil, err // the same answer to the same question, as for a tree
+	}
+	if l.snapshot == nil {
+		// Only a text that was changed since can use another file: it is not known what that
+		// was when the root was read.
+		return nil, fmt.Errorf("%s was not read together with this file", path.Base(name))
+	}
 	t, err := l.snapshot.Tree(name)
 	l.note(l.snapshot, name, t)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, errors.New("there is no such file")
-	case err != nil:
-		var at *fs.PathError
-		if errors.As(err, &at) {
-			err = at.Err
-		}
-		return nil, err
+	if err != nil {
+		l.missing[name] = reason(err)
+		return nil, l.missing[name]
 	}
 	return t, nil
+}
+
+// reason is why a file could not be loaded, without its name, which the finding has.
+func reason(err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return errors.New("there is no such file")
+	}
+	if at, ok := errors.AsType[*fs.PathError](err); ok {
+		return at.Err
+	}
+	return err
 }
 
 // read is called when the root was read in full.
@@ -165,7 +181,7 @@ func (v *Snapshot) findRoot(name string, tree *syntax.File, set *settings.Settin
 
 func (v *Snapshot) newRoot(name string, tree *syntax.File, set *settings.Settings) *ide.Root {
 	s := v.session
-	l := &loader{snapshot: v, trees: map[string]*syntax.File{}}
+	l := &loader{snapshot: v, trees: map[string]*syntax.File{}, missing: map[string]error{}}
 	l.note(v, name, tree)
 	r := ide.NewRoot(ide.RootConfig{
 		Tree: tree, Settings: set, Catalogue: s.catalogue, Today: s.today(), Loader: l, Memo: s.Counts.Circuits,
