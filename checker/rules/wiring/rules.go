@@ -27,7 +27,7 @@ func Group() rule.Group {
 		Rules: []rule.Rule{
 			unfusedFeed(), fuseAboveWire(), fuseBelowLoad(), wireOverload(),
 			driverOverload(), contactOverload(), voltageDrop(), loadOverVolts(), pullInNotReached(), noSuppression(),
-			sensorGroundShared(), inputNotWired(), driverUnpowered(), settingReachesNothing(), chartRowMissing(),
+			sensorGroundShared(), inputNotWired(), inputUnread(), outputNotWired(), driverUnpowered(), settingReachesNothing(), chartRowMissing(),
 			pinUnused(), pinTwice(), wireDangling(), spliceSingle(), supplyLoose(),
 			wireColoursRepeat(), wireColourChanges(), connectorsSwappable(),
 			voltageClassB(), valueAssumed(),

@@ -29,11 +29,17 @@ func settingReachesNothing() rule.Rule {
 func findIdleSettings(p *rule.Pass) {
 	v := look(p)
 	s, idle := v.withoutIdle()
+	spoken := v.spokenOf()
 	for i := range v.d.Settings {
 		k := &v.d.Settings[i]
 		n := len(k.Positions)
 		if k.Broken || k.Used == 0 || n < 2 {
 			continue // one that nobody names is reported as unused
+		}
+		named := slices.ContainsFunc(idle, func(id model.ElementID) bool { return mentions(v.d.Elements[id].Closed, model.SettingID(i)) })
+		if said := spoken[i]; said != nil && !named {
+			p.Clear(k.Path) // it stands for something that the claims are about
+			continue
 		}
 		same, err := s.SamePositions(p.Ctx, model.SettingID(i))
 		p.StopOn(err)
@@ -47,6 +53,10 @@ func findIdleSettings(p *rule.Pass) {
 			Message: fmt.Sprintf("%s changes nothing, whichever of its positions it is in", k.Path),
 			Help:    "wire up what it switches, name it where it is to decide something, or leave it out",
 		}
+		if said := spoken[i]; said != nil {
+			f.Message = fmt.Sprintf("%s changes nothing but what is said of it, whichever of its positions it is in", k.Path)
+			f.Related = append(f.Related, diag.Related{Place: said.NamePlace, Note: said.Path + " names it"})
+		}
 		for _, id := range idle {
 			e := &v.d.Elements[id]
 			if mentions(e.Closed, model.SettingID(i)) {
@@ -55,6 +65,38 @@ func findIdleSettings(p *rule.Pass) {
 		}
 		p.Report(f)
 	}
+}
+
+// spokenOf gives, by setting, a symptom or claim that names it, directly or through a named
+// condition.
+func (v *view) spokenOf() []*model.Info {
+	out := make([]*model.Info, len(v.d.Settings))
+	var say func(c *model.Cond, by *model.Info, deep int)
+	say = func(c *model.Cond, by *model.Info, deep int) {
+		c.Atoms(func(a *model.Cond) {
+			switch a.Atom.Kind {
+			case model.AtomSetting:
+				if out[a.Atom.Index] == nil {
+					out[a.Atom.Index] = by
+				}
+			case model.AtomCondition:
+				if deep > 0 {
+					say(v.d.Conditions[a.Atom.Index].Cond, by, deep-1)
+				}
+			}
+		})
+	}
+	const deepest = 20 // in case named conditions go round
+	for i := range v.d.Symptoms {
+		k := &v.d.Symptoms[i]
+		say(k.Cond, &k.Info, deepest)
+	}
+	for i := range v.d.Requirements {
+		r := &v.d.Requirements[i]
+		say(r.A, &r.Info, deepest)
+		say(r.B, &r.Info, deepest)
+	}
+	return out
 }
 
 func mentions(c *model.Cond, id model.SettingID) bool {
@@ -66,13 +108,15 @@ func mentions(c *model.Cond, id model.SettingID) bool {
 }
 
 // withoutIdle is the state system of the design as if the contacts that can never carry
-// any current stood open for good, and lists these.
+// any current stood open for good, and lists these. Symptoms and claims are not in it, but for
+// a design in which there are no such contacts.
 func (v *view) withoutIdle() (*system.System, []model.ElementID) {
 	idle := v.idle()
 	if len(idle) == 0 || !v.sure() {
 		return v.at(circuit.Nominal), nil
 	}
 	d := *v.d
+	d.Symptoms, d.Requirements = nil, nil // they only look on
 	d.Elements, d.Contacts = slices.Clone(d.Elements), slices.Clone(d.Contacts)
 	for _, id := range idle {
 		d.Elements[id].Closed = model.False
@@ -94,6 +138,20 @@ func (v *view) withoutIdle() (*system.System, []model.ElementID) {
 // ends at a pin of which nothing is known inside, counts as joined to ground; so does what
 // leads to a supply, load, winding or controller: what those lack is said of them.
 func (v *view) idle() []model.ElementID {
+	at, outlet := bounds.Of(v.p).at, v.outlets()
+	var out []model.ElementID
+	for i := range v.d.Elements {
+		e := &v.d.Elements[i]
+		if (e.Type == model.ElemContact || e.Type == model.ElemChart) && !e.Broken && !ring(v.d, at, outlet, model.ElementID(i)) {
+			out = append(out, model.ElementID(i))
+		}
+	}
+	return out
+}
+
+// outlets marks the nodes at which a current or a reading may go on to something that
+// counts; see idle.
+func (v *view) outlets() []bool {
 	at := bounds.Of(v.p).at
 	outlet := slices.Clone(cause.Asked(v.p))
 	if v.d.Ground != model.None {
@@ -125,14 +183,7 @@ func (v *view) idle() []model.ElementID {
 			return within(v.d, v.d.Elements[id].Info.Fit, n.Info.Fit)
 		})
 	}
-	var out []model.ElementID
-	for i := range v.d.Elements {
-		e := &v.d.Elements[i]
-		if (e.Type == model.ElemContact || e.Type == model.ElemChart) && !e.Broken && !ring(v.d, at, outlet, model.ElementID(i)) {
-			out = append(out, model.ElementID(i))
-		}
-	}
-	return out
+	return outlet
 }
 
 // ring tells whether the ends of an element are joined by other elements, all outlets
