@@ -10,10 +10,10 @@ import (
 	"path/filepath"
 	"slices"
 
-	"github.com/google/renameio/v2"
 	"github.com/rogpeppe/go-internal/diff"
 	"github.com/spf13/cobra"
 
+	"pintle/checker/files"
 	"pintle/checker/report"
 	"pintle/checker/rules"
 	"pintle/checker/run"
@@ -127,7 +127,7 @@ func (f *formatter) file(ctx context.Context, name string) error {
 	case stdin:
 		_, err = io.WriteString(f.std.out, after)
 	case after != string(before):
-		err = replace(name, after)
+		err = files.Replace(name, before, []byte(after))
 	}
 	return err
 }
@@ -144,18 +144,4 @@ func (f *formatter) read(ctx context.Context, name string) ([]byte, error) {
 func (f *formatter) report() error {
 	diag.Sort(f.findings)
 	return report.Write(f.std.err, "lines", &run.Result{Findings: f.findings}, report.Options{})
-}
-
-// replace gives a file a new text at once or not at all. A link stays a link, and the
-// mode of the file is kept.
-func replace(name, text string) error {
-	target, err := filepath.EvalSymlinks(filepath.FromSlash(name))
-	if err != nil {
-		return err
-	}
-	info, err := os.Stat(target)
-	if err != nil {
-		return err
-	}
-	return renameio.WriteFile(target, []byte(text), info.Mode().Perm(), renameio.WithExistingPermissions())
 }

@@ -5,9 +5,9 @@ import (
 	"path/filepath"
 	"sync"
 
-	"github.com/google/renameio/v2"
 	"go.lsp.dev/uri"
 
+	"pintle/checker/files"
 	"pintle/checker/rule"
 )
 
@@ -53,7 +53,7 @@ func (p *rulePages) write(name string) uri.URI {
 	if old, err := os.ReadFile(file); err == nil && string(old) == page {
 		return uri.File(file)
 	}
-	if os.MkdirAll(p.dir, 0o755) != nil || renameio.WriteFile(file, []byte(page), 0o644) != nil {
+	if os.MkdirAll(p.dir, 0o755) != nil || files.Write(file, []byte(page), 0o644) != nil {
 		return ""
 	}
 	return uri.File(file)
