@@ -119,8 +119,9 @@ func put(dir *os.Root, base string, text []byte, ready func(next string, f *os.F
 		if open {
 			closing(f)
 		}
-		if err != nil {
-			_ = dir.Remove(next) // what went wrong is told already
+		if err != nil && dir.Remove(next) != nil {
+			// Wine can't remove what is named by its folder. What went wrong is told already.
+			_ = os.Remove(filepath.Join(dir.Name(), next))
 		}
 	}()
 	if _, err := f.Write(text); err != nil {
