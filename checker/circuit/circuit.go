@@ -20,9 +20,10 @@ type Circuit struct {
 	metal    []leg // all metal and diodes, by node
 	metalAt  []int // per node: first leg; one more at the end
 
-	params  []ParamInfo
-	islands []*island
-	at      []place // per node
+	params   []ParamInfo
+	paramsOf [][]ParamID // per element of the design
+	islands  []*island
+	at       []place // per node
 
 	mu        sync.RWMutex
 	questions []QuestionInfo
@@ -49,6 +50,11 @@ func New(d *model.Design, faults Overlay) (*Circuit, error) {
 	}
 	if err := c.addParams(); err != nil {
 		return nil, err
+	}
+	c.paramsOf = make([][]ParamID, len(c.elems), len(c.elems)+2)
+	for p := range c.params {
+		of := c.params[p].Element
+		c.paramsOf[of] = append(c.paramsOf[of], ParamID(p))
 	}
 	if err := c.overlay(faults); err != nil {
 		return nil, err

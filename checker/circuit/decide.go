@@ -207,6 +207,11 @@ func (d *decider) fork(k *knowledge, w Switch, then func(*knowledge) (*Decision,
 // narrow decides by bounds as long as they do, and otherwise on the switch that most
 // likely stands in the way. The nominal answer is Undecided where it is not known yet.
 func (d *decider) narrow(ctx context.Context, k *knowledge, depth int, nominal Tri) (*Decision, error) {
+	return d.narrowOn(ctx, k, depth, nominal, false)
+}
+
+// narrowOn is narrow where the part that the question is about may have been tried already.
+func (d *decider) narrowOn(ctx context.Context, k *knowledge, depth int, nominal Tri, tried bool) (*Decision, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -216,6 +221,12 @@ func (d *decider) narrow(ctx context.Context, k *knowledge, depth int, nominal T
 	}
 	if k.open(d.scope) == 0 {
 		return d.exact(ctx, k)
+	}
+	if !tried {
+		out, err := d.locally(ctx, k, nominal, func(k *knowledge) (*Decision, error) { return d.narrowOn(ctx, k, depth, nominal, true) })
+		if err != nil || out != nil {
+			return out, err
+		}
 	}
 	leaf, regions, err := d.bounded(ctx, k, nominal)
 	if err != nil || leaf != nil {

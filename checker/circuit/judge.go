@@ -118,20 +118,9 @@ const maxEnds = 3
 // sure tells whether the bounds of all open resistances give one answer at all ends
 // of the open volts.
 func (d *decider) sure(ctx context.Context, k *knowledge, nominal Tri) (bool, error) {
-	corners := []Corner{d.key.corner}
-	ends := 0
-	for i, p := range d.c.params {
-		if _, fixed := d.key.corner.Value(ParamID(i)); fixed || !p.Volts || p.Kind.freedom()&d.key.over == 0 || !d.inScope(p.Element) {
-			continue
-		}
-		if ends++; ends > maxEnds {
-			return false, nil
-		}
-		var more []Corner
-		for _, c := range corners {
-			more = append(more, c.With(ParamID(i), p.Min), c.With(ParamID(i), p.Max))
-		}
-		corners = more
+	corners, ok := d.endsOfVolts()
+	if !ok {
+		return false, nil
 	}
 	for _, rough := range [...]bool{true, false} {
 		if sure, err := d.sureAt(ctx, k, nominal, corners, rough); sure || err != nil {
@@ -139,6 +128,27 @@ func (d *decider) sure(ctx context.Context, k *knowledge, nominal Tri) (bool, er
 		}
 	}
 	return false, nil
+}
+
+// endsOfVolts lists the corners with all open volts at their ends; false where they are
+// too many.
+func (d *decider) endsOfVolts() ([]Corner, bool) {
+	corners := []Corner{d.key.corner}
+	ends := 0
+	for i, p := range d.c.params {
+		if _, fixed := d.key.corner.Value(ParamID(i)); fixed || !p.Volts || p.Kind.freedom()&d.key.over == 0 || !d.inScope(p.Element) {
+			continue
+		}
+		if ends++; ends > maxEnds {
+			return nil, false
+		}
+		var more []Corner
+		for _, c := range corners {
+			more = append(more, c.With(ParamID(i), p.Min), c.With(ParamID(i), p.Max))
+		}
+		corners = more
+	}
+	return corners, true
 }
 
 // sureAt tells whether bounds, rough or as good as can be had, give one answer at some

@@ -39,6 +39,7 @@ type region struct {
 	component  []int32    // per node, -1 for rails
 	components []component
 	dead       []bool // per element: it leads nowhere, so that it carries no current
+	minor      []bool // per node, see workbench.minor; nil until asked for
 }
 
 // component is what hangs together without rails, or a single maybe element between

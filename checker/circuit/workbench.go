@@ -27,6 +27,7 @@ type workbench struct {
 
 	mu      sync.Mutex
 	draws   map[string]float64
+	parts   map[string]*part
 	figures map[figuresKey]*figures
 	// known are bounds by what is known and asked for, before those of earlier.
 	known, before map[string]*bounds
@@ -58,7 +59,7 @@ func (c *Circuit) workbenchOf(s *island) (*workbench, error) {
 	n := len(s.Nodes)
 	w := &workbench{
 		c: c, s: s, at: make([][]int, n), floor: dc.Node(n), span: 1,
-		draws: map[string]float64{}, figures: map[figuresKey]*figures{}, known: map[string]*bounds{},
+		draws: map[string]float64{}, parts: map[string]*part{}, figures: map[figuresKey]*figures{}, known: map[string]*bounds{},
 	}
 	if refs := c.references(s); len(refs) > 0 {
 		w.ref = refs[0]
