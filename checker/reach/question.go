@@ -62,6 +62,27 @@ func (e *Engine) PossibleAtStep(ctx context.Context, good *logic.Expr) (Verdict,
 	return turn(e.NeverAtStep(ctx, good))
 }
 
+// Passes reports whether x holds in some state that is reached: at rest, or in the midst of
+// settling after a move or after the step of the machines. Time is left out of account, so
+// what it denies can never be, and what it affirms may come too soon to be possible. The
+// error is that of the context, or says that a limit was met.
+func (e *Engine) Passes(ctx context.Context, x *logic.Expr) (bool, error) {
+	m, err := e.model(ctx, x.Vars()...)
+	if err != nil {
+		return false, err
+	}
+	r, err := m.reach()
+	if err != nil {
+		return false, err
+	}
+	d, err := m.pass()
+	if err != nil {
+		return false, err
+	}
+	in := m.f.And(m.f.Or(r.all, m.f.Or(d.any, m.f.Or(d.atStep, d.final))), m.f.Of(x))
+	return in != logic.Never, m.f.Err()
+}
+
 func turn(v Verdict, err error) (Verdict, error) {
 	switch v.Outcome {
 	case Holds:

@@ -44,6 +44,28 @@ func (s *System) PossibleAtStep(ctx context.Context, c Condition) (Verdict, erro
 	return v, err
 }
 
+// Passes reports whether c may hold in some state at nominal values, at rest or in the midst
+// of settling; see reach.Engine.Passes. It is true where that is not known: something that c
+// turns on could not be read, or a limit was met.
+func (s *System) Passes(ctx context.Context, c Condition) (bool, error) {
+	m, err := c.of(ctx, s)
+	if err != nil {
+		return false, err
+	}
+	if s.foreign != nil {
+		err, s.foreign = s.foreign, nil
+		return false, err
+	}
+	if _, sure := s.sure([]meaning{m}); !sure {
+		return true, nil
+	}
+	is, err := s.engine.Passes(ctx, m.expr)
+	if err != nil && ctx.Err() == nil {
+		return true, nil
+	}
+	return is, err
+}
+
 // Within asks whether, whenever when holds and c does not, c comes or when goes before
 // the limit, in seconds, has passed. With a limit of WarmUp or more the two are asked with
 // filaments warm.

@@ -48,14 +48,7 @@ var claims = rule.Share(func(p *rule.Pass) []claim {
 func onlyEdge(p *rule.Pass, b partition, band *model.Band) *unit.Value {
 	for _, at := range []unit.Value{band.Lo, band.Hi} {
 		// The quantity is not at this end.
-		atom := func(c model.Cmp) *model.Cond {
-			a := model.Atom{Kind: model.AtomQuantity, Index: int(b.Quantity), Cmp: c, Value: at}
-			if b.Reading != model.None {
-				a.Kind, a.Index = model.AtomReading, int(b.Reading)
-			}
-			return &model.Cond{Op: model.CondAtom, Atom: a, Place: band.Place}
-		}
-		elsewhere := model.Or(atom(model.Below), atom(model.Above))
+		elsewhere := model.Or(b.compared(model.Below, at), b.compared(model.Above, at))
 		v, err := p.System().Whenever(p.Ctx, system.On(band.Claim), system.On(model.And(b.While, band.In, elsewhere)))
 		p.StopOn(err)
 		if v.Outcome == system.Holds && !v.Vacuous {
@@ -90,6 +83,8 @@ func contradicted(p *rule.Pass, c claim) {
 	switch v := c.verdict; {
 	case v.Outcome == system.Fails && c.edge != nil:
 		return // edge-mismatch says it
+	case v.Outcome == system.Fails && onlyInDeadBand(p, c):
+		return // dead-band-unnamed says it
 	case v.Outcome == system.Fails:
 		f.Message = fmt.Sprintf("%s claims that %s, and it can be otherwise", c.band.Name, words)
 		f.Help = "follow the moves below; then correct the claim, the ends of the band, or the circuit"
@@ -113,6 +108,35 @@ func contradicted(p *rule.Pass, c claim) {
 	}
 	f.Related = []diag.Related{{Place: span(c.band), Note: "the band"}}
 	p.Report(f)
+}
+
+// onlyInDeadBand reports whether a claim that fails does so only where a threshold has a dead
+// band that the partition does not name.
+func onlyInDeadBand(p *rule.Pass, c claim) bool {
+	only := false
+	thresholds(p, func(t *model.Threshold) {
+		lo, hi, ok := deadBand(p.Design, t, c.quantity)
+		if !ok || only || !c.reachesInto(lo, hi) {
+			return
+		}
+		if _, _, unnamed := drawn(c.partition, lo, hi); !unnamed {
+			return
+		}
+		outside := model.Or(c.compared(model.Below, lo), c.compared(model.AtLeast, hi))
+		v, err := p.System().Whenever(p.Ctx, system.On(c.band.Claim), system.On(model.And(c.While, c.band.In, outside)))
+		p.StopOn(err)
+		only = v.Outcome == system.Holds
+	})
+	return only
+}
+
+// compared is where what a partition is over lies on one side of a value.
+func (b partition) compared(c model.Cmp, at unit.Value) *model.Cond {
+	a := model.Atom{Kind: model.AtomQuantity, Index: int(b.Quantity), Cmp: c, Value: at}
+	if b.Reading != model.None {
+		a.Kind, a.Index = model.AtomReading, int(b.Reading)
+	}
+	return &model.Cond{Op: model.CondAtom, Atom: a, Place: b.Place}
 }
 
 func while(p *rule.Pass, c claim) string {

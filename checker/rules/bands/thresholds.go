@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"pintle/checker/cause"
+	"pintle/checker/evidence"
 	"pintle/checker/interval"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -134,7 +135,7 @@ func deadBandUnnamed() rule.Rule {
 		Summary:  "bands over a quantity that draw their line inside a threshold's dead band without a band that keeps",
 		Why:      "between the two values the threshold keeps what it was, so a band that says one thing there is wrong half of the time",
 		Doc:      pages.Of("dead-band-unnamed"),
-		Needs:    rule.Design,
+		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
 			for _, b := range partitions.Of(p) {
 				thresholds(p, func(t *model.Threshold) {
@@ -152,7 +153,34 @@ func deadBandUnnamed() rule.Rule {
 // of its lines lies in the dead band, ends included; one whose lines all lie elsewhere
 // speaks of something else.
 func unnamed(p *rule.Pass, b partition, t *model.Threshold, lo, hi unit.Value) {
-	var line, near *model.Band
+	line, near, is := drawn(b, lo, hi)
+	if !is {
+		return
+	}
+	wrong := wrongWithin(p, b, lo, hi)
+	if wrong == nil {
+		return
+	}
+	f := diag.Finding{
+		Place:    span(line),
+		Subject:  b.Path,
+		Message:  fmt.Sprintf("%s begins inside the dead band of %s, %s to %s, which no band of %s names", line.Name, t.Path, lo, hi, b.Name),
+		Help:     fmt.Sprintf("add `band %s: %s, keeps` and let its neighbours end there", freeName(b), rangeText(interval.Stretch{Lo: lo, Hi: hi})),
+		Related:  []diag.Related{{Place: t.SetsPlace, Note: "the threshold"}, {Place: span(wrong.band), Note: "what it claims is not so in all of that"}},
+		Evidence: evidence.Moves("to where it is not so", wrong.verdict.Trace),
+	}
+	if near != nil {
+		f.Message = fmt.Sprintf("%s names a part of the dead band of %s only, which is %s to %s", near.Name, t.Path, lo, hi)
+		f.Place = span(near)
+		f.Help = fmt.Sprintf("let %s be %s, and its neighbours end there", near.Name, rangeText(interval.Stretch{Lo: lo, Hi: hi}))
+	}
+	p.Report(f)
+}
+
+// drawn is the band that begins inside a dead band from lo to hi, and one that keeps and names
+// a part of it, if there is one; is tells whether the dead band is one that the partition is
+// about and does not name.
+func drawn(b partition, lo, hi unit.Value) (line, near *model.Band, is bool) {
 	var named []interval.Stretch
 	for i := range b.Bands.Bands {
 		band := &b.Bands.Bands[i]
@@ -168,22 +196,25 @@ func unnamed(p *rule.Pass, b partition, t *model.Threshold, lo, hi unit.Value) {
 		}
 	}
 	// What nobody covers, band-gap tells of.
-	if line == nil || spans(append(named, b.cover.Gaps...), lo, hi) {
-		return
+	return line, near, line != nil && !spans(append(named, b.cover.Gaps...), lo, hi)
+}
+
+// wrongWithin is a band that reaches into a dead band from lo to hi, other than one that keeps,
+// and claims what does not hold throughout; nil where there is none. What claims nothing, or
+// only what is so on both sides, is true there too.
+func wrongWithin(p *rule.Pass, b partition, lo, hi unit.Value) *claim {
+	all := claims.Of(p)
+	for i := range all {
+		if c := &all[i]; c.Bands == b.Bands && c.reachesInto(lo, hi) && c.verdict.Outcome == system.Fails {
+			return c
+		}
 	}
-	f := diag.Finding{
-		Place:   span(line),
-		Subject: b.Path,
-		Message: fmt.Sprintf("%s begins inside the dead band of %s, %s to %s, which no band of %s names", line.Name, t.Path, lo, hi, b.Name),
-		Help:    fmt.Sprintf("add `band %s: %s to %s, keeps` and let its neighbours end there", freeName(b), lo.Written, hi),
-		Related: []diag.Related{{Place: t.SetsPlace, Note: "the threshold"}},
-	}
-	if near != nil {
-		f.Message = fmt.Sprintf("%s names a part of the dead band of %s only, which is %s to %s", near.Name, t.Path, lo, hi)
-		f.Place = span(near)
-		f.Help = fmt.Sprintf("let %s be %s to %s, and its neighbours end there", near.Name, lo.Written, hi)
-	}
-	p.Report(f)
+	return nil
+}
+
+// reachesInto reports whether the band of a claim has a part of a stretch and does not keep.
+func (c *claim) reachesInto(lo, hi unit.Value) bool {
+	return !c.band.Keeps && c.band.Lo.N.Less(hi.N) && lo.N.Less(c.band.Hi.N)
 }
 
 // spans tells whether some stretches together reach from lo to hi.
@@ -238,6 +269,10 @@ func neverMoves(p *rule.Pass, t *model.Threshold) {
 	p.StopOn(err)
 	switch set.Outcome {
 	case system.Fails:
+		if sets(p, t) {
+			p.Clear(t.Path)
+			return
+		}
 		if !outOfRange(p.Design, t) {
 			p.Report(diag.Finding{Place: t.SetsPlace, Subject: t.Path,
 				Message: fmt.Sprintf("%s never sets, whatever is done from outside", t.Name),
@@ -253,7 +288,7 @@ func neverMoves(p *rule.Pass, t *model.Threshold) {
 	clears, err := s.CanLeave(p.Ctx, system.InState(t.Memory, 1))
 	p.StopOn(err)
 	switch {
-	case clears.Outcome == system.Fails && !outOfRange(p.Design, t):
+	case clears.Outcome == system.Fails && !outOfRange(p.Design, t) && !passes(p, t, 0):
 		f := diag.Finding{Place: t.ClearsPlace, Subject: t.Path,
 			Message: fmt.Sprintf("%s never clears again once it has set", t.Name),
 			Help:    "look at what it reads: what would clear it is out of reach from there"}
@@ -267,6 +302,33 @@ func neverMoves(p *rule.Pass, t *model.Threshold) {
 		return
 	}
 	p.Clear(t.Path)
+}
+
+// sets reports whether a threshold that is set in no state at rest, at nominal values, sets
+// after all: in the midst of settling, as one that trips what it watches, or with other volts
+// or resistances that are stated.
+func sets(p *rule.Pass, t *model.Threshold) bool {
+	if passes(p, t, 1) {
+		return true
+	}
+	got, err := p.System().Never(p.Ctx, system.InState(t.Memory, 1))
+	p.StopOn(err)
+	return got.Outcome != system.Holds
+}
+
+// passes reports whether a threshold is due to come to a state while things settle.
+func passes(p *rule.Pass, t *model.Threshold, state int) bool {
+	for _, r := range p.Design.Memories[t.Memory].Rules {
+		if r.To != state {
+			continue
+		}
+		is, err := p.System().Passes(p.Ctx, system.All(system.InState(t.Memory, 1-state), system.On(r.When)))
+		p.StopOn(err)
+		if is {
+			return true
+		}
+	}
+	return false
 }
 
 // outOfRange tells whether a value of a threshold lies where its quantity can't be,

@@ -68,6 +68,9 @@ func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
 		if ok != yes {
 			continue
 		}
+		if v.tells(st, s, c) {
+			continue
+		}
 		if then := st.without(v.broken(s.Element)); then == nil || math.Abs(volts(then, c)) >= c.runs {
 			continue // something else feeds it
 		}
@@ -94,6 +97,14 @@ func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
 			evidence.Path(v.d, "the way of the current", first.way(c.element)), first.voltsOf(victims),
 		}, evidence.Moves("how it comes about", first.trace)...),
 	})
+}
+
+// tells reports whether a consumer is one by which a source shows that it gives: it hangs on
+// the plus of the source itself, and what comes over it runs on through others. The lamp of an
+// alternator glows so while the engine spins down, and feeds nothing that goes on; where the
+// others do go on, they are what is found.
+func (v *view) tells(st *state, s *model.Supply, c *consumer) bool {
+	return (st.Joined(c.a, s.Plus) || st.Joined(c.b, s.Plus)) && len(v.on(st.way(c.element))) > 1
 }
 
 // isNear tells whether two things lie in one fit: the field of an alternator is not one

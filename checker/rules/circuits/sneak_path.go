@@ -183,14 +183,32 @@ func worksBy(st *state, way []circuit.Step, c *consumer) bool {
 }
 
 // victim is the consumer that a finding is about: of those on the way that act by what
-// comes over it, the last one before earth.
+// comes over it, the last one before earth. One that has its feed and earth by metal, and
+// acts with the others on the way taken out, runs by these: what comes to it besides, as
+// between two earth straps, is a trickle.
 func (s *sneaks) victim(st *state, way []circuit.Step, cs []*consumer) *consumer {
 	for _, c := range slices.Backward(cs) {
-		if s.worth(c) && s.habit(c).direct && math.Abs(volts(st.Solution, c)) >= c.runs && worksBy(st, way, c) {
+		if s.worth(c) && s.habit(c).direct && math.Abs(volts(st.Solution, c)) >= c.runs && worksBy(st, way, c) && !s.byItself(st, c, cs) {
 			return c
 		}
 	}
 	return nil
+}
+
+// byItself reports whether a consumer with feed and earth by metal acts without the others on
+// a way.
+func (s *sneaks) byItself(st *state, c *consumer, cs []*consumer) bool {
+	if !s.fedIn(st.Solution, c) {
+		return false
+	}
+	var out []model.FaultAction
+	for _, o := range cs {
+		if o != c {
+			out = append(out, s.broken(o.element))
+		}
+	}
+	then := st.without(out...)
+	return then != nil && math.Abs(volts(then, c)) >= c.runs
 }
 
 // selfHeld tells whether a winding's own contact is on a way.

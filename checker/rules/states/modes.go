@@ -341,8 +341,7 @@ func transitionAmbiguous() rule.Rule {
 func ambiguous(p *rule.Pass, id model.MachineID, m *model.Machine, i, k int) {
 	a, b := &m.Transitions[i], &m.Transitions[k]
 	common := slices.ContainsFunc(a.From, func(x int) bool { return slices.Contains(b.From, x) })
-	// `from any`, written first, is how one says that something goes before all others.
-	if !common || a.To == b.To || a.Any || !a.When.Known() || !b.When.Known() {
+	if !common || a.To == b.To || goesFirst(m, a, b) || !a.When.Known() || !b.When.Known() {
 		return
 	}
 	both := system.All(system.Enabled(id, i), system.Enabled(id, k))
@@ -356,4 +355,12 @@ func ambiguous(p *rule.Pass, id model.MachineID, m *model.Machine, i, k int) {
 		Help:     "let one of the conditions exclude the other",
 		Related:  []diag.Related{{Place: a.Place, Note: "the one that is taken"}},
 		Evidence: evidence.Moves("", v.Trace)})
+}
+
+// goesFirst reports whether a transition is written before another one on purpose: `from any`
+// and a list of modes of which the other names some only say that it goes before all others,
+// and an exit to where the machine starts goes before what leads on.
+func goesFirst(m *model.Machine, a, b *model.Transition) bool {
+	within := !slices.ContainsFunc(b.From, func(k int) bool { return !slices.Contains(a.From, k) })
+	return a.Any || within && len(b.From) < len(a.From) || a.To == m.Start
 }
