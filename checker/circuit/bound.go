@@ -90,7 +90,7 @@ func (w *workbench) figuresOf(corner Corner, over Freedom) *figures {
 func (w *workbench) bound(ctx context.Context, k *knowledge, corner Corner, over Freedom, rough bool) (*bounds, error) {
 	b := &bounds{w: w, figures: w.figuresOf(corner, over)}
 	b.r = w.cut(k, b.least, b.volt)
-	rest, err := w.rest(ctx, b.r, b.least)
+	rest, err := w.rest(ctx, b, k)
 	if err != nil {
 		return nil, err
 	}
@@ -161,12 +161,17 @@ type demand struct {
 	same  float64 // g towards other rails of the same side
 	cross float64 // g towards rails of the other side
 	push  float64 // in A
+	give  float64 // towards whatever lies lowest, from what may give only
+	take  float64 // from whatever lies highest
 	spare float64 // what open resistances may conduct beyond their least, in siemens
 	emf   float64 // by which their other ends may lie beyond the rails
+
+	sources []source
 }
 
 // rest sums the demands per node; nil where nothing is unknown.
-func (w *workbench) rest(ctx context.Context, r *region, ohm []float64) ([]demand, error) {
+func (w *workbench) rest(ctx context.Context, b *bounds, k *knowledge) ([]demand, error) {
+	r := b.r
 	var out []demand
 	for i := range r.components {
 		c := &r.components[i]
@@ -176,28 +181,63 @@ func (w *workbench) rest(ctx context.Context, r *region, ohm []float64) ([]deman
 		if out == nil {
 			out = make([]demand, len(w.s.Nodes))
 		}
-		g, err := w.draw(ctx, r, c, ohm)
+		if w.lonely(c) {
+			w.sourceOnly(b, c, out)
+			continue
+		}
+		g, err := w.drawsOf(ctx, r, c, k, b.least)
 		if err != nil {
 			return nil, err
 		}
-		c.siemens = g
-		for _, t := range c.terminals {
+		c.siemens = g.across
+		for j, t := range c.terminals {
 			d := &out[t.node]
-			d.draw += g
 			d.push += c.push
+			if g.oneWay {
+				d.give += g.give[j]
+				d.take += g.take[j]
+				continue
+			}
+			d.draw += g.across
 			same, cross := c.lows, c.highs
 			if r.side[t.node] == high {
 				same, cross = cross, same
 			}
 			if same > 1 {
-				d.same += t.siemens
+				d.same += g.own[j]
 			}
 			if cross > 0 {
-				d.cross += t.siemens
+				d.cross += g.own[j]
 			}
 		}
 	}
 	return out, nil
+}
+
+// lonely reports whether a component is a source between two rails and nothing else: a
+// supply that may be there or not.
+func (w *workbench) lonely(c *component) bool {
+	return len(c.elements) == 1 && len(c.terminals) == 2 && w.branches[c.elements[0]].Kind == dc.Source
+}
+
+// sourceOnly notes such a source: what it gives at its plus while that is below its volts
+// above the minus, and takes there, unless it is one-way, while that is above; the other
+// way round at its minus.
+func (w *workbench) sourceOnly(b *bounds, c *component, out []demand) {
+	i := c.elements[0]
+	e := &w.branches[i]
+	g := 1 / b.least[i]
+	out[e.B].sources = append(out[e.B].sources, source{g, e.A, b.volt[i], e.OneWay})
+	out[e.A].sources = append(out[e.A].sources, source{g, e.B, -b.volt[i], e.OneWay})
+}
+
+// source is a supply that may be there, as seen from one of its ends: so many siemens
+// towards so many volts above the other end.
+type source struct {
+	siemens float64
+	other   dc.Node
+	emf     float64
+	oneWay  bool
 }
 
 const (
@@ -233,14 +273,15 @@ func (w *workbench) oneSide(ctx context.Context, b *bounds, rest []demand, up, r
 				l, h = demandTo{d.same, lows}, demandTo{across, highs}
 			}
 			// What is spare goes to the outermost potential that there is.
-			far := &l
+			far, spare := &l, d.spare+d.give
 			if up {
-				far = &h
+				far, spare = &h, d.spare+d.take
 			}
-			if d.spare > 0 {
-				far.siemens += d.spare
+			if spare > 0 {
+				far.siemens += spare
 				far.volts = out*max(out*lows, out*highs) + out*d.emf
 			}
+			t.sources(n, b.r, d.sources, lows, highs)
 			t.extra(n, toLow, l.siemens, l.volts)
 			t.extra(n, toHigh, h.siemens, h.volts)
 			t.extra(n, push, d.push, 0)

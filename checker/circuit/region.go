@@ -1,8 +1,6 @@
 package circuit
 
 import (
-	"context"
-	"encoding/binary"
 	"slices"
 
 	"pintle/checker/circuit/dc"
@@ -52,7 +50,7 @@ type component struct {
 	highs     int     //
 	emf       float64 // sum of the volts of sources in it
 	push      float64 // sum of their short-circuit currents, in A
-	siemens   float64 // what its high rails can give to its low ones, see draw
+	siemens   float64 // what its high rails can give to its low ones, see draws
 	drop      bool    // it holds a diode with a drop
 	// still means that no current runs in it, whatever maybe elements do: it ends at
 	// no more than one rail and holds no source.
@@ -229,87 +227,4 @@ func (w *workbench) describe(r *region, c *component, ohm, volt []float64) {
 		}
 	}
 	c.still = len(c.terminals) <= 1 && c.emf == 0
-}
-
-// draw bounds, in siemens, what all high terminals of a component together, tied,
-// can give to all its low ones, tied, for each volt between them, whatever maybe
-// elements conduct.
-//
-// Take every maybe element as closed and every diode without its drop. Elements are
-// then resistances, or resistances in one direction: their currents, and so that of
-// the whole, are proportional to the voltage V, and the current is 2 W(V) / V, where
-// W is the least co-content over all inner potentials (Millar, Phil. Mag. 42 (1951)
-// 1150). An element that is added adds to W, never takes from it; that is Rayleigh's
-// monotonicity law, here with diodes too. With drops the co-content f of the real
-// component is convex, f(0) = 0 and f(V) <= W(V) = G V^2 / 2 everywhere, so that
-//
-//	I(V) = f'(V) <= (f(2V) - f(V)) / V <= W(2V) / V = 2 G V.
-//
-// (Without that factor it would be wrong: adding a conductor can lower or raise the
-// current of networks with drops; Cohen and Horowitz, Nature 352 (1991) 699.)
-// Sources inside are taken without their volts; what they push comes on top.
-func (w *workbench) draw(ctx context.Context, r *region, c *component, ohm []float64) (float64, error) {
-	if c.lows == 0 || c.highs == 0 {
-		return 0, nil
-	}
-	var key []byte
-	for _, i := range c.elements {
-		b := &w.branches[i]
-		key = binary.AppendUvarint(key, uint64(i))
-		key = append(key, byte(r.side[b.A])<<2|byte(r.side[b.B]))
-		key = appendFloat(key, ohm[i])
-	}
-	if c.drop {
-		key = append(key, 1)
-	}
-	w.mu.Lock()
-	g, ok := w.draws[string(key)]
-	w.mu.Unlock()
-	if ok {
-		return g, nil
-	}
-	net := dc.Network{Nodes: 2}
-	number := map[dc.Node]dc.Node{}
-	of := func(v dc.Node) dc.Node {
-		switch r.side[v] {
-		case low:
-			return 0
-		case high:
-			return 1
-		}
-		n, ok := number[v]
-		if !ok {
-			n = dc.Node(net.Nodes)
-			number[v] = n
-			net.Nodes++
-		}
-		return n
-	}
-	for _, i := range c.elements {
-		b := &w.branches[i]
-		kind := dc.Resistor
-		if b.Kind == dc.Diode {
-			kind = dc.Diode
-		}
-		net.Branches = append(net.Branches, dc.Branch{Kind: kind, A: of(b.A), B: of(b.B), Ohm: ohm[i], Switch: -1})
-	}
-	net.Branches = append(net.Branches, dc.Branch{Kind: dc.Source, A: 0, B: 1, Ohm: dc.MinOhm, Volt: 1, Switch: -1})
-	compiled, err := dc.Compile(net)
-	if err != nil {
-		return 0, err
-	}
-	sol, err := compiled.Solve(ctx, nil, dc.Fresh())
-	if err != nil {
-		return 0, err
-	}
-	amps := sol.Current(len(net.Branches) - 1)
-	g = amps / (1 - amps*dc.MinOhm) // less the source's own resistance
-	if c.drop {
-		g *= 2
-	}
-	w.mu.Lock()
-	w.draws[string(key)] = g
-	w.mu.Unlock()
-	w.c.work.bounds.Add(1)
-	return g, nil
 }

@@ -26,7 +26,8 @@ type workbench struct {
 	trials [2]sync.Pool // of *trial, by the network
 
 	mu      sync.Mutex
-	draws   map[string]float64
+	draws   map[string]*draws
+	stands  map[string][]uint64 // how switches can stand together, by these
 	parts   map[string]*part
 	figures map[figuresKey]*figures
 	// known are bounds by what is known and asked for, before those of earlier.
@@ -39,6 +40,7 @@ const (
 	toLow  = iota // while the node is beyond the outermost low rail
 	toHigh        // while it is beyond the outermost high rail
 	push          // always
+	supply        // while the node is beyond what supplies that may be there hold it at
 	extras
 )
 
@@ -59,7 +61,7 @@ func (c *Circuit) workbenchOf(s *island) (*workbench, error) {
 	n := len(s.Nodes)
 	w := &workbench{
 		c: c, s: s, at: make([][]int, n), floor: dc.Node(n), span: 1,
-		draws: map[string]float64{}, parts: map[string]*part{}, figures: map[figuresKey]*figures{}, known: map[string]*bounds{},
+		draws: map[string]*draws{}, stands: map[string][]uint64{}, parts: map[string]*part{}, figures: map[figuresKey]*figures{}, known: map[string]*bounds{},
 	}
 	if refs := c.references(s); len(refs) > 0 {
 		w.ref = refs[0]
@@ -101,7 +103,7 @@ func (w *workbench) network(up bool) dc.Network {
 			towards = dc.Branch{Kind: dc.Source, A: w.floor, B: v, Ohm: 1, OneWay: true}
 			always = towards
 		}
-		for _, b := range [extras]dc.Branch{toLow: towards, toHigh: towards, push: always} {
+		for _, b := range [extras]dc.Branch{toLow: towards, toHigh: towards, push: always, supply: towards} {
 			add(b)
 		}
 	}
@@ -198,6 +200,29 @@ func (t *trial) extra(v dc.Node, what int, size, potential float64) {
 	}
 	t.volt[i] = max(potential+t.w.depth()+sag, 0)
 	t.ohm[i] = solvable(1 / size)
+}
+
+// sources sets what supplies that may be there do at a node, with a guess of the outermost
+// potentials of low and of high rails.
+func (t *trial) sources(v dc.Node, r *region, all []source, lows, highs float64) {
+	siemens, volts := 0.0, 0.0
+	for _, s := range all {
+		// Downwards a one-way source takes nothing at its plus, upwards it gives nothing at
+		// its minus.
+		if s.oneWay && (s.emf > 0) != t.up {
+			continue
+		}
+		x := lows
+		if r.side[s.other] == high {
+			x = highs
+		}
+		x += s.emf
+		if siemens == 0 || t.up && x > volts || !t.up && x < volts {
+			volts = x
+		}
+		siemens += s.siemens
+	}
+	t.extra(v, supply, siemens, volts)
 }
 
 // done gives the room of a trial back. Its solution is good no more.
