@@ -5,6 +5,7 @@ import (
 
 	"pintle/checker/circuit"
 	"pintle/checker/fluid"
+	"pintle/lang/diag"
 	"pintle/lang/model"
 )
 
@@ -54,8 +55,9 @@ type moment struct {
 	s     *State
 	solve []*circuit.Solution // one for each way in which unknown switches may stand
 	paths *fluid.Answers[Truth]
-	vague bool  // too many switches are unknown to look at all ways
-	err   error // the first thing that went wrong; answers are Unknown from then on
+	read  []diag.Number // what was told of the circuit since the last line
+	vague bool          // too many switches are unknown to look at all ways
+	err   error         // the first thing that went wrong; answers are Unknown from then on
 }
 
 func (p *plant) moment(ctx context.Context, s *State) *moment {

@@ -22,6 +22,7 @@ type explainer struct {
 	*moment
 	lines []diag.Line
 	seen  map[string]bool
+	facts []diag.Event // that the next line tells
 }
 
 // Explain tells why a condition is not what was wanted, as a chain of causes: each line
@@ -36,12 +37,19 @@ func (m *moment) Explain(c *model.Cond, want bool) []diag.Line {
 // say adds a line, once; it tells whether to go on with its causes.
 func (x *explainer) say(depth int, at diag.Place, format string, args ...any) bool {
 	text := fmt.Sprintf(format, args...)
+	numbers, facts := x.read, x.facts
+	x.read, x.facts = nil, nil
 	if x.seen[text] {
 		return false
 	}
 	x.seen[text] = true
-	x.lines = append(x.lines, diag.Line{Text: strings.Repeat("  ", depth) + text, Place: at})
+	x.lines = append(x.lines, diag.Line{Text: strings.Repeat("  ", depth) + text, Place: at, Numbers: numbers, Facts: facts})
 	return depth+1 < mostDepth
+}
+
+// is adds to the next line that something stands so.
+func (x *explainer) is(kind diag.ThingKind, index, to int) {
+	x.facts = append(x.facts, diag.Event{Kind: kind, Index: index, To: to})
 }
 
 func (x *explainer) cond(c *model.Cond, want bool, depth int) {
@@ -71,6 +79,7 @@ func (x *explainer) atom(c *model.Cond, want bool, depth int) {
 	switch a.Kind {
 	case model.AtomSetting:
 		set := &d.Settings[a.Index]
+		x.is(diag.OfSetting, a.Index, s.Settings[a.Index])
 		x.say(depth, set.NamePlace, "%s is %s", set.Path, set.Positions[s.Settings[a.Index]])
 	case model.AtomQuantity:
 		x.say(depth, d.Quantities[a.Index].NamePlace, "%s is %s", d.Quantities[a.Index].Path, x.level(a.Index))
@@ -80,6 +89,7 @@ func (x *explainer) atom(c *model.Cond, want bool, depth int) {
 		x.memory(a, want, depth)
 	case model.AtomMachine:
 		mc := &d.Machines[a.Index]
+		x.is(diag.OfMachine, a.Index, s.Machines[a.Index])
 		x.say(depth, mc.NamePlace, "%s stands in %s", mc.Path, mc.Modes[s.Machines[a.Index]].Name)
 	case model.AtomTimer:
 		x.timer(a, want, depth)
@@ -148,6 +158,7 @@ func (x *explainer) memory(a *model.Atom, want bool, depth int) {
 		x.cond(mem.Rules[0].When, want == (len(a.In) != 1 || a.In[0] == 1), depth)
 		return
 	}
+	x.is(diag.OfMemory, a.Index, state)
 	if !x.say(depth, mem.NamePlace, "%s", memoryState(mem, state)) {
 		return
 	}
@@ -202,6 +213,7 @@ func (x *explainer) electricCause(c *model.Cond, want bool, depth int) {
 			continue
 		}
 		e := x.circuit.Element(info.Elements[0])
+		x.is(diag.OfElement, int(info.Elements[0]), b2i(sol.Closed(w)))
 		if x.say(depth+1, e.NamePlace, "%s %s", e.Path, conducts(e.Type, sol.Closed(w))) {
 			x.cond(info.Cond, !sol.Closed(w), depth+2)
 		}

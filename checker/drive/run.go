@@ -75,6 +75,7 @@ type runner struct {
 	ramps []ramp
 	watch []watch
 	drive *model.Drive
+	hold  bool // what is set by hand in the last step stays in hand
 }
 
 // watch follows one expectation through a step.
@@ -163,7 +164,7 @@ func (r *runner) runStep(ctx context.Context, st *model.Step) error {
 	}
 	last := r.moment(ctx, &r.s)
 	r.atEnd(last)
-	if last.err != nil {
+	if last.err != nil || r.hold && r.step == len(r.drive.Steps)-1 {
 		return last.err
 	}
 	return r.letGo(ctx, held)

@@ -3,6 +3,7 @@ package drive
 import (
 	"slices"
 
+	"pintle/checker/circuit"
 	"pintle/checker/fluid"
 	"pintle/lang/model"
 	"pintle/lang/unit"
@@ -182,6 +183,7 @@ func (m *moment) measured(a *model.Atom) string {
 	}
 	d, dim := m.design, unit.Voltage
 	name := ""
+	m.read = append(m.read, circuit.Number(a.Measure, v))
 	switch a.Measure.Kind {
 	case model.Volts, model.AbsVolts:
 		name = "volts " + d.Nodes[a.Measure.A].Path + " to " + d.Nodes[a.Measure.B].Path

@@ -5,8 +5,9 @@ package evidence
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
-	"pintle/checker/circuit"
 	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
@@ -63,20 +64,6 @@ func Thing(d *model.Design, e *model.Element) string {
 	return e.Path
 }
 
-// Path tells a way of a current, element by element, with the current in each.
-func Path(d *model.Design, title string, way []circuit.Step) diag.Evidence {
-	out := diag.Evidence{Kind: diag.Path, Title: title}
-	for _, st := range way {
-		e := &d.Elements[st.Element]
-		from, to := e.A, e.B
-		if st.Reverse {
-			from, to = to, from
-		}
-		out.Lines = append(out.Lines, Line(&e.Info, "%s: %s to %s, %s", e.Path, d.Nodes[from].Path, d.Nodes[to].Path, Amps(st.Amps)))
-	}
-	return out
-}
-
 // Moves tells how a state is come to; nothing where nothing is known of it.
 func Moves(title string, t *system.Trace) []diag.Evidence {
 	if t == nil {
@@ -86,7 +73,17 @@ func Moves(title string, t *system.Trace) []diag.Evidence {
 	if len(lines) == 0 {
 		lines = []diag.Line{{Text: "from the start, before anything is moved"}}
 	}
-	return []diag.Evidence{{Kind: diag.Trace, Title: title, Lines: lines}}
+	return []diag.Evidence{{Kind: diag.Trace, Title: title, Lines: lines, State: StateOf(t)}}
+}
+
+// Passing tells how a state is come to that lasts no time: what is told ends there, and the
+// moves lead on beyond it.
+func Passing(title string, t *system.Trace) []diag.Evidence {
+	out := Moves(title, t)
+	for i := range out {
+		out[i].State.Passing = true
+	}
+	return out
 }
 
 // Values are numbers, a line each.
@@ -94,9 +91,42 @@ func Values(title string, lines ...diag.Line) diag.Evidence {
 	return diag.Evidence{Kind: diag.Values, Title: title, Lines: lines}
 }
 
-// Line speaks of a thing.
+// Line speaks of a thing. The solved numbers among what it tells are carried with it.
 func Line(i *model.Info, format string, args ...any) diag.Line {
-	return diag.Line{Text: fmt.Sprintf(format, args...), Place: i.Place}
+	l := Told(format, args...)
+	l.Place = i.Place
+	return l
+}
+
+// Told is a line that speaks of no one thing; see Line.
+func Told(format string, args ...any) diag.Line {
+	return diag.Line{Text: fmt.Sprintf(format, args...), Numbers: Numbers(args...)}
+}
+
+// Numbers are the solved numbers among the arguments of a format.
+func Numbers(args ...any) (out []diag.Number) {
+	for _, a := range args {
+		switch a := a.(type) {
+		case diag.Number:
+			out = append(out, a)
+		case diag.Line:
+			out = append(out, a.Numbers...)
+		}
+	}
+	return out
+}
+
+// Carry gives a finding the solved numbers of its evidence that its message tells too.
+func Carry(f *diag.Finding) {
+	for _, e := range f.Evidence {
+		for _, l := range e.Lines {
+			for _, n := range l.Numbers {
+				if strings.Contains(f.Message, n.Text) && !slices.ContainsFunc(f.Numbers, func(o diag.Number) bool { return o.Text == n.Text }) {
+					f.Numbers = append(f.Numbers, n)
+				}
+			}
+		}
+	}
 }
 
 // Amps writes the magnitude of a current.

@@ -118,5 +118,8 @@ func (p *Pass) add(f diag.Finding) {
 	if f.Where == "" && p.Design != nil {
 		f.Where = p.Design.Name
 	}
+	if p.Design != nil {
+		f.Design = p.Design.Name
+	}
 	p.sink.Report(f)
 }

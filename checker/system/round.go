@@ -3,6 +3,7 @@ package system
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 
 	"pintle/checker/circuit"
@@ -24,7 +25,8 @@ func (s *System) Round(ctx context.Context, h Hunt) ([]diag.Line, error) {
 			if err != nil {
 				return nil, err
 			}
-			line.Text += by
+			line.Text += by.Text
+			line.Numbers = by.Numbers
 			n.lines = append(n.lines, line)
 		}
 		n.become(c)
@@ -55,10 +57,10 @@ func (s *System) Turns(l Livelock) []diag.Line {
 
 // broughtBy says what of the circuit brings about a change of a memory in a state: " at
 // 12.47 V (at least 8 V)". It is empty where nothing of the circuit does.
-func (s *System) broughtBy(ctx context.Context, h Hunt, p logic.Point, c reach.Change) (string, error) {
+func (s *System) broughtBy(ctx context.Context, h Hunt, p logic.Point, c reach.Change) (diag.Line, error) {
 	r := s.role(c.Var)
 	if r.Kind != RoleMemory {
-		return "", nil
+		return diag.Line{}, nil
 	}
 	m := &s.d.Memories[r.Index]
 	for _, rule := range m.Rules {
@@ -67,7 +69,7 @@ func (s *System) broughtBy(ctx context.Context, h Hunt, p logic.Point, c reach.C
 		}
 		when, err := s.Expr(ctx, rule.When)
 		if err != nil {
-			return "", err
+			return diag.Line{}, err
 		}
 		if !h.Trace.covers(when) || !when.Eval(p) {
 			continue
@@ -79,21 +81,21 @@ func (s *System) broughtBy(ctx context.Context, h Hunt, p logic.Point, c reach.C
 			}
 		})
 		for _, a := range atoms {
-			text, err := s.measured(ctx, h, p, a)
-			if text != "" || err != nil {
-				return text, err
+			line, err := s.measured(ctx, h, p, a)
+			if line.Text != "" || err != nil {
+				return line, err
 			}
 		}
 	}
-	return "", nil
+	return diag.Line{}, nil
 }
 
 // measured is what a comparison of the circuit comes to in a state of a round, if it holds
 // there. It is empty where that can't be told.
-func (s *System) measured(ctx context.Context, h Hunt, p logic.Point, a *model.Atom) (string, error) {
+func (s *System) measured(ctx context.Context, h Hunt, p logic.Point, a *model.Atom) (diag.Line, error) {
 	q, ok := s.circuit.Register(*a)
 	if !ok {
-		return "", nil
+		return diag.Line{}, nil
 	}
 	stand := map[circuit.Switch]*logic.Expr{}
 	islands, infos := s.circuit.Islands(), s.circuit.Switches()
@@ -101,25 +103,25 @@ func (s *System) measured(ctx context.Context, h Hunt, p logic.Point, a *model.A
 		for _, w := range islands[i].Switches {
 			e, err := s.Expr(ctx, infos[w].Cond)
 			if err != nil {
-				return "", err
+				return diag.Line{}, err
 			}
 			stand[w] = e
 		}
 	}
 	p, err := s.besides(ctx, h, p, stand)
 	if err != nil || p == nil {
-		return "", err
+		return diag.Line{}, err
 	}
 	sol, err := s.circuit.Solve(ctx, func(w circuit.Switch) bool { return stand[w] != nil && stand[w].Eval(p) }, s.opts.Corner)
 	if err != nil {
-		return "", err
+		return diag.Line{}, err
 	}
 	if holds, err := sol.Answer(ctx, q); err != nil || !holds {
-		return "", err
+		return diag.Line{}, err
 	}
 	x, err := sol.Measure(ctx, a.Measure)
 	if err != nil {
-		return "", err
+		return diag.Line{}, err
 	}
 	dim := unit.Voltage
 	switch a.Measure.Kind {
@@ -129,7 +131,11 @@ func (s *System) measured(ctx context.Context, h Hunt, p logic.Point, a *model.A
 		dim = unit.AmpereTurns
 	}
 	level := a.Level.Nominal
-	return fmt.Sprintf(" at %s (%s %s)", unit.FormatBeside(x, level, dim), a.Cmp, unit.Format(level, dim)), nil
+	n := circuit.Number(a.Measure, x)
+	n.Text, n.State = unit.FormatBeside(x, level, dim), &diag.State{Switches: sol.Stands(slices.Sorted(maps.Keys(stand)))}
+	n.State.Corner, n.State.Cold = s.circuit.Open(s.opts.Corner)
+	n.State.Faults = circuit.PlainFaults(s.opts.Faults)
+	return diag.Line{Text: fmt.Sprintf(" at %s (%s %s)", n, a.Cmp, unit.Format(level, dim)), Numbers: []diag.Number{n}}, nil
 }
 
 // besides puts into a state of a round how everything else can stand meanwhile that some

@@ -122,6 +122,9 @@ func (s *System) Circuit() *circuit.Circuit { return s.circuit }
 // Corner is what the system takes supplies, tolerances and filaments to be.
 func (s *System) Corner() circuit.Corner { return s.opts.Corner }
 
+// Faults are there all the time.
+func (s *System) Faults() circuit.Overlay { return s.opts.Faults }
+
 // Reach is the system as plain data, for those who run it in real time.
 func (s *System) Reach() *reach.System { return s.engine.System() }
 

@@ -107,9 +107,9 @@ func (n *narrator) become(cs ...reach.Change) {
 			continue
 		}
 		if was, is := d.expr.Eval(n.at), d.expr.Eval(next); is && !was && d.yes != "" {
-			n.lines = append(n.lines, diag.Line{Text: d.yes, Place: d.place})
+			n.lines = append(n.lines, diag.Line{Text: d.yes, Place: d.place, Events: []diag.Event{d.event(1)}})
 		} else if was && !is && d.no != "" {
-			n.lines = append(n.lines, diag.Line{Text: d.no, Place: d.place})
+			n.lines = append(n.lines, diag.Line{Text: d.no, Place: d.place, Events: []diag.Event{d.event(0)}})
 		}
 	}
 	n.at = next
@@ -135,7 +135,8 @@ func (n *narrator) fired(st *reach.Step) {
 		m := &s.d.Machines[i]
 		tr := &m.Transitions[s.transition(i, f.Transition)]
 		if from, to := s.Mode(n.at, model.MachineID(i)), m.Modes[tr.To].Name; from != to {
-			n.lines = append(n.lines, diag.Line{Text: fmt.Sprintf("%s goes from %s to %s", m.Path, from, to), Place: tr.Place})
+			n.lines = append(n.lines, diag.Line{Text: fmt.Sprintf("%s goes from %s to %s", m.Path, from, to), Place: tr.Place,
+				Events: []diag.Event{{Kind: diag.OfMachine, Index: i, To: tr.To}}})
 		}
 		to := s.reach.Machines[f.Machine].Transitions[f.Transition].To
 		cs = append(cs, reach.Change{Var: v, From: int(n.at[v]), To: to})
@@ -194,7 +195,8 @@ func (t *Trace) moveLine(m move) diag.Line {
 	case RoleSetting:
 		k := &s.d.Settings[r.Index]
 		text := fmt.Sprintf("set %s %s", k.Path, k.Positions[st.Move.To])
-		return diag.Line{Text: text, Place: k.Place, Step: text}
+		return diag.Line{Text: text, Place: k.Place, Step: text,
+			Events: []diag.Event{{Kind: diag.OfSetting, Index: r.Index, To: st.Move.To}}}
 	case RoleQuantity:
 		q := &s.d.Quantities[r.Index]
 		from, to := st.Move.From, t.Steps[m.last].Move.To
@@ -265,17 +267,18 @@ func (s *System) change(c reach.Change) (diag.Line, bool) {
 	switch r.Kind {
 	case RoleMemory:
 		m := &s.d.Memories[r.Index]
-		return diag.Line{Text: s.memoryMove(m, c), Place: m.Place}, true
+		return diag.Line{Text: s.memoryMove(m, c), Place: m.Place, Events: []diag.Event{{Kind: diag.OfMemory, Index: r.Index, To: c.To}}}, true
 	case RoleTimer:
 		t := &s.d.Timers[r.Index]
 		if t.Lowered { // a duration inside a condition; what it leads to is told
 			return diag.Line{}, false
 		}
 		word := map[int]string{model.TimerIdle: "is idle again", model.TimerRunning: "starts", model.TimerDone: "is done"}[c.To]
-		return diag.Line{Text: t.Path + " " + word, Place: t.Place}, true
+		return diag.Line{Text: t.Path + " " + word, Place: t.Place, Events: []diag.Event{{Kind: diag.OfTimer, Index: r.Index, To: c.To}}}, true
 	case RoleDisowner:
 		m := &s.d.Machines[r.Index]
-		return diag.Line{Text: fmt.Sprintf("%s is back in %s", m.Path, m.Modes[m.Start].Name), Place: m.Place}, true
+		return diag.Line{Text: fmt.Sprintf("%s is back in %s", m.Path, m.Modes[m.Start].Name), Place: m.Place,
+			Events: []diag.Event{{Kind: diag.OfMachine, Index: r.Index, To: m.Start}}}, true
 	}
 	return diag.Line{}, false
 }
@@ -338,6 +341,16 @@ type telling struct {
 	expr    *logic.Expr
 	yes, no string
 	place   diag.Place
+	of      diag.Event // To: what it is while expr is true
+}
+
+// event is what it comes to.
+func (t *telling) event(to int) diag.Event {
+	e := t.of
+	if e.Kind != diag.OfResult {
+		e.To = to
+	}
+	return e
 }
 
 // told lists what is derived and known already: nothing is worked out for a story.
@@ -347,12 +360,12 @@ func (s *System) told() []telling {
 	}
 	d := s.d
 	out := []telling{}
-	add := func(c *model.Cond, yes, no string, at diag.Place) {
+	add := func(c *model.Cond, yes, no string, at diag.Place, of diag.Event) {
 		if c == nil {
 			return
 		}
 		if m, ok := s.meanings[c]; ok && !s.doubtful(m.expr) {
-			out = append(out, telling{m.expr, yes, no, at})
+			out = append(out, telling{m.expr, yes, no, at, of})
 		}
 	}
 	for i := range d.Drivers {
@@ -360,16 +373,16 @@ func (s *System) told() []telling {
 		if v.Element == model.None {
 			continue
 		}
-		add(d.Elements[v.Element].Closed, v.Path+" switches on", v.Path+" switches off", v.Place)
+		add(d.Elements[v.Element].Closed, v.Path+" switches on", v.Path+" switches off", v.Place, diag.Event{Kind: diag.OfDriver, Index: i})
 	}
 	for i := range d.Passages {
 		p := &d.Passages[i]
-		add(p.Open, p.Path+" opens", p.Path+" closes", p.Place)
+		add(p.Open, p.Path+" opens", p.Path+" closes", p.Place, diag.Event{Kind: diag.OfPassage, Index: i})
 	}
 	for i := range d.Results {
 		r := &d.Results[i]
-		for _, row := range r.Rows {
-			add(row.When, r.Path+" becomes "+row.Name, "", row.Place)
+		for k, row := range r.Rows {
+			add(row.When, r.Path+" becomes "+row.Name, "", row.Place, diag.Event{Kind: diag.OfResult, Index: i, To: k})
 		}
 	}
 	s.tellings = out

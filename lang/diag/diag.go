@@ -77,6 +77,12 @@ type Line struct {
 	// Set holds, for a move of a trace, what the line does to which input, so that
 	// the trace can be replayed as a drive: "set key run", "ramp engine_speed to 4200 rpm over 1 s".
 	Step string
+	// Numbers are those in the text that were solved, with what it takes to solve them again.
+	Numbers []Number
+	// Events are what the text says to happen, each with the thing that it happens to.
+	Events []Event
+	// Facts are what the text says to be so in the state that it speaks of.
+	Facts []Event
 }
 
 // Evidence backs a finding up.
@@ -84,6 +90,9 @@ type Evidence struct {
 	Kind  EvidenceKind
 	Title string
 	Lines []Line
+	// State is where a trace leads to or a chain of causes begins; nil where the evidence
+	// speaks of no single state.
+	State *State
 }
 
 // Edit replaces a span of a file by a text.
@@ -116,9 +125,13 @@ type Finding struct {
 	Where    string // which design, option combination or bench; empty when it is the file itself
 	Related  []Related
 	Evidence []Evidence
-	Fixes    []Fix
-	Tags     []Tag
-	Waived   *Waiver
+	// Numbers are those in the message that were solved.
+	Numbers []Number
+	// Design is the name of the design whose tables the evidence numbers.
+	Design string
+	Fixes  []Fix
+	Tags   []Tag
+	Waived *Waiver
 }
 
 // Tag marks findings that editors show in a way of their own.

@@ -67,7 +67,7 @@ func findAlwaysOn(p *rule.Pass) {
 			Subject:  c.Path,
 			Help:     "change when the switch is made, or leave it out if the load is to run always",
 			Related:  []diag.Related{{Place: e.Place, Note: "conducts in every reachable state"}},
-			Evidence: []diag.Evidence{evidence.Path(v.d, "the way of the current", st.way(c.element))},
+			Evidence: []diag.Evidence{st.Path("the way of the current", st.way(c.element))},
 		})
 	}
 	v.alwaysMade(told)

@@ -153,14 +153,15 @@ func (v *view) bridge(id model.ElementID, told map[model.ElementID]bool) {
 	for _, o := range worst.victims {
 		told[o.element] = true
 	}
+	gets, takes := worst.st.across(c), worst.st.Through(c.element)
 	v.p.Report(diag.Finding{
-		Message: fmt.Sprintf("%s is fed backwards through %s: %s, %s", c.Path, v.thing(e), evidence.Volts(volts(worst.st.Solution, c)), evidence.Amps(worst.st.Amps(c.element))),
+		Message: fmt.Sprintf("%s is fed backwards through %s: %s, %s", c.Path, v.thing(e), gets, takes), Numbers: evidence.Numbers(gets, takes),
 		Place:   evidence.Site(v.d, c.Info),
 		Subject: c.Path,
 		Help:    fmt.Sprintf("put a diode in series with %s, or give what is behind it a feed of its own", v.thing(e)),
 		Related: append([]diag.Related{{Place: e.Place, Note: "carries current both ways"}}, related(worst.victims[1:], "comes on with it")...),
 		Evidence: append([]diag.Evidence{
-			evidence.Path(v.d, "the way of the current", worst.st.way(c.element)),
+			worst.st.Path("the way of the current", worst.st.way(c.element)),
 			worst.st.voltsOf(worst.victims[:1]),
 		}, evidence.Moves("how it comes about", worst.st.trace)...),
 	})
@@ -242,12 +243,14 @@ func (v *view) driverBack(id model.ElementID) {
 	if st == nil {
 		return
 	}
+	carries := st.Through(id)
 	v.p.Report(diag.Finding{
-		Message: fmt.Sprintf("%s carries %s backwards, from %s to %s", k.Path, evidence.Amps(st.Amps(id)), v.d.Nodes[to].Path, v.d.Nodes[from].Path),
+		Message: fmt.Sprintf("%s carries %s backwards, from %s to %s", k.Path, carries, v.d.Nodes[to].Path, v.d.Nodes[from].Path),
+		Numbers: evidence.Numbers(carries),
 		Place:   evidence.Site(v.d, &k.Info),
 		Subject: k.Path,
 		Help:    "put a diode between the driver and what else is joined to its wire",
-		Evidence: append([]diag.Evidence{evidence.Path(v.d, "the way of the current", st.way(id))},
+		Evidence: append([]diag.Evidence{st.Path("the way of the current", st.way(id))},
 			evidence.Moves("how it comes about", st.trace)...),
 	})
 }

@@ -202,7 +202,7 @@ func (s *starvation) reportTogether(of lack, end model.NodeID, cs []*starved, ma
 			side = "feed"
 		}
 		f.Message = fmt.Sprintf("the common %s %s %s: %s finds %s only through %s", side, s.hub(end), leads, c.Path, side, list(paths(through)))
-		f.Evidence = append(f.Evidence, evidence.Path(s.d, "the way that its current takes instead", way))
+		f.Evidence = append(f.Evidence, st.Path("the way that its current takes instead", way))
 		f.Evidence = append(f.Evidence, evidence.Moves("how that comes about", st.trace)...)
 		break
 	}

@@ -71,9 +71,28 @@ func findNominalOnly(p *rule.Pass, warmth bool) {
 			}
 			f.Evidence = append(f.Evidence, diag.Evidence{Kind: diag.Values, Title: "it turns on", Lines: lines})
 		}
-		f.Evidence = append(f.Evidence, evidence.Moves("with "+got.Corner, got.Trace)...)
+		f.Evidence = append(f.Evidence, departs(p, r, got)...)
 		p.Report(f)
 	}
+}
+
+// departs tells what becomes of a requirement in the corner in which it does not hold: how
+// what it forbids comes about there, or, where it asks for something to be possible, that the
+// moves that lead to it at nominal values do not lead to it there.
+func departs(p *rule.Pass, r *model.Requirement, got system.Verdict) []diag.Evidence {
+	if got.Trace == nil {
+		return nil
+	}
+	if got.Trace.System.Corner() == got.Where {
+		return append(evidence.Moves("with "+got.Corner, got.Trace), evidence.Because(p.Ctx, got.Trace, r.A, r.Form != model.Never)...)
+	}
+	why := evidence.BecauseIn(p.Ctx, got.Trace, got.Where, r.A, true)
+	for i := range why {
+		if why[i].Kind == diag.Chain {
+			why[i].Title = "with " + got.Corner + " the same moves do not lead there, because"
+		}
+	}
+	return append(evidence.Moves("how it comes about at nominal values", got.Trace), why...)
 }
 
 // whereSound is the verdict on a requirement held against nothing but the states in which no

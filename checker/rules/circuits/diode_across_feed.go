@@ -52,12 +52,14 @@ func findDiodesAcross(p *rule.Pass) {
 		if at, _, ok := strings.Cut(k.Path, "."); ok && evidence.OfPart(v.d, &k.Info) {
 			help = fmt.Sprintf("change over the two wires at %s that the diode lies across", at)
 		}
+		amps := st.Through(k.Element)
 		v.p.Report(diag.Finding{
-			Message: fmt.Sprintf("%s lies across the feed and conducts: %s from %s to %s", k.Path, evidence.Amps(st.Amps(k.Element)), v.d.Nodes[e.A].Path, v.d.Nodes[e.B].Path),
+			Numbers: evidence.Numbers(amps),
+			Message: fmt.Sprintf("%s lies across the feed and conducts: %s from %s to %s", k.Path, amps, v.d.Nodes[e.A].Path, v.d.Nodes[e.B].Path),
 			Place:   evidence.Site(v.d, &k.Info),
 			Subject: k.Path,
 			Help:    help,
-			Evidence: append([]diag.Evidence{evidence.Path(v.d, "the way of the current", way)},
+			Evidence: append([]diag.Evidence{st.Path("the way of the current", way)},
 				evidence.Moves("how it comes about", st.trace)...),
 		})
 	}

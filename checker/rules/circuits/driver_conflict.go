@@ -48,8 +48,10 @@ func (v *view) driversAgainst() {
 			if len(way) > 0 {
 				shown = append([]diag.Evidence{ev}, shown...)
 			}
+			amps := st.Through(down.Element)
 			v.p.Report(diag.Finding{
-				Message:  fmt.Sprintf("%s earths what %s feeds at the same time: %s", down.Path, up.Path, evidence.Amps(st.Amps(down.Element))),
+				Numbers:  evidence.Numbers(amps),
+				Message:  fmt.Sprintf("%s earths what %s feeds at the same time: %s", down.Path, up.Path, amps),
 				Place:    evidence.Site(v.d, &down.Info),
 				Subject:  down.Path,
 				Help:     "lock the two against each other in their conditions, or give each its own wire",

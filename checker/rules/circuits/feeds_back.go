@@ -71,7 +71,7 @@ func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
 		if v.tells(st, s, c) {
 			continue
 		}
-		if then := st.without(v.broken(s.Element)); then == nil || math.Abs(volts(then, c)) >= c.runs {
+		if then := st.without(v.broken(s.Element)); then == nil || math.Abs(volts(then.Solution, c)) >= c.runs {
 			continue // something else feeds it
 		}
 		// The rail has to be one that a battery feeds, and a switch takes off it.
@@ -87,14 +87,15 @@ func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
 		return
 	}
 	c := victims[0]
+	gets := first.across(c)
 	v.p.Report(diag.Finding{
-		Message: fmt.Sprintf("%s goes on with its switch open: %s feeds it, %s", c.Path, s.Path, evidence.Volts(volts(first.Solution, c))),
+		Message: fmt.Sprintf("%s goes on with its switch open: %s feeds it, %s", c.Path, s.Path, gets), Numbers: evidence.Numbers(gets),
 		Place:   evidence.Site(v.d, c.Info),
 		Subject: c.Path,
 		Help:    fmt.Sprintf("take %s to the battery's side of the switch, or put a diode in the way back", s.Path),
 		Related: append([]diag.Related{{Place: s.Place, Note: "goes on feeding"}}, related(victims[1:], "goes on with it")...),
 		Evidence: append([]diag.Evidence{
-			evidence.Path(v.d, "the way of the current", first.way(c.element)), first.voltsOf(victims),
+			first.Path("the way of the current", first.way(c.element)), first.voltsOf(victims),
 		}, evidence.Moves("how it comes about", first.trace)...),
 	})
 }

@@ -82,7 +82,7 @@ func (v *view) heldBy(st *state, c *consumer, way []circuit.Step) bool {
 		})
 	}
 	then := st.without(rest...)
-	return then != nil && !v.fedIn(then, c)
+	return then != nil && !v.fedIn(then.Solution, c)
 }
 
 // fedIn tells whether a consumer has its feed and earth by metal in a solution.
@@ -109,19 +109,19 @@ func (v *view) reportHeld(st *state, c *consumer, way []circuit.Step) {
 		}
 	}
 	coil := &v.d.Coils[v.d.Elements[c.element].Of]
-	u := volts(st.Solution, c)
+	u := st.across(c)
 	lets := ""
 	if coil.HasDrop {
 		lets = fmt.Sprintf(", and it lets go below %s", coil.DropOut)
 	}
 	v.p.Report(diag.Finding{
-		Message: fmt.Sprintf("%s stays in through %s: %s across it with its own feed open%s", c.Path, list(paths(others)), evidence.Volts(u), lets),
+		Message: fmt.Sprintf("%s stays in through %s: %s across it with its own feed open%s", c.Path, list(paths(others)), u, lets), Numbers: evidence.Numbers(u),
 		Place:   evidence.Site(v.d, c.Info),
 		Subject: c.Path,
 		Help:    "put a diode in series with the load that leads back, or take the load's other end to earth",
 		Related: related(others, "the current that holds it in runs through this"),
 		Evidence: append([]diag.Evidence{
-			evidence.Path(v.d, "the way of the current", way), st.voltsOf(v.on(way)),
+			st.Path("the way of the current", way), st.voltsOf(v.on(way)),
 		}, evidence.Moves("how it comes about", st.trace)...),
 	})
 }

@@ -70,8 +70,8 @@ func (v *view) reportStill(r *model.Reading, still *cause.OneLevel) {
 		if ok != yes {
 			continue
 		}
-		if u, ok := st.Between(r.Pin, box.Minus); ok {
-			gets.Lines = append(gets.Lines, evidence.Line(&r.Info, "where %s %s: %s", by, side.words, evidence.Volts(u)))
+		if _, ok := st.Between(r.Pin, box.Minus); ok {
+			gets.Lines = append(gets.Lines, evidence.Line(&r.Info, "where %s %s: %s", by, side.words, st.Over(r.Pin, box.Minus)))
 		}
 		f.Evidence = append(f.Evidence, evidence.Moves(fmt.Sprintf("to where %s %s", by, side.words), st.trace)...)
 	}

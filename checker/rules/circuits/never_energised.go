@@ -95,8 +95,7 @@ func neverEnergised() rule.Rule {
 				case ok == yes:
 					f.Message, f.Help = c.tooLittle()
 					if c.element != model.None {
-						u := math.Abs(volts(st.Solution, c.consumer))
-						f.Evidence = append(f.Evidence, evidence.Path(s.d, fmt.Sprintf("with %s across it", evidence.Volts(u)), st.way(c.element)))
+						f.Evidence = append(f.Evidence, st.Path("the way of the current", st.way(c.element)), st.voltsOf([]*consumer{c.consumer}))
 					}
 					f.Evidence = append(f.Evidence, evidence.Moves("how that comes about", st.trace)...)
 					f.Evidence = append(f.Evidence, evidence.Moves("how it comes about with "+c.there.Corner, c.there.Trace)...)
@@ -258,15 +257,16 @@ func seriesShare() rule.Rule {
 					p.Clear(c.Path)
 					return
 				}
-				u := math.Abs(volts(st.Solution, c.consumer))
+				u := st.across(c.consumer)
 				p.Report(diag.Finding{
-					Message: fmt.Sprintf("%s gets %s of the %s that it needs, in series with %s", c.Path, evidence.Volts(u), evidence.Volts(c.runs), list(paths(others))),
+					Message: fmt.Sprintf("%s gets %s of the %s that it needs, in series with %s", c.Path, u, evidence.Volts(c.runs), list(paths(others))),
+					Numbers: evidence.Numbers(u),
 					Place:   evidence.Site(s.d, c.Info),
 					Subject: c.Path,
 					Help:    "feed each by itself, or state the level that is meant in series",
 					Related: related(others, "in series with it"),
 					Evidence: append([]diag.Evidence{
-						evidence.Path(s.d, "the way of the current", st.way(c.element)),
+						st.Path("the way of the current", st.way(c.element)),
 						st.voltsOf(append([]*consumer{c.consumer}, others...)),
 					}, evidence.Moves("how it comes about", st.trace)...),
 				})
@@ -304,7 +304,7 @@ func (s *starvation) inSeries(c *consumer) (*state, []*consumer) {
 	if others == nil {
 		return nil, nil
 	}
-	if then := st.without(bridges...); then == nil || math.Abs(volts(then, c)) < c.runs {
+	if then := st.without(bridges...); then == nil || math.Abs(volts(then.Solution, c)) < c.runs {
 		return nil, nil
 	}
 	return st, others

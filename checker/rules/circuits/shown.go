@@ -32,17 +32,22 @@ func (s *state) voltsOf(cs []*consumer) diag.Evidence {
 	ev := diag.Evidence{Kind: diag.Values, Title: "what they get"}
 	for _, c := range cs {
 		u := volts(s.Solution, c)
-		text := fmt.Sprintf("%s: %s", c.Path, evidence.Volts(u))
+		line := evidence.Line(c.Info, "%s: %s", c.Path, s.across(c))
 		if c.element != model.None {
-			text += ", " + evidence.Amps(s.Amps(c.element))
+			amps := s.Through(c.element)
+			line.Text += ", " + amps.Text
+			line.Numbers = append(line.Numbers, amps)
 		}
 		if c.load != nil {
-			text += fmt.Sprintf(", %.0f %% of its rated %s", 100*math.Abs(u)/c.rated, evidence.Volts(c.rated))
+			line.Text += fmt.Sprintf(", %.0f %% of its rated %s", 100*math.Abs(u)/c.rated, evidence.Volts(c.rated))
 		}
-		ev.Lines = append(ev.Lines, diag.Line{Text: text, Place: c.Place})
+		ev.Lines = append(ev.Lines, line)
 	}
 	return ev
 }
+
+// across is what stands across a consumer.
+func (s *state) across(c *consumer) diag.Number { return s.Over(c.a, c.b) }
 
 // level says in words what a load does at so many volts.
 func (c *consumer) level(u float64) string {

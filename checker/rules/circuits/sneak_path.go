@@ -253,14 +253,16 @@ func (s *sneaks) report(st *state, way []circuit.Step, cs []*consumer, victim, r
 	} else if reversed == victim {
 		message = fmt.Sprintf("%s %s with its current reversed, through %s", victim.Path, doing, list(through))
 	}
+	gets, takes := st.across(victim), st.Through(victim.element)
 	s.p.Report(diag.Finding{
-		Message: fmt.Sprintf("%s: %s, %s", message, evidence.Volts(u), evidence.Amps(st.Amps(victim.element))),
+		Message: fmt.Sprintf("%s: %s, %s", message, gets, takes),
+		Numbers: evidence.Numbers(gets, takes),
 		Place:   evidence.Site(s.d, victim.Info),
 		Subject: victim.Path,
 		Help:    "put a diode where the current may not come back, or give each side a feed and an earth of its own",
 		Related: related(slices.DeleteFunc(slices.Clone(cs), func(c *consumer) bool { return c == victim }), "on the way of the same current"),
 		Evidence: append([]diag.Evidence{
-			evidence.Path(s.d, "the way of the current", way), st.voltsOf(cs),
+			st.Path("the way of the current", way), st.voltsOf(cs),
 		}, evidence.Moves("how it comes about", st.trace)...),
 	})
 }

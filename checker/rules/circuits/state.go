@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"pintle/checker/circuit"
+	"pintle/checker/evidence"
 	"pintle/checker/logic"
 	"pintle/checker/system"
 	"pintle/lang/model"
@@ -16,7 +17,7 @@ type state struct {
 	v      *view
 	closed []bool // by switch
 	trace  *system.Trace
-	*circuit.Solution
+	*evidence.Solved
 }
 
 // find looks for a reachable state in which a condition holds, and solves it. What can't
@@ -34,9 +35,9 @@ func (v *view) find(subject *model.Info, c system.Condition) (*state, answer) {
 		trace = there
 	}
 	s := &state{v: v, closed: closed, trace: trace}
-	var err error
-	s.Solution, err = v.c.Solve(v.p.Ctx, s.stands, circuit.Nominal)
+	got, err := v.c.Solve(v.p.Ctx, s.stands, circuit.Nominal)
 	v.p.StopOn(err)
+	s.Solved = evidence.At(v.d, trace, got)
 	return s, yes
 }
 
@@ -105,7 +106,7 @@ func (v *view) stand(c system.Condition, t *system.Trace) (closed []bool, when *
 
 // without is the same state with some faults: what would be if this one thing were
 // otherwise. It is nil where a fault cannot be.
-func (s *state) without(faults ...model.FaultAction) *circuit.Solution {
+func (s *state) without(faults ...model.FaultAction) *evidence.Solved {
 	other, err := circuit.New(s.v.d, faults)
 	if err != nil {
 		return nil
@@ -119,7 +120,7 @@ func (s *state) without(faults ...model.FaultAction) *circuit.Solution {
 		return s.closed[own]
 	}, circuit.Nominal)
 	s.v.p.StopOn(err)
-	return got
+	return evidence.At(s.v.d, s.trace, got, faults...)
 }
 
 // broken is the fault that takes an element out of a circuit.
@@ -142,7 +143,9 @@ func (v *view) fault(e model.ElementID, mode model.FaultMode) model.FaultAction 
 
 // volts across a consumer, positive from its A to its B; 0 where there is no such
 // voltage.
-func volts(s *circuit.Solution, c *consumer) float64 {
+func volts(s interface {
+	Between(a, b model.NodeID) (float64, bool)
+}, c *consumer) float64 {
 	u, ok := s.Between(c.a, c.b)
 	if !ok {
 		return 0

@@ -47,8 +47,10 @@ func findSuppliesJoined(p *rule.Pass) {
 					place, subject = evidence.Site(v.d, &v.d.Elements[e].Info), v.thing(&v.d.Elements[e])
 				}
 			}
+			amps := st.Through(low.Element)
 			f := diag.Finding{
-				Message: fmt.Sprintf("%s of %s drives %s into %s of %s", high.Path, high.Nominal, evidence.Amps(st.Amps(low.Element)), low.Path, low.Nominal),
+				Numbers: evidence.Numbers(amps),
+				Message: fmt.Sprintf("%s of %s drives %s into %s of %s", high.Path, high.Nominal, amps, low.Path, low.Nominal),
 				Place:   place,
 				Subject: subject,
 				Help:    "keep the two apart, or put a converter between them",

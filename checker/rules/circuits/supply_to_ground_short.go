@@ -96,8 +96,10 @@ func (v *view) reportShort(st *state, s *model.Supply, way []model.ElementID, cu
 	if s.Minus != v.d.Ground && !st.Grounded(s.Minus) {
 		ends = "the plus of " + s.Path + " to its minus"
 	}
+	amps := st.Through(culprit) // of this way, not of all that the supply gives
 	f := diag.Finding{
-		Message: fmt.Sprintf("%s joins %s with no load between: %s", v.thing(e), ends, evidence.Amps(st.Amps(s.Element))),
+		Message: fmt.Sprintf("%s joins %s with no load between: %s", v.thing(e), ends, amps),
+		Numbers: evidence.Numbers(amps),
 		Place:   evidence.Site(v.d, &e.Info),
 		Subject: v.thing(e),
 		Help:    "take one of the two ends somewhere else, or put what it is to switch in between",

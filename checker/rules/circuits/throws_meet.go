@@ -65,18 +65,20 @@ func (v *view) moving(k *model.Contact) {
 			if both == nil {
 				continue
 			}
-			amps := through(both, v.d, k)
-			if amps < joinAmps {
+			throw := through(both.Solution, v.d, k)
+			if throw == model.None || math.Abs(both.Amps(throw)) < joinAmps {
 				continue
 			}
 			way, _ := both.PathThrough(k.WorkElem)
+			amps := both.Through(throw)
 			v.p.Report(diag.Finding{
-				Message: fmt.Sprintf("%s joins both throws while it moves: %s between %s and %s", k.Path, evidence.Amps(amps),
+				Numbers: evidence.Numbers(amps),
+				Message: fmt.Sprintf("%s joins both throws while it moves: %s between %s and %s", k.Path, amps,
 					v.d.Nodes[k.Rest].Path, v.d.Nodes[k.Work].Path),
 				Place:   evidence.Site(v.d, &k.Info),
 				Subject: k.Path,
 				Help:    "use a changeover that breaks first",
-				Evidence: append([]diag.Evidence{evidence.Path(v.d, "the way of the current in that moment", way)},
+				Evidence: append([]diag.Evidence{both.Path("the way of the current in that moment", way)},
 					evidence.Moves("where it can move so", st.trace)...),
 			})
 			return
@@ -84,9 +86,9 @@ func (v *view) moving(k *model.Contact) {
 	}
 }
 
-// through is the current that goes in at one throw of a changeover and out at the other,
-// with both of them closed, in A.
-func through(s *circuit.Solution, d *model.Design, k *model.Contact) float64 {
+// through is the throw of a changeover that carries what goes in at one and out at the
+// other, with both of them closed: the one with less current. None: nothing goes through both.
+func through(s *circuit.Solution, d *model.Design, k *model.Contact) model.ElementID {
 	into := func(e model.ElementID) float64 { // towards the common
 		if d.Elements[e].B == k.Common {
 			return s.Amps(e)
@@ -95,7 +97,10 @@ func through(s *circuit.Solution, d *model.Design, k *model.Contact) float64 {
 	}
 	rest, work := into(k.RestElem), into(k.WorkElem)
 	if rest*work >= 0 {
-		return 0
+		return model.None
 	}
-	return math.Min(math.Abs(rest), math.Abs(work))
+	if math.Abs(work) < math.Abs(rest) {
+		return k.WorkElem
+	}
+	return k.RestElem
 }

@@ -181,7 +181,7 @@ func scenarioFailed() rule.Rule {
 				for _, f := range run.Failures {
 					if !said[f.Place] {
 						said[f.Place] = true
-						p.Report(failed(d, f))
+						p.Report(failed(p.Design, d, f))
 					}
 				}
 			}
@@ -199,7 +199,7 @@ func unfinished(p *rule.Pass, d *model.Drive, err error) {
 	p.Undecided(d.NamePlace, d.Path, err.Error())
 }
 
-func failed(d *model.Drive, f drive.Failure) diag.Finding {
+func failed(design *model.Design, d *model.Drive, f drive.Failure) diag.Finding {
 	name := fmt.Sprintf("step %d", f.Step+1)
 	if n := d.Steps[f.Step].Name; n != "" && n != strconv.Itoa(f.Step+1) {
 		name = n // it was given one
@@ -211,7 +211,8 @@ func failed(d *model.Drive, f drive.Failure) diag.Finding {
 		out.Message += " (with " + f.Pace.String() + ")"
 	}
 	if len(f.Chain) > 0 {
-		out.Evidence = []diag.Evidence{{Kind: diag.Chain, Title: "because", Lines: f.Chain}}
+		out.Evidence = []diag.Evidence{evidence.Causes(design, f)}
+		evidence.Carry(&out)
 	}
 	return out
 }

@@ -354,7 +354,7 @@ func ambiguous(p *rule.Pass, id model.MachineID, m *model.Machine, i, k int) {
 			m.Path, m.Modes[a.To].Name, m.Modes[b.To].Name, m.Modes[a.To].Name),
 		Help:     "let one of the conditions exclude the other",
 		Related:  []diag.Related{{Place: a.Place, Note: "the one that is taken"}},
-		Evidence: evidence.Moves("", v.Trace)})
+		Evidence: evidence.Passing("", v.Trace)})
 }
 
 // goesFirst reports whether a transition is written before another one on purpose: `from any`

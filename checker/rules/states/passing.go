@@ -85,7 +85,7 @@ func passing(p *rule.Pass, id model.MachineID, m *model.Machine, k int) bool {
 		Message:  fmt.Sprintf("%s leaves %s in no time, whenever it comes to it", m.Path, mode.Name),
 		Help:     "let it wait for something that is not so already when the mode is entered: the beginning of it, or a time",
 		Related:  related,
-		Evidence: evidence.Moves("", in.Trace)})
+		Evidence: evidence.Passing("", in.Trace)})
 	return true
 }
 

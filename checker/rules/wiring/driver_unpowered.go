@@ -86,26 +86,27 @@ func (v *view) neverPowered(s *system.System, k *model.Controller) {
 	if ok != yes {
 		return
 	}
-	any, err := v.p.System().Never(v.p.Ctx, system.InState(k.Powered, 1))
+	reached, err := v.p.System().Never(v.p.Ctx, system.InState(k.Powered, 1))
 	v.p.StopOn(err)
-	most := evidence.Volts(got.value)
-	gets := "never gets more than " + most
-	if wants := evidence.Volts(k.WorksFrom.Float64()); most == wants { // as far as it is written out
+	most, told := got.most(), any(got.most())
+	gets := "never gets more than " + most.Text
+	if wants := evidence.Volts(k.WorksFrom.Float64()); most.Text == wants { // as far as it is written out
 		short := evidence.Volts(k.WorksFrom.Float64() - got.value)
-		most, gets = wants+" less "+short, fmt.Sprintf("is always at least %s short of that", short)
+		told, gets = wants+" less "+short, fmt.Sprintf("is always at least %s short of that", short)
 	}
 	f := diag.Finding{
 		Place:   evidence.Site(v.d, &k.Info),
 		Subject: k.Path,
 		Message: fmt.Sprintf("%s works from %s and %s", k.Path, k.WorksFrom, gets),
+		Numbers: evidence.Numbers(told),
 		Help:    "feed it from a supply with enough volts, with no load or resistor in series",
 		Evidence: append([]diag.Evidence{evidence.Values("what it gets",
-			evidence.Line(&k.Info, "%s over %s: %s", v.d.Nodes[k.Plus].Path, v.d.Nodes[k.Minus].Path, most))},
+			evidence.Line(&k.Info, "%s over %s: %s", v.d.Nodes[k.Plus].Path, v.d.Nodes[k.Minus].Path, told))},
 			evidence.Moves("how it comes about", got.trace)...),
 	}
-	if any.Outcome == system.HoldsNominally {
-		f.Message += fmt.Sprintf(" at nominal values; it has enough with %s", any.Corner)
-		f.Evidence = append(f.Evidence, evidence.Moves("how it comes about with "+any.Corner, any.Trace)...)
+	if reached.Outcome == system.HoldsNominally {
+		f.Message += fmt.Sprintf(" at nominal values; it has enough with %s", reached.Corner)
+		f.Evidence = append(f.Evidence, evidence.Moves("how it comes about with "+reached.Corner, reached.Trace)...)
 	}
 	v.p.Report(f)
 }

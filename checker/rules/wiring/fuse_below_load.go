@@ -65,11 +65,11 @@ func (v *view) forGood(f *model.Fuse, share float64, k circuit.Corner) (told, kn
 		return false, ok == no
 	}
 	rating := unit.Format(f.Rating, unit.Current)
-	finding := diag.Finding{Message: fmt.Sprintf("%s is rated %s and carries %s%s", f.Path, rating, evidence.Amps(got.value), v.with(k))}
+	finding := diag.Finding{Message: fmt.Sprintf("%s is rated %s and carries %s%s", f.Path, rating, got.most(), v.with(k))}
 	if share < 1 {
 		finding.Severity = diag.Warning
 		finding.Message = fmt.Sprintf("%s is rated %s and carries %s for good, more than %.3g %% of that",
-			f.Path, rating, evidence.Amps(got.value), v.p.Limits.FuseShare)
+			f.Path, rating, got.most(), v.p.Limits.FuseShare)
 	}
 	v.reportFuse(f, got, finding)
 	return true, true
@@ -87,12 +87,13 @@ func (v *view) sprungFuse(f *model.Fuse, times float64, how diag.Severity) bool 
 	v.reportFuse(f, got, diag.Finding{
 		Severity: how,
 		Message: fmt.Sprintf("%s is rated %s and carries %s%s%s: %s", f.Path, unit.Format(f.Rating, unit.Current),
-			evidence.Amps(got.value), v.with(k), v.heldFor(got, &f.Info, sound), long),
+			got.most(), v.with(k), v.heldFor(got, &f.Info, sound), long),
 	}, diag.Line{Text: source})
 	return true
 }
 
 func (v *view) reportFuse(f *model.Fuse, got *peak, finding diag.Finding, more ...diag.Line) {
+	finding.Numbers = evidence.Numbers(got.most())
 	finding.Place, finding.Subject = evidence.Site(v.d, &f.Info), f.Path
 	finding.Help = fmt.Sprintf("take a fuse of at least %s if the wires behind it carry that, or share the load between two",
 		unit.Format(fuseFrom(got.value/(v.p.Limits.FuseShare/100)), unit.Current))
@@ -130,7 +131,7 @@ func (v *view) drawn(f *model.Fuse, at *peak) diag.Evidence {
 	var lines []diag.Line
 	for _, id := range takers {
 		e := &v.d.Elements[id]
-		lines = append(lines, evidence.Line(&e.Info, "%s: %s", e.Path, evidence.Amps(at.Amps(id))))
+		lines = append(lines, evidence.Line(&e.Info, "%s: %s", e.Path, at.Through(id)))
 	}
 	return evidence.Values("what it feeds", lines...)
 }

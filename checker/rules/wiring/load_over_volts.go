@@ -62,9 +62,10 @@ func (v *view) overVolts(l *model.Load) {
 		f := diag.Finding{
 			Place:   evidence.Site(v.d, &l.Info),
 			Subject: l.Path,
-			Message: fmt.Sprintf("%s is rated %s and gets %s%s, %.0f %% of that", l.Path, evidence.Volts(l.Rated), evidence.Volts(got.value), v.with(look.at), 100*got.value/l.Rated),
+			Message: fmt.Sprintf("%s is rated %s and gets %s%s, %.0f %% of that", l.Path, evidence.Volts(l.Rated), got.most(), v.with(look.at), 100*got.value/l.Rated),
+			Numbers: evidence.Numbers(got.most()),
 			Help:    fmt.Sprintf("take one for %s, or feed it through what drops the rest", evidence.Volts(got.value)),
-			Evidence: append([]diag.Evidence{v.way("the way of the current", got.Solution, l.Element)},
+			Evidence: append([]diag.Evidence{way("the way of the current", got.Solved, l.Element)},
 				evidence.Moves("how it comes about", got.trace)...),
 		}
 		if look.at != circuit.Nominal || got.value <= farOver*l.Rated {

@@ -3,7 +3,6 @@ package wiring
 import (
 	"fmt"
 
-	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -81,18 +80,20 @@ func (v *view) overload(on *model.Info, limit float64, help string, elements ...
 	if most == nil {
 		return
 	}
+	amps := most.Through(through)
 	v.p.Report(diag.Finding{
+		Numbers: evidence.Numbers(amps),
 		Place:   evidence.Site(v.d, on),
 		Subject: on.Path,
-		Message: fmt.Sprintf("%s can pass %s and is asked for %s%s", on.Path, unit.Format(limit, unit.Current), evidence.Amps(most.value), v.with(k)),
+		Message: fmt.Sprintf("%s can pass %s and is asked for %s%s", on.Path, unit.Format(limit, unit.Current), amps, v.with(k)),
 		Help:    help,
-		Evidence: append([]diag.Evidence{v.way("the way of the current", most.Solution, through)},
+		Evidence: append([]diag.Evidence{way("the way of the current", most.Solved, through)},
 			evidence.Moves("how it comes about", most.trace)...),
 	})
 }
 
 // way is the main way of the current through an element.
-func (v *view) way(title string, s *circuit.Solution, e model.ElementID) diag.Evidence {
+func way(title string, s *evidence.Solved, e model.ElementID) diag.Evidence {
 	steps, _ := s.PathThrough(e)
-	return evidence.Path(v.d, title, steps)
+	return s.Path(title, steps)
 }

@@ -5,18 +5,31 @@ import (
 	"slices"
 
 	"pintle/checker/circuit"
+	"pintle/checker/evidence"
 	"pintle/checker/logic"
 	"pintle/checker/system"
+	"pintle/lang/diag"
 	"pintle/lang/model"
 )
 
 // peak is a reachable state in which a measure stands high, with its solution.
 type peak struct {
-	*circuit.Solution
+	*evidence.Solved
+	v     *view
+	m     model.Measure
+	only  []circuit.Switch
 	value float64 // magnitude of the measure: V, A or At
 	trace *system.Trace
 	when  *logic.Expr // how the switches stand
 }
+
+// leadsTo says how the state of a peak is come to.
+func (p *peak) leadsTo(t *system.Trace) {
+	p.trace, p.Solved = t, evidence.At(p.v.d, t, p.Solution).Only(p.only)
+}
+
+// most is the measure of a peak.
+func (p *peak) most() diag.Number { return p.Of(p.m, p.value) }
 
 // worst looks over all reachable states of a system for one in which a measure exceeds a
 // level and a condition holds. It first tries states in which much is switched on, since
@@ -26,7 +39,7 @@ type peak struct {
 func (v *view) worst(s *system.System, subject *model.Info, m model.Measure, level float64, also system.Condition) (*peak, answer) {
 	if best := v.search(s, m, also).climb(nil); best != nil && best.value > level {
 		if trace, ok := v.can(s, subject, system.All(system.Literal(best.when), also)); ok == yes {
-			best.trace = trace
+			best.leadsTo(trace)
 			return best, yes
 		}
 	}
@@ -37,7 +50,7 @@ func (v *view) worst(s *system.System, subject *model.Info, m model.Measure, lev
 	x := v.search(s, m, also)
 	if best := x.climb(trace); best != nil && best.value > level {
 		if there, ok := v.can(s, subject, system.All(system.Literal(best.when), also)); ok == yes {
-			best.trace = there
+			best.leadsTo(there)
 			return best, yes
 		}
 		x = v.search(s, m, also)
@@ -46,7 +59,7 @@ func (v *view) worst(s *system.System, subject *model.Info, m model.Measure, lev
 	if best == nil {
 		return nil, unknown
 	}
-	best.trace = trace
+	best.leadsTo(trace)
 	return best, yes
 }
 
@@ -209,5 +222,5 @@ func (x *searching) solve(closed []bool) *peak {
 	v.p.StopOn(err)
 	value, err := sol.Measure(v.p.Ctx, x.m)
 	v.p.StopOn(err)
-	return &peak{Solution: sol, value: math.Abs(value), when: space.And(when...)}
+	return &peak{Solved: evidence.At(v.d, nil, sol).Only(x.order), only: x.order, v: v, m: x.m, value: math.Abs(value), when: space.And(when...)}
 }

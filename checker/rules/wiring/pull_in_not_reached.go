@@ -2,7 +2,6 @@ package wiring
 
 import (
 	"fmt"
-	"math"
 
 	"pintle/checker/circuit"
 	"pintle/checker/evidence"
@@ -176,31 +175,51 @@ func (v *view) reportPullIn(m mover, low circuit.Corner, trace *system.Trace) {
 	if closed == nil {
 		return
 	}
-	at := func(k circuit.Corner) float64 {
-		s, err := v.c.Solve(v.p.Ctx, closed, k)
-		v.p.StopOn(err)
-		x, err := s.Measure(v.p.Ctx, m.measure)
-		v.p.StopOn(err)
-		return math.Abs(x)
-	}
-	nominal, gets, k := at(circuit.Nominal), at(low), low
+	at := func(k circuit.Corner) float64 { return v.measured(m, closed, k).Value }
+	gets, k := at(low), low
 	if gets >= m.pull { // only within the tolerance of a resistance
 		if k = v.worstEnd(m, low, at); at(k) >= gets {
 			return
 		}
 		gets = at(k)
 	}
+	got := v.inCorner(m, trace, closed, k)
+	if got.Value >= m.pull {
+		return // by the time that it is to pull in there, it gets enough
+	}
 	f := diag.Finding{
 		Place:   evidence.Site(v.d, m.Info),
 		Subject: m.Path,
-		Message: fmt.Sprintf("%s gets %s%s and wants %s to %s", m.Path, unit.Format(gets, m.dim), v.with(k), unit.Format(m.pull, m.dim), m.verb),
+		Message: fmt.Sprintf("%s gets %s%s and wants %s to %s", m.Path, got, v.with(k), unit.Format(m.pull, m.dim), m.verb),
+		Numbers: evidence.Numbers(got),
 		Help:    "take less out of its feed: a thicker wire, no resistor in series, or a winding that pulls in lower",
 		Evidence: append([]diag.Evidence{evidence.Values("what it gets",
-			evidence.Line(m.Info, "at nominal values: %s", unit.Format(nominal, m.dim)),
-			evidence.Line(m.Info, "%s: %s", v.c.Describe(k), unit.Format(gets, m.dim)))},
-			evidence.Moves("how it would pull in", trace)...),
+			evidence.Line(m.Info, "at nominal values: %s", v.measured(m, closed, circuit.Nominal)),
+			evidence.Line(m.Info, "%s: %s", v.c.Describe(k), got))},
+			evidence.Moves("how it comes about at nominal values", trace)...),
 	}
 	v.p.Report(f)
+}
+
+// measured is what a mover gets in a corner, with the switches as they stand.
+func (v *view) measured(m mover, closed func(circuit.Switch) bool, k circuit.Corner) diag.Number {
+	s, err := v.c.Solve(v.p.Ctx, closed, k)
+	v.p.StopOn(err)
+	x, err := s.Measure(v.p.Ctx, m.measure)
+	v.p.StopOn(err)
+	return evidence.At(v.d, nil, s).Of(m.measure, x)
+}
+
+// inCorner is what a mover gets in a corner after the moves of a trace; where these can't be
+// driven, with the switches as they stand at nominal values.
+func (v *view) inCorner(m mover, trace *system.Trace, closed func(circuit.Switch) bool, k circuit.Corner) diag.Number {
+	s := evidence.Driven(v.p.Ctx, trace, k)
+	if s == nil {
+		return v.measured(m, closed, k)
+	}
+	x, err := s.Measure(v.p.Ctx, m.measure)
+	v.p.StopOn(err)
+	return s.Of(m.measure, x)
 }
 
 // worstEnd puts the tolerances of the windings, one after another, to the end at which
@@ -260,23 +279,19 @@ func (v *view) holds(m mover, low circuit.Corner) {
 			return // it hangs by a lamp or a motor, which nobody meant
 		}
 	}
-	weak, err := v.c.Solve(v.p.Ctx, closed, low)
-	v.p.StopOn(err)
-	was, err := nominal.Measure(v.p.Ctx, m.measure)
-	v.p.StopOn(err)
-	gets, err := weak.Measure(v.p.Ctx, m.measure)
-	v.p.StopOn(err)
-	if math.Abs(gets) >= m.drop {
+	was, gets := v.measured(m, closed, circuit.Nominal), v.measured(m, closed, low)
+	if gets.Value >= m.drop {
 		return
 	}
 	v.p.Report(diag.Finding{
 		Place:   evidence.Site(v.d, m.Info),
 		Subject: m.Path,
-		Message: fmt.Sprintf("%s is held by %s%s and lets go below %s", m.Path, unit.Format(gets, m.dim), v.with(low), unit.Format(m.drop, m.dim)),
+		Message: fmt.Sprintf("%s is held by %s%s and lets go below %s", m.Path, gets, v.with(low), unit.Format(m.drop, m.dim)),
+		Numbers: evidence.Numbers(gets),
 		Help:    "take a smaller resistor in its holding path, or a winding that lets go lower",
 		Evidence: append([]diag.Evidence{evidence.Values("what it gets",
-			evidence.Line(m.Info, "at nominal values: %s", unit.Format(was, m.dim)),
-			evidence.Line(m.Info, "%s: %s", v.c.Describe(low), unit.Format(gets, m.dim)))},
-			evidence.Moves("how it comes about", trace)...),
+			evidence.Line(m.Info, "at nominal values: %s", was),
+			evidence.Line(m.Info, "%s: %s", v.c.Describe(low), gets))},
+			evidence.Moves("how it comes about at nominal values", trace)...),
 	})
 }

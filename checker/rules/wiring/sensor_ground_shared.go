@@ -57,7 +57,7 @@ func (v *view) sharedByInput(r *model.Reading, told map[string]bool) {
 		return
 	}
 	lines := []diag.Line{
-		evidence.Line(&r.Info, "%s reads %s where it would read next to nothing", r.Path, evidence.Volts(got.value)),
+		evidence.Line(&r.Info, "%s reads %s where it would read next to nothing", r.Path, got.most()),
 		evidence.Line(&r.Info, "it reads low below %s and high above %s", r.LowBelow, r.HighAbove),
 	}
 	if left := r.LowBelow.Float64() - got.value; left > 0 {
@@ -82,7 +82,7 @@ func (v *view) sharedBySender(s *model.Sender, told map[string]bool) {
 		got, ok := v.worst(v.at(circuit.Nominal), &s.Info, m, v.p.Limits.SensorGround, system.All(v.sound(n), joined(n, v.d.Ground)))
 		if ok == yes {
 			v.sharedWire(got, n, s.Path, "the return of "+s.Path,
-				[]diag.Line{evidence.Line(&s.Info, "%s stands %s above ground", v.d.Nodes[i].Path, evidence.Volts(got.value))}, told)
+				[]diag.Line{evidence.Line(&s.Info, "%s stands %s above ground", v.d.Nodes[i].Path, got.most())}, told)
 		}
 	}
 }
@@ -128,13 +128,15 @@ func (v *view) sharedWire(got *peak, from model.NodeID, subject, what string, li
 		return
 	}
 	told[w.Path] = true
-	lines = append(lines, evidence.Line(&w.Info, "of these, %s loses %s with %s", w.Path, evidence.Volts(got.Amps(worst)*w.Ohm.Nominal), evidence.Amps(got.Amps(worst))))
+	lines = append(lines, evidence.Line(&v.d.Elements[way[0]].Info, "%s carries %s, what is its own", v.d.Elements[way[0]].Path, got.Through(way[0])),
+		evidence.Line(&w.Info, "of these, %s loses %s with %s", w.Path, got.Across(worst), got.Through(worst)))
 	v.p.Report(diag.Finding{
 		Place:   evidence.Site(v.d, &w.Info),
 		Subject: w.Path,
 		Message: fmt.Sprintf("%s carries %s in %s, %s of it for other things: the reading is off by %s",
-			w.Path, evidence.Amps(got.Amps(worst)), what, unit.Format(math.Abs(got.Amps(worst))-own, unit.Current), evidence.Volts(got.value)),
-		Help: fmt.Sprintf("give %s a wire of its own to the ground pin of the box", subject),
+			w.Path, got.Through(worst), what, unit.Format(math.Abs(got.Amps(worst))-own, unit.Current), got.most()),
+		Numbers: evidence.Numbers(got.Through(worst), got.most()),
+		Help:    fmt.Sprintf("give %s a wire of its own to the ground pin of the box", subject),
 		Evidence: append([]diag.Evidence{evidence.Values("what that makes of the reading", lines...)},
 			evidence.Moves("how it comes about", got.trace)...),
 	})

@@ -180,7 +180,7 @@ func (v *view) surely(l *model.Load, s *model.Supply, sd *side) bool {
 		} else if sd.worst == model.None {
 			sd.worst = st.Element
 		}
-		sd.lines = append(sd.lines, evidence.Line(&e.Info, "%s: %s at %s", e.Path, evidence.Volts(volts(st)), evidence.Amps(st.Amps)))
+		sd.lines = append(sd.lines, evidence.Line(&e.Info, "%s: %s at %s", e.Path, sd.most.Across(st.Element), sd.most.Through(st.Element)))
 	}
 	return sure > sd.limit
 }
@@ -200,12 +200,15 @@ func (v *view) reportDrop(l dropped, with []dropped) {
 		f.Evidence = append(f.Evidence, evidence.Values("where it is lost on the "+sd.name+" side", sd.lines...))
 	}
 	first := &over[0]
-	f.Message = fmt.Sprintf("%s loses %s on the %s side, and %s is the limit", l.Path, evidence.Volts(first.most.value), first.name, evidence.Volts(first.limit))
+	f.Message = fmt.Sprintf("%s loses %s on the %s side, and %s is the limit", l.Path, first.most.most(), first.name, evidence.Volts(first.limit))
 	if len(over) > 1 {
 		second := &over[1]
 		f.Message = fmt.Sprintf("%s loses %s on the %s side and %s on the %s side; %s and %s are the limits", l.Path,
-			evidence.Volts(first.most.value), first.name, evidence.Volts(second.most.value), second.name,
+			first.most.most(), first.name, second.most.most(), second.name,
 			evidence.Volts(first.limit), evidence.Volts(second.limit))
+	}
+	for _, sd := range over {
+		f.Numbers = append(f.Numbers, sd.most.most())
 	}
 	f.Evidence = append(f.Evidence, evidence.Moves("how it comes about", first.most.trace)...)
 	v.p.Report(f)

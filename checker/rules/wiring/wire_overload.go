@@ -56,7 +56,8 @@ func findWireOverloads(p *rule.Pass) {
 		f := diag.Finding{
 			Place:   evidence.Site(v.d, &w.Info),
 			Subject: w.Path,
-			Message: fmt.Sprintf("%s may carry %s and carries %s%s%s", w.Path, r, evidence.Amps(got.value), v.with(k), held),
+			Message: fmt.Sprintf("%s may carry %s and carries %s%s%s", w.Path, r, got.most(), v.with(k), held),
+			Numbers: evidence.Numbers(got.most()),
 			Help:    "take a thicker wire, and a fuse that suits it",
 		}
 		over := []ratedWire{{w, r}}
@@ -76,7 +77,7 @@ func findWireOverloads(p *rule.Pass) {
 			f.Related = append(f.Related, diag.Related{Place: evidence.Site(v.d, &a[0].Info), Note: fmt.Sprintf("%s may carry %s too", a.name(), a[0].may)})
 		}
 		f.Evidence = append([]diag.Evidence{
-			ratings(over), v.way("the way of the current", got.Solution, w.Element),
+			ratings(over), way("the way of the current", got.Solved, w.Element),
 		}, evidence.Moves("how it comes about", got.trace)...)
 		p.Report(f)
 	}

@@ -1,0 +1,337 @@
+package evidence
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"pintle/checker/circuit"
+	"pintle/checker/drive"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+// Tally counts what of the evidence of findings was worked out again.
+type Tally struct {
+	Findings int // that carry evidence of a state
+	Moves    int // lists of moves that were driven
+	Events   int // things that the moves are said to lead to
+	Facts    int // things that are said to be so
+	Numbers  int // solved numbers
+	Switches int // switches compared between a solved state and the end of the moves
+	Near     int // states whose moves a drive can't do exactly
+}
+
+// Add adds up.
+func (t *Tally) Add(o Tally) {
+	t.Findings += o.Findings
+	t.Moves += o.Moves
+	t.Events += o.Events
+	t.Facts += o.Facts
+	t.Numbers += o.Numbers
+	t.Switches += o.Switches
+	t.Near += o.Near
+}
+
+// close is how far a number may be off when it is solved again, relative to it.
+const close = 1e-6
+
+// Replay works out again what a finding about a design tells: the moves are driven and the
+// numbers solved in the corner that they name. It returns what it found to be otherwise, in
+// words. The finding has to be one of that very design. Errors are those of the engines.
+func Replay(ctx context.Context, d *model.Design, f *diag.Finding) (Tally, []string, error) {
+	r := &replay{ctx: ctx, d: d, ends: map[*diag.State]*drive.End{}, solved: map[*diag.State]*circuit.Solution{}}
+	err := r.finding(f)
+	if r.t != (Tally{}) {
+		r.t.Findings = 1
+	}
+	return r.t, r.wrong, err
+}
+
+type replay struct {
+	ctx    context.Context
+	d      *model.Design
+	t      Tally
+	wrong  []string
+	ends   map[*diag.State]*drive.End
+	solved map[*diag.State]*circuit.Solution
+}
+
+func (r *replay) complain(format string, args ...any) {
+	r.wrong = append(r.wrong, fmt.Sprintf(format, args...))
+}
+
+func (r *replay) finding(f *diag.Finding) error {
+	if err := r.numbers(f.Message, f.Numbers); err != nil {
+		return err
+	}
+	for i := range f.Evidence {
+		e := &f.Evidence[i]
+		for _, l := range e.Lines {
+			if err := r.numbers(l.Text, l.Numbers); err != nil {
+				return err
+			}
+			for _, n := range l.Numbers {
+				if e.State != nil && n.State != nil && !sameCorner(e.State, n.State) {
+					r.complain("%q is told in another corner than the %s that it stands in", l.Text, e.Kind)
+				}
+			}
+		}
+		if e.State == nil {
+			continue
+		}
+		if err := r.evidence(e); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func sameCorner(a, b *diag.State) bool { return CornerOf(a) == CornerOf(b) }
+
+// numbers solves again what a text tells.
+func (r *replay) numbers(text string, ns []diag.Number) error {
+	for _, n := range ns {
+		if n.State == nil {
+			r.complain("%s in %q is of no state", n.Text, text)
+			continue
+		}
+		s, err := r.solve(n.State)
+		if err != nil {
+			return err
+		}
+		m := circuit.MeasureOf(n)
+		v, err := s.Measure(r.ctx, m)
+		if err != nil {
+			return err
+		}
+		r.t.Numbers++
+		again := circuit.Number(m, v)
+		if math.Abs(again.Value-n.Value) > close*math.Max(math.Abs(n.Value), 1e-9) && again.Text != n.Text {
+			r.complain("%q tells %s, and it is %s with %s", text, n.Text, again.Text, s.Circuit().Describe(s.Corner()))
+		}
+		if !strings.Contains(text, n.Text) {
+			r.complain("%q does not tell the %s that it carries", text, n.Text)
+		}
+	}
+	return nil
+}
+
+// solve solves a state again.
+func (r *replay) solve(st *diag.State) (*circuit.Solution, error) {
+	if s, ok := r.solved[st]; ok {
+		return s, nil
+	}
+	c, err := circuit.New(r.d, circuit.FaultsOf(st.Faults))
+	if err != nil {
+		return nil, err
+	}
+	stands := map[int]bool{}
+	for _, e := range st.Switches {
+		stands[e.Index] = e.To == 1
+	}
+	infos := c.Switches()
+	s, err := c.Solve(r.ctx, func(w circuit.Switch) bool { return stands[int(infos[w].Elements[0])] }, CornerOf(st))
+	if err != nil {
+		return nil, err
+	}
+	r.solved[st] = s
+	if len(st.Faults) == 0 && !st.Passing {
+		err = r.ledTo(st, s)
+	}
+	return s, err
+}
+
+// ledTo holds how switches are said to stand against where the moves lead.
+func (r *replay) ledTo(st *diag.State, s *circuit.Solution) error {
+	end, err := r.drive(st)
+	if end == nil || err != nil {
+		return err
+	}
+	c := s.Circuit()
+	for _, e := range st.Switches {
+		w, ok, _ := c.SwitchOf(model.ElementID(e.Index))
+		if !ok {
+			continue
+		}
+		r.t.Switches++
+		if is := end.Is(c.Switches()[w].Cond); is != drive.Unknown && (is == drive.True) != (e.To == 1) {
+			r.complain("%s is solved as %v, and the moves lead to where it is %v", c.Element(model.ElementID(e.Index)).Path, e.To == 1, is == drive.True)
+		}
+	}
+	return nil
+}
+
+// drive goes the moves of a state; nil where a drive can't do them exactly.
+func (r *replay) drive(st *diag.State) (*drive.End, error) {
+	if end, ok := r.ends[st]; ok {
+		return end, nil
+	}
+	r.ends[st] = nil
+	if st.Moves == nil {
+		return nil, nil
+	}
+	if len(st.Near) > 0 {
+		r.t.Near++
+		return nil, nil
+	}
+	way, err := DriveOf(r.d, st.Moves)
+	if err != nil {
+		return nil, err
+	}
+	end, err := drive.EndOf(r.ctx, r.d, &way, drive.Options{Corner: CornerOf(st), Faults: circuit.FaultsOf(st.Faults)})
+	if errors.Is(err, drive.ErrHunts) {
+		return nil, nil // what hunts has no end to be compared; the moves up to it are told
+	}
+	if err != nil {
+		return nil, err
+	}
+	r.t.Moves++
+	r.ends[st] = end
+	return end, nil
+}
+
+// thing is what events speak of.
+type thing struct {
+	kind  diag.ThingKind
+	index int
+}
+
+// evidence holds what the moves are said to lead to against a drive.
+func (r *replay) evidence(e *diag.Evidence) error {
+	r.switched(e)
+	end, err := r.drive(e.State)
+	if end == nil || err != nil {
+		return err
+	}
+	said := map[thing][]int{}
+	var order []thing
+	for _, l := range e.Lines {
+		for _, v := range l.Events {
+			k := thing{v.Kind, v.Index}
+			if said[k] == nil {
+				order = append(order, k)
+			}
+			said[k] = append(said[k], v.To)
+		}
+		for _, v := range l.Facts {
+			r.t.Facts++
+			if is, known := r.stands(end, thing{v.Kind, v.Index}); known && is != v.To {
+				r.complain("%q is not so where the moves lead: %d is %d", l.Text, v.To, is)
+			}
+		}
+	}
+	happened := map[thing][]int{}
+	for _, v := range end.Events {
+		if k, ok := eventThing(v); ok {
+			happened[k] = append(happened[k], v.To)
+		}
+	}
+	for _, k := range order {
+		got := said[k]
+		r.t.Events += len(got)
+		switch k.kind {
+		case diag.OfSetting, diag.OfMemory, diag.OfMachine, diag.OfTimer:
+			if !slices.Equal(happened[k], got) {
+				if e.State.Passing && len(got) <= len(happened[k]) && slices.Equal(got, happened[k][:len(got)]) {
+					continue
+				}
+				r.complain("%s: it is said to come to %v, and in a drive of the same moves it comes to %v", r.name(k), got, happened[k])
+			}
+		case diag.OfResult:
+			if end.Is(r.d.Results[k.index].Rows[got[len(got)-1]].When) == drive.False && !e.State.Passing {
+				r.complain("%s: it is said to become %d, and is not that at the end", r.name(k), got[len(got)-1])
+			}
+		default:
+			if e.State.Passing {
+				continue
+			}
+			if is, known := r.stands(end, k); known && is != got[len(got)-1] {
+				r.complain("%s: it is said to be %d at the end, and it is %d", r.name(k), got[len(got)-1], is)
+			}
+		}
+	}
+	return nil
+}
+
+func eventThing(v drive.Event) (thing, bool) {
+	switch v.Kind {
+	case drive.EventSetting:
+		return thing{diag.OfSetting, v.Index}, true
+	case drive.EventMemory:
+		return thing{diag.OfMemory, v.Index}, true
+	case drive.EventMachine:
+		return thing{diag.OfMachine, v.Index}, true
+	case drive.EventTimer:
+		return thing{diag.OfTimer, v.Index}, true
+	}
+	return thing{}, false
+}
+
+// stands tells in which state a thing is at the end of a drive.
+func (r *replay) stands(end *drive.End, k thing) (to int, known bool) {
+	truth := func(c *model.Cond) (int, bool) {
+		switch end.Is(c) {
+		case drive.True:
+			return 1, true
+		case drive.False:
+			return 0, true
+		}
+		return 0, false
+	}
+	switch k.kind {
+	case diag.OfSetting:
+		return end.State.Settings[k.index], true
+	case diag.OfMemory:
+		return end.State.Memories[k.index], end.State.Memories[k.index] != drive.UnknownState
+	case diag.OfMachine:
+		return end.State.Machines[k.index], end.State.Machines[k.index] != drive.UnknownState
+	case diag.OfTimer:
+		return end.State.Clocks[k.index].Phase, end.State.Clocks[k.index].Phase != drive.UnknownState
+	case diag.OfDriver:
+		return truth(r.d.Elements[r.d.Drivers[k.index].Element].Closed)
+	case diag.OfElement:
+		return truth(r.d.Elements[k.index].Closed)
+	case diag.OfPassage:
+		return truth(r.d.Passages[k.index].Open)
+	}
+	return 0, false
+}
+
+// switched holds what is said of switches against how they are solved to stand.
+func (r *replay) switched(e *diag.Evidence) {
+	for _, l := range e.Lines {
+		for _, v := range l.Facts {
+			if v.Kind != diag.OfElement {
+				continue
+			}
+			i := slices.IndexFunc(e.State.Switches, func(s diag.Event) bool { return s.Index == v.Index })
+			if i >= 0 && e.State.Switches[i].To != v.To {
+				r.complain("%q is not so in the state that is solved", l.Text)
+			}
+		}
+	}
+}
+
+func (r *replay) name(k thing) string {
+	switch k.kind {
+	case diag.OfSetting:
+		return r.d.Settings[k.index].Path
+	case diag.OfMemory:
+		return r.d.Memories[k.index].Path
+	case diag.OfMachine:
+		return r.d.Machines[k.index].Path
+	case diag.OfTimer:
+		return r.d.Timers[k.index].Path
+	case diag.OfDriver:
+		return r.d.Drivers[k.index].Path
+	case diag.OfPassage:
+		return r.d.Passages[k.index].Path
+	case diag.OfResult:
+		return r.d.Results[k.index].Path
+	}
+	return string(k.kind)
+}
