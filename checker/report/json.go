@@ -1,12 +1,14 @@
 package report
 
 import (
+	"bytes"
 	"encoding/json"
 	"io"
 	"math/big"
 
 	"pintle/checker/run"
 	"pintle/lang/diag"
+	"pintle/lang/escape"
 	"pintle/lang/source"
 )
 
@@ -118,10 +120,20 @@ func writeJSON(w io.Writer, r *run.Result, o Options) error {
 	for _, f := range r.Failures {
 		doc.Failures = append(doc.Failures, failure{File: f.File, What: f.What, Internal: f.Stack != ""})
 	}
-	enc := json.NewEncoder(w)
+	return encodeJSON(w, doc, "  ")
+}
+
+// encodeJSON writes a document for programs that is harmless where people look at it.
+func encodeJSON(w io.Writer, doc any, indent string) error {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	return enc.Encode(doc)
+	enc.SetIndent("", indent)
+	if err := enc.Encode(doc); err != nil {
+		return err
+	}
+	_, err := w.Write(escape.JSON(b.Bytes()))
+	return err
 }
 
 func newFinding(f *diag.Finding) finding {

@@ -8,6 +8,7 @@ import (
 
 	"pintle/checker/run"
 	"pintle/lang/diag"
+	"pintle/lang/escape"
 )
 
 // The layout of JUnit's XML as build servers read it: a suite for each file, a case
@@ -52,7 +53,7 @@ func writeJUnit(w io.Writer, r *run.Result, o Options) error {
 		if !ok {
 			i = len(all.Suites)
 			index[file] = i
-			all.Suites = append(all.Suites, junitSuite{Name: file})
+			all.Suites = append(all.Suites, junitSuite{Name: escape.Line(file)})
 		}
 		return &all.Suites[i]
 	}
@@ -66,7 +67,7 @@ func writeJUnit(w io.Writer, r *run.Result, o Options) error {
 	for _, f := range r.Failures {
 		s := suite(f.File)
 		s.Errors++
-		s.Cases = append(s.Cases, junitCase{Class: f.File, Name: "check", Error: &junitMessage{Message: f.What}})
+		s.Cases = append(s.Cases, junitCase{Class: s.Name, Name: "check", Error: &junitMessage{Message: escape.Lines(f.What)}})
 	}
 	for i := range all.Suites {
 		s := &all.Suites[i]
@@ -91,14 +92,14 @@ func writeJUnit(w io.Writer, r *run.Result, o Options) error {
 }
 
 func (s *junitSuite) add(f *diag.Finding, failOn diag.Severity) {
-	c := junitCase{Class: s.Name, Name: f.Rule + ": " + f.Message}
+	c := junitCase{Class: s.Name, Name: f.Rule + ": " + escape.Line(f.Message)}
 	switch {
 	case f.Waived != nil:
 		s.Skipped++
-		c.Skipped = &junitMessage{Message: "accepted: " + f.Waived.Reason}
+		c.Skipped = &junitMessage{Message: "accepted: " + escape.Line(f.Waived.Reason)}
 	case f.Severity >= failOn:
 		s.Failures++
-		c.Failure = &junitMessage{Message: f.Message, Type: f.Rule, Text: junitText(f)}
+		c.Failure = &junitMessage{Message: escape.Line(f.Message), Type: f.Rule, Text: junitText(f)}
 	default:
 		c.Output = f.Severity.String() + "\n" + junitText(f)
 	}
@@ -118,5 +119,5 @@ func junitText(f *diag.Finding) string {
 			fmt.Fprintf(&b, "  %s\n", l)
 		}
 	}
-	return b.String()
+	return escape.Lines(b.String())
 }

@@ -4,12 +4,15 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"strings"
 
 	"pintle/checker/run"
+	"pintle/lang/escape"
 )
 
 // writeLines writes a line for each finding that is not accepted:
-// path:line:column: severity: message (rule).
+// path:line:column: severity: message (rule). No path can be taken for one with another line:
+// see [escape.Path].
 func writeLines(w io.Writer, r *run.Result, _ Options) error {
 	b := bufio.NewWriter(w)
 	for i := range r.Findings {
@@ -21,7 +24,11 @@ func writeLines(w io.Writer, r *run.Result, _ Options) error {
 		if f.Where != "" {
 			message += ", " + f.Where
 		}
-		fmt.Fprintf(b, "%s: %s: %s (%s)\n", clean(position(f.Place)), f.Severity, clean(message), f.Rule)
+		at := position(f.Place)
+		if name := nameOf(f.Place); name != "" {
+			at = escape.Path(name) + strings.TrimPrefix(at, name)
+		}
+		fmt.Fprintf(b, "%s: %s: %s (%s)\n", at, f.Severity, escape.Line(message), f.Rule)
 	}
 	return b.Flush()
 }

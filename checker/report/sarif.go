@@ -3,15 +3,17 @@ package report
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"fmt"
 	"io"
 	"net/url"
 	"path"
+	"path/filepath"
+	"strings"
 
 	"pintle/checker/rule"
 	"pintle/checker/run"
 	"pintle/lang/diag"
+	"pintle/lang/escape"
 )
 
 // The parts of SARIF 2.1.0 (OASIS standard) that a check has something for, named as
@@ -141,7 +143,7 @@ func writeSARIF(w io.Writer, r *run.Result, o Options) error {
 	for _, f := range r.Failures {
 		one.Invocations[0].Notifications = append(one.Invocations[0].Notifications, sarifNotification{
 			Level:     "error",
-			Message:   sarifText{Text: f.What},
+			Message:   message(f.What),
 			Locations: []sarifLocation{{Physical: &sarifPhysical{Artifact: sarifArtifact{uri(f.File)}}}},
 		})
 	}
@@ -158,14 +160,11 @@ func writeSARIF(w io.Writer, r *run.Result, o Options) error {
 		result.Fingerprints = map[string]string{"subject/v1": fmt.Sprintf("%s:%d", print, seen[print])}
 		one.Results = append(one.Results, result)
 	}
-	enc := json.NewEncoder(w)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", " ")
-	return enc.Encode(sarifLog{
+	return encodeJSON(w, sarifLog{
 		Schema:  "https://json.schemastore.org/sarif-2.1.0.json",
 		Version: "2.1.0",
 		Runs:    []sarifRun{one},
-	})
+	}, " ")
 }
 
 func newSARIFRule(r rule.Rule) sarifRule {
@@ -188,22 +187,22 @@ func newSARIFResult(f *diag.Finding) sarifResult {
 	if f.Subject != "" {
 		at.Logical = []sarifLogical{{f.Subject}}
 	}
-	message := f.Message + "."
+	said := f.Message + "."
 	if f.Where != "" {
-		message = f.Message + " (" + f.Where + ")."
+		said = f.Message + " (" + f.Where + ")."
 	}
 	if f.Help != "" {
-		message += " To do: " + f.Help + "."
+		said += " To do: " + f.Help + "."
 	}
 	out := sarifResult{
 		RuleID:    f.Rule,
 		Level:     level(f.Severity),
-		Message:   sarifText{Text: message},
+		Message:   message(said),
 		Locations: []sarifLocation{at},
 	}
 	for i, rel := range f.Related {
 		l := location(rel.Place)
-		l.ID, l.Message = &i, &sarifText{Text: rel.Note}
+		l.ID, l.Message = &i, pointer(message(rel.Note))
 		out.Related = append(out.Related, l)
 	}
 	for _, e := range f.Evidence {
@@ -249,11 +248,16 @@ func codeFlow(e diag.Evidence, about diag.Place) (sarifCodeFlow, bool) {
 			at = about
 		}
 		step := location(at)
-		step.Message = &sarifText{Text: l.Text}
+		step.Message = pointer(message(l.Text))
 		steps = append(steps, sarifFlowStep{step})
 	}
-	return sarifCodeFlow{Message: sarifText{Text: title}, Threads: []sarifThreadFlow{{steps}}}, true
+	return sarifCodeFlow{Message: message(title), Threads: []sarifThreadFlow{{steps}}}, true
 }
+
+// message is a text that may hold names and texts of designs.
+func message(text string) sarifText { return sarifText{Text: escape.SARIF(text)} }
+
+func pointer[T any](v T) *T { return &v }
 
 func lines(e diag.Evidence) []string {
 	out := make([]string, 0, len(e.Lines))
@@ -265,7 +269,7 @@ func lines(e diag.Evidence) []string {
 
 // newSARIFFix gathers the edits of each file in the order of their first one.
 func newSARIFFix(fix diag.Fix) sarifFix {
-	out := sarifFix{Description: sarifText{Text: fix.Title}, Changes: []sarifChange{}}
+	out := sarifFix{Description: message(fix.Title), Changes: []sarifChange{}}
 	at := map[string]int{}
 	for _, e := range fix.Edits {
 		if e.IsZero() {
@@ -303,11 +307,17 @@ func level(s diag.Severity) string {
 	return s.String()
 }
 
-// uri writes a path as SARIF wants it: relative, or with the file scheme.
+// uri writes a path as SARIF wants it: relative, or with the file scheme. A drive of
+// Windows stands behind a third slash, a server in place of the host (RFC 8089, appendix E).
 func uri(name string) string {
 	u := url.URL{Path: name}
-	if path.IsAbs(name) {
+	switch server, share, unc := strings.Cut(strings.TrimPrefix(name, "//"), "/"); {
+	case strings.HasPrefix(name, "//") && unc && server != "":
+		u = url.URL{Scheme: "file", Host: server, Path: "/" + share}
+	case path.IsAbs(name):
 		u.Scheme = "file"
+	case len(name) > 2 && name[1] == ':' && name[2] == '/' && filepath.IsAbs(filepath.FromSlash(name)):
+		u = url.URL{Scheme: "file", Path: "/" + name}
 	}
 	return u.String()
 }

@@ -8,6 +8,7 @@ import (
 
 	"pintle/checker/run"
 	"pintle/lang/diag"
+	"pintle/lang/escape"
 	"pintle/lang/source"
 )
 
@@ -70,12 +71,12 @@ func (t text) row(left, rest string) {
 
 func (t text) finding(f *diag.Finding) {
 	word := strings.ToUpper(f.Severity.String())
-	fmt.Fprintf(t, "%s%s%s\n", t.in(severityColour(f.Severity), word), strings.Repeat(" ", gutter-len(word)), clean(f.Message))
+	fmt.Fprintf(t, "%s%s%s\n", t.in(severityColour(f.Severity), word), strings.Repeat(" ", gutter-len(word)), escape.Line(f.Message))
 	under := position(f.Place) + "   " + f.Rule
 	if f.Where != "" {
 		under += "   " + f.Where
 	}
-	t.row("", t.in(faint, clean(under)))
+	t.row("", t.in(faint, escape.Line(under)))
 	fmt.Fprintln(t)
 	t.place(f.Place, severityColour(f.Severity), "", nil)
 	for _, r := range f.Related {
@@ -85,13 +86,13 @@ func (t text) finding(f *diag.Finding) {
 		t.evidence(e, f.Place)
 	}
 	if f.Why != "" {
-		t.row("", "why: "+clean(f.Why))
+		t.row("", "why: "+escape.Line(f.Why))
 	}
 	if help := f.Help; help != "" {
-		t.row("", t.in(green, "do:")+"  "+clean(help))
+		t.row("", t.in(green, "do:")+"  "+escape.Line(help))
 	}
 	for _, fix := range f.Fixes {
-		t.row("", t.in(green, "fix:")+" "+clean(fix.Title))
+		t.row("", t.in(green, "fix:")+" "+escape.Line(fix.Title))
 	}
 	fmt.Fprintln(t)
 }
@@ -101,12 +102,12 @@ func (t text) finding(f *diag.Finding) {
 func (t text) place(p diag.Place, colour, note string, before *source.File) {
 	if p.IsZero() {
 		if note != "" {
-			t.row("", clean(note))
+			t.row("", escape.Line(note))
 		}
 		return
 	}
 	if before != nil && before.Name != p.File.Name {
-		t.row("", t.in(faint, clean("in "+position(p))))
+		t.row("", t.in(faint, escape.Line("in "+position(p))))
 	}
 	n := p.File.LineOf(p.Start)
 	at := p.File.LineStart(n)
@@ -115,7 +116,7 @@ func (t text) place(p diag.Place, colour, note string, before *source.File) {
 	t.row(number, e.text)
 	marker := strings.Repeat(" ", e.start) + t.in(colour, e.marker())
 	if note != "" {
-		marker += " " + clean(note)
+		marker += " " + escape.Line(note)
 	}
 	t.row("", marker)
 }
@@ -133,22 +134,22 @@ func (t text) evidence(e diag.Evidence, about diag.Place) {
 	if title == "" {
 		title = evidenceTitles[e.Kind]
 	}
-	t.row("", clean(title)+":")
+	t.row("", escape.Line(title)+":")
 	for i, line := range e.Lines {
 		// Traces and chains carry numbers and indentation of their own.
-		s := "  " + clean(line.Text)
+		s := "  " + escape.Line(line.Text)
 		switch e.Kind {
 		case diag.Path:
-			s = fmt.Sprintf("  %-3s %s", fmt.Sprintf("%d.", i+1), clean(line.Text))
+			s = fmt.Sprintf("  %-3s %s", fmt.Sprintf("%d.", i+1), escape.Line(line.Text))
 		case diag.Interval, diag.Values:
-			s = "  - " + clean(line.Text)
+			s = "  - " + escape.Line(line.Text)
 		}
 		if !line.Place.IsZero() {
 			at := fmt.Sprintf("line %d", line.File.LineOf(line.Start)+1)
 			if line.File.Name != nameOf(about) {
 				at = fmt.Sprintf("%s:%d", line.File.Name, line.File.LineOf(line.Start)+1)
 			}
-			s += t.in(faint, clean("   ("+at+")"))
+			s += t.in(faint, escape.Line("   ("+at+")"))
 		}
 		t.row("", s)
 	}
@@ -168,28 +169,4 @@ func position(p diag.Place) string {
 	}
 	at := p.File.Position(p.Start)
 	return fmt.Sprintf("%s:%d:%d", p.File.Name, at.Line, at.Column)
-}
-
-// clean makes a text from a design safe to show on a terminal, on one line.
-func clean(s string) string {
-	column, dirty := 0, false
-	for i, r := range s {
-		if shown, _ := visible(r, len(string(r)), 0); shown != string(r) {
-			column, dirty = i, true
-			break
-		}
-	}
-	if !dirty {
-		return s
-	}
-	var b strings.Builder
-	b.WriteString(s[:column])
-	for _, r := range s[column:] {
-		if r == '\n' || r == '\t' {
-			r = ' '
-		}
-		shown, _ := visible(r, len(string(r)), 0)
-		b.WriteString(shown)
-	}
-	return b.String()
 }

@@ -6,6 +6,8 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/text/width"
+
+	"pintle/lang/escape"
 )
 
 // tabStop is the distance of tab stops in excerpts; tabs are shown as blanks, so
@@ -37,16 +39,12 @@ func runeWidth(r rune) int {
 // visible is how a character is shown at a column: what has no shape of its own,
 // or would change how the rest of the line is shown, is replaced.
 func visible(r rune, size, column int) (string, int) {
-	switch {
-	case r == '\t':
+	if r == '\t' {
 		n := tabStop - column%tabStop
 		return strings.Repeat(" ", n), n
-	case r == utf8.RuneError && size <= 1:
-		return "?", 1 // a byte that is no text
-	case unicode.IsControl(r):
-		return "?", 1
-	case unicode.In(r, unicode.Cf) && r != '\u200d':
-		return "", 0 // directional marks could make a line read otherwise than it is
+	}
+	if text, changed := escape.Shown(r, size); changed {
+		return text, len(text)
 	}
 	return string(r), runeWidth(r)
 }

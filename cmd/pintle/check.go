@@ -67,7 +67,7 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 				}
 			}
 			run.Batch()
-			p := newProgress(std.err, "checked %d of %d files")
+			p := newProgress(std.screen, "checked %d of %d files")
 			req.Progress = p.step
 			result, err := run.Check(cmd.Context(), req)
 			p.done()

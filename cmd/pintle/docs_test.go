@@ -43,7 +43,7 @@ func pintle(t *testing.T, folder string, args ...string) string {
 	t.Helper()
 	t.Chdir(folder)
 	var out, errs bytes.Buffer
-	execute(t.Context(), args, stdio{strings.NewReader(""), &out, &errs})
+	execute(t.Context(), args, stdio{in: strings.NewReader(""), out: &out, err: &errs})
 	require.Empty(t, errs.String())
 	return out.String()
 }
@@ -135,7 +135,7 @@ var verb = regexp.MustCompile("(?m)(?:[^`]`|^)pintle ([a-z]+)")
 
 // Every verb that a page tells to use is there, and README.md tells of each.
 func TestVerbsOnPages(t *testing.T) {
-	root := rootCommand(stdio{strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{}})
+	root := rootCommand(stdio{in: strings.NewReader(""), out: &bytes.Buffer{}, err: &bytes.Buffer{}})
 	there := map[string]bool{"help": true}
 	for _, c := range root.Commands() {
 		there[c.Name()] = true

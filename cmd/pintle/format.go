@@ -19,6 +19,7 @@ import (
 	"pintle/checker/run"
 	"pintle/checker/settings"
 	"pintle/lang/diag"
+	"pintle/lang/escape"
 	"pintle/lang/format"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
@@ -119,10 +120,14 @@ func (f *formatter) file(ctx context.Context, name string) error {
 	f.differs = f.differs || after != string(before)
 	switch {
 	case f.diff:
-		_, err = f.std.out.Write(diff.Diff(name, before, name+" (formatted)", []byte(after)))
+		shown := diff.Diff(escape.Line(name), before, escape.Line(name)+" (formatted)", []byte(after))
+		if isTerminal(f.std.out) { // a program gets the difference to the letter
+			shown = []byte(escape.Lines(string(shown)))
+		}
+		_, err = f.std.out.Write(shown)
 	case f.check:
 		if after != string(before) {
-			_, err = fmt.Fprintln(f.std.out, name)
+			_, err = fmt.Fprintln(f.std.out, escape.Line(name))
 		}
 	case stdin:
 		_, err = io.WriteString(f.std.out, after)

@@ -11,6 +11,8 @@ import (
 	"os/signal"
 	"strings"
 	"syscall"
+
+	"pintle/lang/escape"
 )
 
 // Exit statuses.
@@ -31,7 +33,7 @@ var errFailed = errors.New("failed")
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
-	status := execute(ctx, os.Args[1:], stdio{os.Stdin, os.Stdout, os.Stderr})
+	status := execute(ctx, os.Args[1:], stdio{in: os.Stdin, out: os.Stdout, err: os.Stderr})
 	os.Exit(status)
 }
 
@@ -59,10 +61,13 @@ func readAll(ctx context.Context, r io.Reader) ([]byte, error) {
 type stdio struct {
 	in       io.Reader
 	out, err io.Writer
+	screen   io.Writer // what err writes to, for lines that are written anew
 }
 
 // execute runs a command line and returns the exit status.
 func execute(ctx context.Context, args []string, std stdio) int {
+	// Names of files and bits of designs stand in what is said there.
+	std.screen, std.err = std.err, escape.Writer(std.err)
 	root := rootCommand(std)
 	root.SetArgs(args)
 	switch err := root.ExecuteContext(ctx); {

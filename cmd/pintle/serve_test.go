@@ -41,7 +41,7 @@ func TestServe(t *testing.T) {
 	} {
 		t.Run(what, func(t *testing.T) {
 			var out, err bytes.Buffer
-			assert.Equal(t, c.status, execute(t.Context(), c.args, stdio{c.in, &out, &err}))
+			assert.Equal(t, c.status, execute(t.Context(), c.args, stdio{in: c.in, out: &out, err: &err}))
 			if c.status == exitFailed {
 				assert.Empty(t, out.String())
 				assert.NotEmpty(t, err.String())

@@ -11,6 +11,7 @@ import (
 	"go.lsp.dev/uri"
 
 	"pintle/lang/diag"
+	"pintle/lang/escape"
 	"pintle/lang/source"
 )
 
@@ -78,7 +79,7 @@ func (d *Diagnostics) one(texts map[*source.File]*Text, f *diag.Finding) protoco
 			}
 			out.RelatedInformation = append(out.RelatedInformation, protocol.DiagnosticRelatedInformation{
 				Location: protocol.Location{URI: d.URI(r.File.Name), Range: text(r.File).Range(r.Span)},
-				Message:  r.Note,
+				Message:  escape.Lines(r.Note),
 			})
 		}
 	}
@@ -122,7 +123,7 @@ func (d *Diagnostics) message(f *diag.Finding) string {
 	if f.Help != "" {
 		fmt.Fprintf(&b, "\nHelp: %s", f.Help)
 	}
-	return b.String()
+	return escape.Lines(b.String())
 }
 
 // related are the further places of a finding: those that it names, then those of its

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"pintle/checker/run"
+	"pintle/lang/escape"
 	"pintle/lang/kinds"
 	"pintle/lang/source"
 )
@@ -37,6 +38,9 @@ func (c *completer) files() error {
 			continue
 		}
 		rel := relative(path.Dir(own), n)
+		if strings.Contains(rel, `"`) || escape.Line(rel) != rel {
+			continue // it can't be written between quotes, or would not be seen as it is
+		}
 		c.add(CompletionItem{
 			Label: rel, Kind: ItemFile, Sort: rank('a', strings.Count(rel, "/")), Replace: inner,
 			Insert: source.Span{Start: inner.Start, End: min(max(c.off, inner.Start), inner.End)},

@@ -3,6 +3,7 @@ package ide
 import (
 	"context"
 
+	"pintle/lang/escape"
 	"pintle/lang/kinds"
 	"pintle/lang/source"
 )
@@ -36,7 +37,7 @@ func Links(ctx context.Context, v *View) ([]Link, error) {
 		if span.Len() >= 2+len(h.Text.Text) {
 			span.Start, span.End = span.Start+1, span.Start+1+len(h.Text.Text)
 		}
-		out = append(out, Link{Span: span, File: f.Src.Name, Tip: "Open " + Shown(f.Src.Name, v.Workspace.Folders())})
+		out = append(out, Link{Span: span, File: f.Src.Name, Tip: "Open " + escape.Line(Shown(f.Src.Name, v.Workspace.Folders()))})
 	}
 	return out, nil
 }

@@ -3,6 +3,8 @@ package ide
 import (
 	"regexp"
 	"strings"
+
+	"pintle/lang/escape"
 )
 
 // Text is what people are told, in blocks. An editor shows it as Markdown or, where it
@@ -24,7 +26,7 @@ const (
 	Code                    // lines of a design
 	Ladder                  // lines whose columns stand one below the other
 	Item                    // one line of a list; neighbours make one list
-	Page                    // Markdown as it stands
+	Page                    // Markdown as it stands; never of what a design says
 )
 
 func (t *Text) add(kind BlockKind, text string) {
@@ -38,13 +40,13 @@ func (t Text) Markdown() string {
 	return t.write(func(b Block) string {
 		switch b.Kind {
 		case Code:
-			return "```pintle\n" + b.Text + "\n```"
+			return escape.Fence("pintle", b.Text)
 		case Ladder:
-			return "```text\n" + b.Text + "\n```"
+			return escape.Fence("text", b.Text)
 		case Item:
-			return "- " + b.Text
+			return "- " + escape.Markdown(b.Text)
 		case Words:
-			return escaped(b.Text)
+			return escape.Markdown(b.Text)
 		}
 		return b.Text
 	})
@@ -55,7 +57,7 @@ func (t Text) Plain() string {
 	return t.write(func(b Block) string {
 		switch b.Kind {
 		case Code, Ladder:
-			return "    " + strings.ReplaceAll(b.Text, "\n", "\n    ")
+			return "    " + strings.ReplaceAll(escape.Lines(b.Text), "\n", "\n    ")
 		case Item:
 			return "- " + unquoted(b.Text)
 		case Page:
@@ -80,27 +82,7 @@ func (t Text) write(block func(Block) string) string {
 	return b.String()
 }
 
-func unquoted(s string) string { return strings.ReplaceAll(s, "`", "") }
-
-var special = regexp.MustCompile("`[^`]*`|[*_<>\\[\\]\\\\]|^(?:[#+-]|[0-9]+\\.)(?: |$)")
-
-// escaped keeps what people wrote in a comment from being taken for markup; what stands
-// between backticks is left alone.
-func escaped(s string) string {
-	lines := strings.Split(s, "\n")
-	for i, l := range lines {
-		lines[i] = special.ReplaceAllStringFunc(l, func(m string) string {
-			switch {
-			case m[0] == '`':
-				return m
-			case m[0] >= '0' && m[0] <= '9':
-				return strings.Replace(m, ".", `\.`, 1)
-			}
-			return `\` + m
-		})
-	}
-	return strings.Join(lines, "\n")
-}
+func unquoted(s string) string { return escape.Lines(strings.ReplaceAll(s, "`", "")) }
 
 var (
 	headings = regexp.MustCompile(`(?m)^#+ +`)

@@ -10,6 +10,7 @@ import (
 	"go.lsp.dev/uri"
 
 	"pintle/lang/diag"
+	"pintle/lang/escape"
 	"pintle/lsp/ide"
 	"pintle/lsp/server/rpc"
 )
@@ -69,7 +70,7 @@ func executeCommand() Feature {
 			defer progress.End()
 			result, say, err := run(ctx, r, view, off, &args)
 			if err == nil && args.Show {
-				r.server.notify("", "window/showMessage", &protocol.ShowMessageParams{Type: protocol.MessageTypeInfo, Message: say})
+				r.server.notify("", "window/showMessage", &protocol.ShowMessageParams{Type: protocol.MessageTypeInfo, Message: escape.Lines(say)})
 			}
 			return result, err
 		})
@@ -89,6 +90,7 @@ func runDrive(ctx context.Context, r *Request, v *ide.View, off int, args *comma
 	if args.Show {
 		r.server.tell(protocol.MessageTypeInfo, out.Text)
 	}
+	out.Text = escape.Lines(out.Text)
 	return out, out.Summary(), nil
 }
 
@@ -107,6 +109,7 @@ func listReferences(ctx context.Context, r *Request, v *ide.View, off int, _ *co
 	if len(places) > 0 {
 		text += ": " + strings.Join(lines(v, places), ", ")
 	}
+	text = escape.Lines(text)
 	return &foundPlaces{r.Locations(places), text}, text, nil
 }
 
@@ -152,5 +155,6 @@ func listFaults(ctx context.Context, _ *Request, v *ide.View, off int, _ *comman
 	if len(list) > 0 {
 		out.Text += ": " + strings.Join(words, ", ")
 	}
+	out.Text = escape.Lines(out.Text)
 	return out, out.Text, nil
 }

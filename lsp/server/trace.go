@@ -5,11 +5,13 @@ import (
 
 	"go.lsp.dev/protocol"
 	"go.uber.org/zap"
+
+	"pintle/lang/escape"
 )
 
 // tell says something that the person at the editor should know.
 func (s *Server) tell(kind protocol.MessageType, message string) {
-	s.notify("", "window/logMessage", &protocol.LogMessageParams{Type: kind, Message: message})
+	s.notify("", "window/logMessage", &protocol.LogMessageParams{Type: kind, Message: escape.Lines(message)})
 }
 
 // notify sends a notification; see rpc.Conn.Notify for the key.

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"strconv"
+
+	"pintle/lang/escape"
 )
 
 // Error codes of JSON-RPC and of the Language Server Protocol.
@@ -30,9 +32,9 @@ type Error struct {
 
 func (e *Error) Error() string { return fmt.Sprintf("%s (%d)", e.Message, e.Code) }
 
-// Errorf makes an Error.
+// Errorf makes an Error. Its message may hold names and texts of designs.
 func Errorf(code int, format string, args ...any) *Error {
-	return &Error{Code: code, Message: fmt.Sprintf(format, args...)}
+	return &Error{Code: code, Message: escape.Lines(fmt.Sprintf(format, args...))}
 }
 
 // ID is the id of a request as it stood on the wire: a number or a text in quotes.
