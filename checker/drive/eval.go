@@ -227,10 +227,14 @@ func (m *moment) reading(id model.ReadingID) (Level, bool) {
 		case joined == Unknown || joined == True && (q == model.None || m.design.Senders[sid].Broken || m.design.Quantities[q].Broken):
 			return Level{}, false
 		case joined == True:
-			if at, ok := m.stuck[sid]; ok {
-				return at, true
+			at, ok := m.stuck[sid]
+			if !ok {
+				at = m.s.Quantities[q]
 			}
-			return m.s.Quantities[q], true
+			if !m.offsets.Exact() {
+				at.N = at.N.Add(m.offsets.Of(sid))
+			}
+			return at, true
 		}
 	}
 	return Level{N: r.CountsAs.N}, r.HasCountsAs

@@ -23,6 +23,7 @@ type plant struct {
 	fluid   *fluid.Fluid
 	corner  circuit.Corner
 	pace    Pace
+	offsets model.Offsets
 
 	unread *unread.Circuit
 	dark   []bool // by port: what could not be read may be joined to it
@@ -34,9 +35,9 @@ type plant struct {
 	points [][]unit.Num // per quantity, rising: what the design compares it with
 }
 
-func newPlant(d *model.Design, faults circuit.Overlay, corner circuit.Corner, pace Pace) (*plant, error) {
-	p := &plant{design: d, corner: corner, pace: pace, points: critical(d)}
-	return p, p.fail(faults, nil)
+func newPlant(d *model.Design, o Options) (*plant, error) {
+	p := &plant{design: d, corner: o.Corner, pace: o.Pace, offsets: o.Offsets, points: critical(d, o.Offsets)}
+	return p, p.fail(o.Faults, nil)
 }
 
 // fail makes the plant have exactly these faults. Senders that get stuck do so where
@@ -80,21 +81,21 @@ func (p *plant) fail(faults circuit.Overlay, s *State) error {
 
 // critical lists what each quantity is compared with: directly, or as the reading of an
 // input that a sender of it may be joined to.
-func critical(d *model.Design) [][]unit.Num {
+func critical(d *model.Design, off model.Offsets) [][]unit.Num {
 	points := make([][]unit.Num, len(d.Quantities))
-	add := func(q model.QuantityID, v unit.Value) {
+	add := func(q model.QuantityID, n unit.Num) {
 		if q >= 0 && int(q) < len(points) {
-			points[q] = append(points[q], v.N)
+			points[q] = append(points[q], n)
 		}
 	}
 	d.EachCond(func(c *model.Cond) {
 		c.Atoms(func(k *model.Cond) {
 			switch a := &k.Atom; a.Kind {
 			case model.AtomQuantity:
-				add(model.QuantityID(a.Index), a.Value)
+				add(model.QuantityID(a.Index), a.Value.N)
 			case model.AtomReading:
 				for _, s := range d.Readings[a.Index].Senders {
-					add(d.Senders[s].Quantity, a.Value)
+					add(d.Senders[s].Quantity, a.Value.N.Sub(off.Of(s)))
 				}
 			}
 		})

@@ -4,8 +4,10 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strconv"
 
 	"pintle/checker/circuit"
+	"pintle/lang/diag"
 	"pintle/lang/model"
 )
 
@@ -14,6 +16,8 @@ type Options struct {
 	Corner circuit.Corner // supplies, tolerances, warmth; zero: nominal, warm
 	Faults circuit.Overlay
 	Pace   Pace
+	// Offsets are by how much senders are off; zero: all tell the truth.
+	Offsets model.Offsets
 }
 
 // Result is what came of a run.
@@ -28,6 +32,16 @@ type Result struct {
 	// Unread is set where the run ended before a step that could not be read: from there
 	// on nobody knows how the inputs stand.
 	Unread bool
+	// Open lists what could not be read or judged, in the order of the steps. A run that
+	// has any did not pass, whatever else it saw.
+	Open []Open
+}
+
+// Open is something of a drive that is neither met nor missed.
+type Open struct {
+	Step  int // from 0; -1: before the first
+	Place diag.Place
+	Why   string // "step 2 could not be read"
 }
 
 // Run runs one drive of a design from rest, or from the end of the drive that it goes
@@ -49,7 +63,7 @@ func Run(ctx context.Context, d *model.Design, drive *model.Drive, o Options) (*
 	}
 	for _, b := range slices.Backward(before) {
 		if !whole(b) {
-			r.out.Unread = true
+			*r.out = Result{Unread: true, Open: []Open{{-1, b.NamePlace, "drive " + b.Path + ", from which it goes on, could not be read in full"}}}
 			return r.out, nil
 		}
 		if err := r.all(ctx, b); err != nil {
@@ -88,7 +102,7 @@ type watch struct {
 }
 
 func newRunner(d *model.Design, o Options) (*runner, error) {
-	p, err := newPlant(d, o.Faults, o.Corner, o.Pace)
+	p, err := newPlant(d, o)
 	if err != nil {
 		return nil, err
 	}
@@ -117,6 +131,7 @@ func (r *runner) all(ctx context.Context, d *model.Drive) error {
 	for i := range d.Steps {
 		if r.step = i; d.Steps[i].Broken {
 			r.out.Unread = true
+			r.open(d.Steps[i].NamePlace, r.stepName()+" could not be read in full")
 			return nil
 		}
 		if err := r.runStep(ctx, &d.Steps[i]); err != nil {
@@ -132,6 +147,8 @@ func (r *runner) runStep(ctx context.Context, st *model.Step) error {
 	for i := range st.Sees {
 		if r.readable(&st.Sees[i]) {
 			r.watch = append(r.watch, watch{see: &st.Sees[i], index: i})
+		} else {
+			r.open(st.Sees[i].Place, "what "+r.stepName()+" expects could not be read")
 		}
 	}
 	if err := r.faultActions(ctx, st.Faults); err != nil {
@@ -168,6 +185,22 @@ func (r *runner) runStep(ctx context.Context, st *model.Step) error {
 		return last.err
 	}
 	return r.letGo(ctx, held)
+}
+
+// open notes that something of the step that runs is neither met nor missed.
+func (r *runner) open(at diag.Place, why string) {
+	r.out.Open = append(r.out.Open, Open{Step: r.step, Place: at, Why: why})
+}
+
+func (r *runner) stepName() string { return StepName(r.drive, r.step) }
+
+// StepName is how people call a step of a drive, from 0: by its name, if it was given one.
+func StepName(d *model.Drive, i int) string {
+	number := strconv.Itoa(i + 1)
+	if i < len(d.Steps) && d.Steps[i].Name != "" && d.Steps[i].Name != number {
+		return d.Steps[i].Name
+	}
+	return "step " + number
 }
 
 // readable tells whether everything that an expectation speaks of could be read; one
@@ -288,6 +321,8 @@ func (r *runner) atEnd(m *moment) {
 		}
 		if w.failed || !w.vague {
 			r.out.Sees++
+		} else {
+			r.open(w.see.Place, "what "+r.stepName()+" expects turns on something that could not be read")
 		}
 	}
 }

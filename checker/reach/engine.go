@@ -19,6 +19,7 @@ type Engine struct {
 	models map[string]*model
 	recent []string                // keys of models, latest last
 	known  map[*logic.Expr]Verdict // of Never: many questions come down to a few
+	ringed [][]logic.Var           // what rings gives, once it was asked
 }
 
 // keptModels bounds the compiled parts that an Engine remembers.
@@ -82,6 +83,7 @@ func (e *Engine) model(ctx context.Context, vars ...logic.Var) (*model, error) {
 		if m, err = compile(ctx, e.sys, e.deps, slice, e.opts.MaxNodes); err != nil {
 			return nil, err
 		}
+		m.rings = e.ringsIn(m)
 		e.models[key] = m
 		if e.recent = append(e.recent, key); len(e.recent) > keptModels {
 			delete(e.models, e.recent[0])

@@ -49,11 +49,24 @@ func (e *Engine) Hunts(ctx context.Context) ([]Hunt, error) {
 // that depend on one another in a ring, and single ones that can be excited
 // again by their own change.
 func (e *Engine) rings() [][]logic.Var {
+	if e.ringed == nil {
+		e.ringed = e.findRings()
+	}
+	return e.ringed
+}
+
+// ringsIn reports whether a model holds such a group. What it reads is closed, so that it
+// holds all of a group or nothing.
+func (e *Engine) ringsIn(m *model) bool {
+	return slices.ContainsFunc(e.rings(), func(ring []logic.Var) bool { return m.in[ring[0]] })
+}
+
+func (e *Engine) findRings() [][]logic.Var {
 	settles := func(v logic.Var) bool {
 		k := e.sys.Vars[v].Kind
 		return k == Hardware || k == Timing || k == Beating
 	}
-	var out [][]logic.Var
+	out := [][]logic.Var{}
 	for _, comp := range components(e.deps, settles) {
 		if len(comp) > 1 || e.restless(comp[0]) {
 			out = append(out, comp)

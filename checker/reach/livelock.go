@@ -56,17 +56,9 @@ func (e *Engine) livelock(ctx context.Context, ring []logic.Var) (*Livelock, err
 // ever, and a cycle of them; nil where there is none.
 func (m *model) round(d *during, events []int) (*Livelock, error) {
 	f := m.f
-	// The greatest set from which one of the events leads back into it.
-	turning := m.reached.all
-	for {
-		next := f.And(turning, m.precedingBy(d, turning, events))
-		if err := f.Err(); err != nil {
-			return nil, err
-		}
-		if next == turning {
-			break
-		}
-		turning = next
+	turning := m.turning(d, events)
+	if err := f.Err(); err != nil {
+		return nil, err
 	}
 	if turning == logic.Never {
 		return nil, nil

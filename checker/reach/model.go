@@ -26,6 +26,9 @@ type model struct {
 
 	reached *reached
 	during  *during
+
+	rings     bool // something in it may go on switching for ever
+	unsettled *unsettled
 }
 
 // event is what a move does first: from pre, one variable takes a new value.

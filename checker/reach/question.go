@@ -45,6 +45,9 @@ func (e *Engine) never(ctx context.Context, bad *logic.Expr, aim func(*model, *d
 	}
 	g := aim(m, d)
 	v, err := e.inTime(ctx, m, g)
+	if err == nil {
+		v, err = m.doubt(v, bad, v.Reason != "")
+	}
 	if err != nil {
 		return unsure(err)
 	}
@@ -168,6 +171,14 @@ func (e *Engine) CanLeave(ctx context.Context, set *logic.Expr) (Verdict, error)
 			break
 		}
 		out = grown
+	}
+	u, err := m.findUnsettled()
+	if err != nil {
+		return unsure(err)
+	}
+	if u.states != logic.Never {
+		// From where hardware never settles a run may come back into set, or leave it.
+		return Verdict{Outcome: Undecided, Reason: "hardware that it turns on never settles", Hunt: u.hunt, Work: m.work()}, nil
 	}
 	v, err := e.inTime(ctx, m, goal{final: f.Diff(in, out)})
 	if err != nil {

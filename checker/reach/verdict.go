@@ -39,6 +39,10 @@ type Verdict struct {
 	// Vacuous is set where the question holds only because its condition
 	// never occurs.
 	Vacuous bool
+	// Hunt is what never settles, where that makes the question undecided; Livelock the
+	// round of modes.
+	Hunt     *Hunt
+	Livelock *Livelock
 	// Work that it took.
 	Work Work
 }

@@ -36,7 +36,11 @@ func (e *Engine) Within(ctx context.Context, a, b *logic.Expr, limit int64) (Ver
 		if f.Err() != nil {
 			return unsure(f.Err())
 		}
-		return Verdict{Outcome: Holds, Vacuous: true, Work: m.work()}, nil
+		v, err := m.doubt(Verdict{Outcome: Holds, Vacuous: true, Work: m.work()}, wait, false)
+		if err != nil {
+			return unsure(err)
+		}
+		return v, nil
 	}
 	timed := newTiming(m)
 	lasting := f.Diff(waiting, m.moving)
@@ -68,6 +72,9 @@ func (e *Engine) Within(ctx context.Context, a, b *logic.Expr, limit int64) (Ver
 		return e.overdue(timed, v, wait, limit)
 	case full:
 		v.Outcome = Holds
+		if v, err = m.doubt(v, wait, true); err != nil {
+			return unsure(err)
+		}
 	default:
 		v.Reason = fmt.Sprintf("more than %d timed states, none of which shows a wait longer than %v", e.opts.MaxZones, time.Duration(limit))
 	}

@@ -169,7 +169,10 @@ func TestTimeAgainstZ3(t *testing.T) {
 		require.NoError(t, err)
 		v, err := e.Never(ctx, bad.expr(sys.Space))
 		require.NoError(t, err)
-		require.NotEqual(t, Undecided, v.Outcome)
+		if v.Outcome == Undecided { // by what never settles: nothing to hold against z3
+			require.True(t, v.Hunt != nil || v.Livelock != nil)
+			continue
+		}
 		switch byTime := v.Outcome == Holds && v.Reason != ""; {
 		case !byTime && len(asked) < soak.Times(16):
 			continue // those that time rules out are rare: first half of them

@@ -84,6 +84,7 @@ type (
 		Claims   claimSum `json:"claims"`
 		Drives   int      `json:"drives"`
 		Failed   int      `json:"drives_failed"`
+		Open     int      `json:"drives_undecided"`
 		Assumed  int      `json:"assumed"`
 		Errors   int      `json:"errors"`
 		Warnings int      `json:"warnings"`
@@ -107,7 +108,7 @@ func writeJSON(w io.Writer, r *run.Result, o Options) error {
 		Failures: []failure{},
 		Summary: summary{
 			Files: s.Files, Designs: s.Designs, Benches: s.Benches, States: s.States,
-			Claims: claimSum(s.Claims), Drives: s.Drives, Failed: s.DrivesFailed, Assumed: s.Assumed,
+			Claims: claimSum(s.Claims), Drives: s.Drives, Failed: s.DrivesFailed, Open: s.DrivesUndecided, Assumed: s.Assumed,
 			Errors: s.Errors, Warnings: s.Warnings, Notes: s.Notes, Accepted: s.Accepted,
 		},
 	}

@@ -62,6 +62,14 @@ func (t text) summary(r *run.Result, o Options) {
 		if s.DrivesFailed > 0 {
 			d += fmt.Sprintf(", %d failed", s.DrivesFailed)
 		}
+		if s.DrivesUndecided > 0 {
+			d += fmt.Sprintf(", %d undecided", s.DrivesUndecided)
+		}
+		if named := s.Undecided; len(named) > mostNamed {
+			d += fmt.Sprintf(" (%s …)", strings.Join(named[:mostNamed], "; "))
+		} else if named != nil {
+			d += fmt.Sprintf(" (%s)", strings.Join(named, "; "))
+		}
 		looked = append(looked, d)
 	}
 	if s.Assumed > 0 {
@@ -74,6 +82,9 @@ func (t text) summary(r *run.Result, o Options) {
 		fmt.Fprintf(t, "  %s\n", l)
 	}
 }
+
+// mostNamed bounds the undecided drives that the summary names.
+const mostNamed = 3
 
 func claims(c run.Claims) string {
 	var parts []string

@@ -160,6 +160,8 @@ type Tally struct {
 	// Despite holds those of the requirements that were tried with all single faults.
 	Despite map[int]fault.Result
 	Drives  []DriveRun
+	// Drove is set once the drives were run.
+	Drove bool
 }
 
 // Tally tells what the engines were asked so far. It runs none of them.
@@ -179,7 +181,7 @@ func (p *Pass) Tally() Tally {
 		t.Despite = f.it
 	}
 	if d, ok := drives.known(p); ok {
-		t.Drives = d.it
+		t.Drives, t.Drove = d.it, true
 	}
 	return t
 }

@@ -6,6 +6,7 @@ import (
 
 	"pintle/checker/circuit"
 	"pintle/checker/settings"
+	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/elaborate"
 	"pintle/lang/model"
@@ -30,13 +31,16 @@ type Pass struct {
 	// Names only.
 	Design *model.Design
 	Limits settings.Limits
+	// Severity is how severe the settings want the findings of a rule with a severity of
+	// its own; nil: as that.
+	Severity func(rule string, own diag.Severity) diag.Severity
 	// Memo is what circuits that are alike share; nil: nothing.
 	Memo *circuit.Memo
 
 	rule     *Rule
 	sink     Sink
 	shared   map[any]func() any
-	undecide map[string]bool
+	undecide map[string]diag.Severity // what was said, with the severity
 }
 
 // Sink takes what rules have to say.
@@ -87,27 +91,58 @@ func (p *Pass) Reportf(on *model.Info, format string, args ...any) {
 }
 
 // Undecided says that the rule that runs can't tell about subject, a path, and
-// why: "the states of this design are more than 4000000 decision nodes hold". What
-// several rules can't decide about one subject for one reason is said once.
+// why: "the states of this design are more than 4000000 decision nodes hold". It is as
+// severe as what the rule would have found, so that a search that is given up early never
+// makes a design look better. What several rules can't decide about one subject for one
+// reason is said once for each severity.
 func (p *Pass) Undecided(at diag.Place, subject, reason string) {
-	key := subject + "\x00" + reason
-	if p.undecide[key] {
-		return
-	}
-	if p.undecide == nil {
-		p.undecide = map[string]bool{}
-	}
-	p.undecide[key] = true
 	about := subject
 	if about == "" {
 		about = "the design"
 	}
-	p.add(diag.Finding{
-		Rule:    Undecided,
+	severity := p.rule.Severity
+	if p.Severity != nil {
+		severity = p.Severity(p.rule.Name, severity)
+	}
+	p.undecided(severity, subject, reason, diag.Finding{
 		Message: fmt.Sprintf("%s can't be decided for %s: %s", p.rule.Name, about, reason),
 		Place:   at,
 		Subject: subject,
 	})
+}
+
+// UndecidedBy says the same for a verdict that is undecided. Where that is for hardware that
+// never settles it says nothing: the finding about that is the one to mend.
+func (p *Pass) UndecidedBy(at diag.Place, subject string, v system.Verdict) {
+	if v.Unsettled == nil && v.Round == nil {
+		p.Undecided(at, subject, v.Why)
+	}
+}
+
+// UndecidedClaim says that a claim of the design, a requirement, symptom, drive or the claim
+// of a band, is neither proved nor refuted, and why. That is an error whatever rule finds
+// it: nobody must take the claim for proved.
+func (p *Pass) UndecidedClaim(at diag.Place, subject, reason string, evidence ...diag.Evidence) {
+	p.undecided(diag.Error, subject, reason, diag.Finding{
+		Message:  fmt.Sprintf("%s can't be decided: %s", subject, reason),
+		Place:    at,
+		Subject:  subject,
+		Evidence: evidence,
+	})
+}
+
+func (p *Pass) undecided(s diag.Severity, subject, reason string, f diag.Finding) {
+	key := subject + "\x00" + reason
+	// A rule without a severity is a question from outside: each gets its answer.
+	if said, ok := p.undecide[key]; ok && said >= s && s != diag.Off {
+		return
+	}
+	if p.undecide == nil {
+		p.undecide = map[string]diag.Severity{}
+	}
+	p.undecide[key] = s
+	f.Rule, f.Severity = Undecided, s
+	p.add(f)
 }
 
 // Clear says that the rule that runs, one with Everywhere set, looked at subject

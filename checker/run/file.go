@@ -126,7 +126,7 @@ func (c *fileCheck) rules() []rule.Rule {
 func (c *fileCheck) runs(r rule.Rule) bool {
 	switch {
 	case c.Upto != 0 && r.Needs > c.Upto,
-		len(c.Only) > 0 && !slices.Contains(c.Only, r.Name),
+		len(c.Only) > 0 && !slices.Contains(c.Only, r.Name) && !slices.Contains(c.Only, rule.Undecided),
 		c.Settings.Severity(r.Name, r.Severity) == diag.Off:
 		return false
 	case r.Quiet:
@@ -213,6 +213,7 @@ func (c *fileCheck) withoutEffects(found []diag.Finding) []diag.Finding {
 // pass lets rules look at one design, or at the file.
 func (c *fileCheck) pass(p *rule.Pass, sink *collector, wanted func(rule.Need) bool) {
 	p.Ctx, p.Root, p.Read, p.Limits, p.Memo = c.ctx, c.Root, c.Read, c.Settings.Limits, c.Memo
+	p.Severity = c.Settings.Severity
 	where := ""
 	if p.Design != nil && p.Design.Name != "" {
 		where = " (" + p.Design.Name + ")"
@@ -253,7 +254,8 @@ func (c *fileCheck) settle(fs []diag.Finding) []diag.Finding {
 			f.Why = r.Why
 		}
 		reading := !known || r.Needs == rule.Reading
-		wanted := len(c.Only) == 0 || slices.Contains(c.Only, f.Rule) || reading
+		// What a rule that runs could not decide is no less to be told than what it finds.
+		wanted := len(c.Only) == 0 || slices.Contains(c.Only, f.Rule) || reading || f.Rule == rule.Undecided
 		if f.Severity != diag.Off && wanted {
 			out = append(out, f)
 		}

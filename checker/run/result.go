@@ -37,8 +37,12 @@ type Summary struct {
 	// States that were reached, over all designs whose states were searched.
 	States *big.Int
 	Claims Claims
-	// Drives that were run, and those of them that failed.
-	Drives, DrivesFailed int
+	// Drives that were run, and those of them that failed; and of the others those that
+	// are undecided, for what could not be read or judged.
+	Drives, DrivesFailed, DrivesUndecided int
+	// Undecided tells of these which they are, and why: "warm_up: step 2 could not be read
+	// in full".
+	Undecided []string
 	// Assumed counts the defaults that were taken where the designs say nothing.
 	Assumed int
 	// Findings by severity, without the accepted ones.
@@ -82,6 +86,8 @@ func (s *Summary) add(t *Summary) {
 	s.Claims.Undecided += t.Claims.Undecided
 	s.Drives += t.Drives
 	s.DrivesFailed += t.DrivesFailed
+	s.DrivesUndecided += t.DrivesUndecided
+	s.Undecided = append(s.Undecided, t.Undecided...)
 	s.Assumed += t.Assumed
 }
 

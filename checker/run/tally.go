@@ -2,12 +2,15 @@ package run
 
 import (
 	"context"
+	"errors"
 	"math/big"
 
+	"pintle/checker/drive"
 	"pintle/checker/fault"
 	"pintle/checker/reach"
 	"pintle/checker/rule"
 	"pintle/checker/system"
+	"pintle/lang/model"
 )
 
 // countNodes bounds the work of counting states for the summary, in decision nodes: a
@@ -37,14 +40,36 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 			}
 		}
 	}
-	failed := map[int]bool{} // each drive once, whatever the paces
-	for _, d := range t.Drives {
-		failed[d.Drive] = failed[d.Drive] || d.Err != nil || len(d.Failures) > 0
+	if t.Drove {
+		s.drives(p.Design, t.Drives)
+	}
+}
+
+// drives counts the runs of the drives of one design, each drive once, whatever the paces.
+func (s *Summary) drives(d *model.Design, runs []rule.DriveRun) {
+	failed, open := map[int]bool{}, map[int]string{}
+	for _, r := range runs {
+		failed[r.Drive] = failed[r.Drive] || r.Err != nil && errors.Is(r.Err, drive.ErrHunts) || len(r.Failures) > 0
+		switch {
+		case r.Err != nil && open[r.Drive] == "":
+			open[r.Drive] = r.Err.Error()
+		case len(r.Open) > 0 && open[r.Drive] == "":
+			open[r.Drive] = r.Open[0].Why
+		}
 	}
 	s.Drives += len(failed)
-	for _, f := range failed {
-		if f {
+	for i := range d.Drives {
+		switch f, ran := failed[i]; {
+		case d.Drives[i].Broken && rule.MeantFor(&d.Drives[i], d):
+			s.Drives++
+			s.DrivesUndecided++
+			s.Undecided = append(s.Undecided, d.Drives[i].Path+": it could not be read in full")
+		case !ran:
+		case f:
 			s.DrivesFailed++
+		case open[i] != "":
+			s.DrivesUndecided++
+			s.Undecided = append(s.Undecided, d.Drives[i].Path+": "+open[i])
 		}
 	}
 }

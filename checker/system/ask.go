@@ -66,25 +66,30 @@ func (c Condition) Of(ctx context.Context, s *System) (*logic.Expr, error) {
 // engineAsk puts a question on expressions to an engine.
 type engineAsk func(context.Context, *reach.Engine, []*logic.Expr) (reach.Verdict, error)
 
-// decide answers a question about some conditions: in this corner, and then in all
-// others that matter.
-func (s *System) decide(ctx context.Context, conds []Condition, ask engineAsk) (Verdict, error) {
-	return s.decideFor(ctx, conds, ask, false)
+// question is what is asked of some conditions.
+type question struct {
+	ask engineAsk
+	// some is set where an example makes it hold: it has to hold with each of the open
+	// values by itself. What holds of all states may be asked with any of them at once.
+	some bool
+	// lasts is set where the conditions are given time enough to come true for filaments to
+	// become warm.
+	lasts bool
 }
 
-// decideFor is decide for a question of which the conditions are given time to come true:
-// lasts tells whether it is enough for filaments to become warm.
-func (s *System) decideFor(ctx context.Context, conds []Condition, ask engineAsk, lasts bool) (Verdict, error) {
-	return s.decideOver(ctx, conds, ask, lasts, circuit.OverAll)
+// decide answers a question about some conditions: in this corner, and then in all
+// others that matter.
+func (s *System) decide(ctx context.Context, conds []Condition, q question) (Verdict, error) {
+	return s.decideOver(ctx, conds, q, circuit.OverAll)
 }
 
 // decideOver is the same where only some of the open values count.
-func (s *System) decideOver(ctx context.Context, conds []Condition, ask engineAsk, lasts bool, over circuit.Freedom) (Verdict, error) {
-	v, ms, err := s.decideHere(ctx, conds, ask)
+func (s *System) decideOver(ctx context.Context, conds []Condition, q question, over circuit.Freedom) (Verdict, error) {
+	v, ms, err := s.decideHere(ctx, conds, q.ask)
 	if err != nil || v.Outcome != Holds && v.Outcome != Fails {
 		return v, err
 	}
-	if err := s.tolerate(ctx, &v, ms, conds, ask, lasts, over); err != nil {
+	if err := s.tolerate(ctx, &v, ms, conds, q, over); err != nil {
 		return Verdict{}, err
 	}
 	return v, nil
@@ -92,13 +97,12 @@ func (s *System) decideOver(ctx context.Context, conds []Condition, ask engineAs
 
 // decideHere answers in this corner only.
 func (s *System) decideHere(ctx context.Context, conds []Condition, ask engineAsk) (Verdict, []meaning, error) {
-	ms := make([]meaning, len(conds))
+	ms, err := s.translated(ctx, conds)
+	if err != nil {
+		return Verdict{}, nil, err
+	}
 	exprs := make([]*logic.Expr, len(conds))
-	for i, c := range conds {
-		var err error
-		if ms[i], err = c.of(ctx, s); err != nil {
-			return Verdict{}, nil, err
-		}
+	for i := range ms {
 		exprs[i] = ms[i].expr
 	}
 	if err := s.foreign; err != nil {
@@ -138,6 +142,15 @@ func (s *System) verdict(got reach.Verdict) Verdict {
 	}
 	if got.Trace != nil {
 		v.Trace = &Trace{Trace: got.Trace, Schedule: got.Schedule, System: s}
+	}
+	if got.Hunt != nil {
+		h := s.hunt(*got.Hunt)
+		v.Unsettled = &h
+		v.Why = s.goesOn(h) + " in states that it speaks of"
+	}
+	if got.Livelock != nil {
+		v.Round = &Livelock{Trace: &Trace{Trace: got.Livelock.Trace, System: s}, Cycle: got.Livelock.Cycle}
+		v.Why = "modes go round for ever in no time, and what would come after that can't be told"
 	}
 	v.Work.add(got.Work)
 	return v

@@ -17,7 +17,7 @@ import (
 // who moves them.
 func (s *System) build(ctx context.Context) error {
 	s.cutAxes()
-	for _, add := range []func() error{s.addInputs, s.addMemories, s.addMachines, s.addTiming, s.addEdges} {
+	for _, add := range []func() error{s.addInputs, s.addMemories, s.addMachines, s.addTiming, s.addEdges, s.addOffsets} {
 		if err := add(); err != nil {
 			return err
 		}
@@ -210,6 +210,8 @@ func (s *System) addEdges() error {
 // the senders that tell it.
 func (s *System) cutAxes() {
 	points := make([][]unit.Value, len(s.d.Quantities))
+	direct, told := map[model.QuantityID][]unit.Num{}, map[model.SenderID][]unit.Num{}
+	var tells []func()
 	add := func(q model.QuantityID, v unit.Value) {
 		if q >= 0 && int(q) < len(points) && v.Dim() == s.d.Quantities[q].Lo.Dim() {
 			points[q] = append(points[q], v)
@@ -220,13 +222,25 @@ func (s *System) cutAxes() {
 			switch a := &c.Atom; a.Kind {
 			case model.AtomQuantity:
 				add(model.QuantityID(a.Index), a.Value)
+				direct[model.QuantityID(a.Index)] = append(direct[model.QuantityID(a.Index)], a.Value.N)
 			case model.AtomReading:
 				for _, id := range s.d.Readings[a.Index].Senders {
-					add(s.d.Senders[id].Quantity, a.Value)
+					told[id] = append(told[id], a.Value.N)
+					tells = append(tells, func() {
+						for _, by := range s.offsetsOf(id) {
+							add(s.d.Senders[id].Quantity, less(a.Value, by))
+						}
+					})
 				}
 			}
 		})
 	})
+	if s.opts.Inexact {
+		s.offsets, s.manyOffsets = s.chooseOffsets(direct, told)
+	}
+	for _, f := range tells {
+		f()
+	}
 	s.axes = make([]*interval.Axis, len(points))
 	for i := range points {
 		q := &s.d.Quantities[i]

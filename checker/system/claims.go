@@ -10,23 +10,23 @@ import (
 
 // Never asks whether c holds in no reachable state.
 func (s *System) Never(ctx context.Context, c Condition) (Verdict, error) {
-	return s.decide(ctx, []Condition{c}, never)
+	return s.decide(ctx, []Condition{c}, question{ask: never})
 }
 
 // Always asks whether c holds in every reachable state.
 func (s *System) Always(ctx context.Context, c Condition) (Verdict, error) {
-	return s.decide(ctx, []Condition{c, On(nil)}, always)
+	return s.decide(ctx, []Condition{c, On(nil)}, question{ask: always})
 }
 
 // Whenever asks whether c holds in every reachable state in which when does. It is
 // Vacuous if when never holds.
 func (s *System) Whenever(ctx context.Context, c, when Condition) (Verdict, error) {
-	return s.decide(ctx, []Condition{c, when}, always)
+	return s.decide(ctx, []Condition{c, when}, question{ask: always})
 }
 
 // Possible asks whether c holds in some reachable state.
 func (s *System) Possible(ctx context.Context, c Condition) (Verdict, error) {
-	return s.decide(ctx, []Condition{c}, possible)
+	return s.decide(ctx, []Condition{c}, question{ask: possible, some: true})
 }
 
 // PossibleHere asks whether c holds in some reachable state with every open value as in
@@ -71,16 +71,16 @@ func (s *System) Passes(ctx context.Context, c Condition) (bool, error) {
 // filaments warm.
 func (s *System) Within(ctx context.Context, c, when Condition, limit float64) (Verdict, error) {
 	ns := nanoseconds(limit)
-	return s.decideFor(ctx, []Condition{c, when}, func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+	return s.decide(ctx, []Condition{c, when}, question{lasts: limit >= WarmUp, ask: func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
 		return e.Within(ctx, x[0], x[1], ns)
-	}, limit >= WarmUp)
+	}})
 }
 
 // CanLeave asks whether c can be left again from every reachable state in which it holds.
 func (s *System) CanLeave(ctx context.Context, c Condition) (Verdict, error) {
-	return s.decide(ctx, []Condition{c}, func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+	return s.decide(ctx, []Condition{c}, question{some: true, ask: func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
 		return e.CanLeave(ctx, x[0])
-	})
+	}})
 }
 
 func never(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {

@@ -337,7 +337,7 @@ func (s *System) reading(ctx context.Context, a *model.Atom) (meaning, error) {
 		if len(joined) > 0 { // two tell it something: no one knows what it reads
 			clashes = append(clashes, s.all(j, s.any(joined...)))
 		}
-		told = append(told, s.all(j, s.compare(t.Quantity, v, a.Cmp, a.Value)))
+		told = append(told, s.all(j, s.toldIs(id, v, a.Cmp, a.Value)))
 		joined = append(joined, j)
 	}
 	alone := s.not(s.any(joined...))

@@ -23,6 +23,7 @@ const (
 	RoleDisowner                  // MachineID: which copy of the modes counts
 	RoleStuck                     // SenderID: the region that a stuck sender tells
 	RoleMode                      // MachineID: the mode that one with two copies reads as; for texts only
+	RoleOffset                    // SenderID: which of its offsets it has; see Options.Inexact
 	RoleUnknown                   // nothing is known of it; see System.Doubt
 )
 

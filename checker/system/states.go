@@ -4,6 +4,7 @@ import (
 	"context"
 	"math/big"
 	"slices"
+	"strings"
 
 	"pintle/checker/circuit"
 	"pintle/checker/logic"
@@ -68,22 +69,50 @@ func (s *System) Hunts(ctx context.Context) ([]Hunt, error) {
 		if h.Trace == nil || s.unsureTrace(h.Trace) {
 			continue
 		}
-		hunt := Hunt{Trace: &Trace{Trace: h.Trace, System: s}, Changes: h.Cycle}
-		for _, c := range h.Cycle {
-			switch r := s.role(c.Var); r.Kind {
-			case RoleMemory:
-				hunt.Memories = append(hunt.Memories, model.MemoryID(r.Index))
-			case RoleTimer, RoleTimerHelp:
-				hunt.Timers = append(hunt.Timers, r.Index)
-			}
-		}
-		slices.Sort(hunt.Memories)
-		hunt.Memories = slices.Compact(hunt.Memories)
-		slices.Sort(hunt.Timers)
-		hunt.Timers = slices.Compact(hunt.Timers)
-		out = append(out, hunt)
+		out = append(out, s.hunt(h))
 	}
 	return out, nil
+}
+
+// hunt is what the engine found, in the design's terms.
+func (s *System) hunt(h reach.Hunt) Hunt {
+	hunt := Hunt{Trace: &Trace{Trace: h.Trace, System: s}, Changes: h.Cycle}
+	for _, c := range h.Cycle {
+		switch r := s.role(c.Var); r.Kind {
+		case RoleMemory:
+			hunt.Memories = append(hunt.Memories, model.MemoryID(r.Index))
+		case RoleTimer, RoleTimerHelp:
+			hunt.Timers = append(hunt.Timers, r.Index)
+		}
+	}
+	slices.Sort(hunt.Memories)
+	hunt.Memories = slices.Compact(hunt.Memories)
+	slices.Sort(hunt.Timers)
+	hunt.Timers = slices.Compact(hunt.Timers)
+	return hunt
+}
+
+// goesOn says in words what never settles: "K1.winding goes on switching and never settles".
+func (s *System) goesOn(h Hunt) string {
+	var names []string
+	for _, id := range h.Memories {
+		// A follower is no thing of its own.
+		if m := &s.d.Memories[id]; m.MemKind != model.MemFollow || len(h.Memories) == 1 {
+			names = append(names, m.Path)
+		}
+	}
+	for _, i := range h.Timers {
+		if t := &s.d.Timers[i]; len(names) == 0 && !t.Lowered {
+			names = append(names, t.Path)
+		}
+	}
+	switch len(names) {
+	case 0:
+		return "hardware goes on switching and never settles"
+	case 1:
+		return names[0] + " goes on switching and never settles"
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1] + " go on switching and never settle"
 }
 
 // Hunt is hardware that never settles.

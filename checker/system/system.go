@@ -22,6 +22,11 @@ type Options struct {
 	Memo *circuit.Memo
 	// Corner fixes supplies, tolerances and the warmth of filaments.
 	Corner circuit.Corner
+	// Offsets are by how much senders are off.
+	Offsets model.Offsets
+	// Inexact lets each sender with an accuracy be off by anything within it, the same
+	// throughout a run.
+	Inexact bool
 	// Faults that are there all the time, on electrical things, passages, hoses and
 	// senders.
 	Faults circuit.Overlay
@@ -66,7 +71,17 @@ type System struct {
 	byVar    map[logic.Var][]circuit.QuestionID // what the rules of a variable ask
 
 	tellings []telling // what is derived and told in traces
-	corners  map[circuit.Corner]*System
+	corners  map[corner]*System
+
+	offsets     []offset // with Options.Inexact
+	manyOffsets string   // why there are none although they would matter
+}
+
+// corner is what everything that a design leaves open is taken to be.
+type corner struct {
+	circuit circuit.Corner
+	offsets model.Offsets
+	inexact bool
 }
 
 // ErrForeign says that a condition compares a quantity with a value that the system was
@@ -88,7 +103,7 @@ func Build(ctx context.Context, d *model.Design, opts Options) (*System, error) 
 		meanings: map[*model.Cond]meaning{},
 		open:     map[*model.Cond]bool{},
 		byVar:    map[logic.Var][]circuit.QuestionID{},
-		corners:  map[circuit.Corner]*System{},
+		corners:  map[corner]*System{},
 	}
 	s.reach = &reach.System{Space: s.space}
 	if s.circuit == nil {
@@ -136,19 +151,36 @@ func (s *System) Engine() *reach.Engine { return s.engine }
 // variable. It is nil for a quantity that could not be read.
 func (s *System) Axis(id model.QuantityID) *interval.Axis { return s.axes[id] }
 
+// Offsets are by how much the system takes senders to be off.
+func (s *System) Offsets() model.Offsets { return s.opts.Offsets }
+
 // At returns the system in another corner. Systems are made once for each.
-func (s *System) At(ctx context.Context, corner circuit.Corner) (*System, error) {
-	if corner == s.opts.Corner {
+func (s *System) At(ctx context.Context, k circuit.Corner) (*System, error) {
+	opts := s.opts
+	opts.Corner = k
+	return s.with(ctx, opts)
+}
+
+// atOffsets returns the system in another corner and with other offsets of the senders.
+func (s *System) atOffsets(ctx context.Context, k circuit.Corner, o model.Offsets) (*System, error) {
+	opts := s.opts
+	opts.Corner, opts.Offsets = k, o
+	return s.with(ctx, opts)
+}
+
+// with returns the system with other options of corner and offsets.
+func (s *System) with(ctx context.Context, opts Options) (*System, error) {
+	key := func(o *Options) corner { return corner{o.Corner, o.Offsets, o.Inexact} }
+	if key(&opts) == key(&s.opts) {
 		return s, nil
 	}
-	if t, ok := s.corners[corner]; ok {
+	if t, ok := s.corners[key(&opts)]; ok {
 		return t, nil
 	}
-	opts := s.opts
-	opts.Circuit, opts.Corner = s.circuit, corner
+	opts.Circuit = s.circuit
 	t, err := Build(ctx, s.d, opts)
 	if err == nil {
-		s.corners[corner] = t
+		s.corners[key(&opts)] = t
 	}
 	return t, err
 }

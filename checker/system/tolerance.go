@@ -8,6 +8,7 @@ import (
 
 	"pintle/checker/circuit"
 	"pintle/checker/logic"
+	"pintle/lang/model"
 	"pintle/lang/unit"
 )
 
@@ -18,7 +19,7 @@ const splits = 6
 // NeverOver asks what Never does with only some of the open values moving, and the others
 // as in the corner of this system.
 func (s *System) NeverOver(ctx context.Context, c Condition, over circuit.Freedom) (Verdict, error) {
-	return s.decideOver(ctx, []Condition{c}, never, false, over)
+	return s.decideOver(ctx, []Condition{c}, question{ask: never}, over)
 }
 
 // tolerate decides again wherever the answers that the question turns on are others than
@@ -26,33 +27,41 @@ func (s *System) NeverOver(ctx context.Context, c Condition, over circuit.Freedo
 //
 // Which of the design's open values matter is what circuit.Judge finds. All combinations
 // of their ends are looked at, and between the ends of a supply every stretch in which
-// the answers are the same, found by halving; answers that are alike are decided once.
-func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds []Condition, ask engineAsk, lasts bool, over circuit.Freedom) error {
+// the answers are the same, found by halving; answers that are alike are decided once. In
+// each of these corners senders may be off by anything within their accuracy.
+func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds []Condition, q question, over circuit.Freedom) error {
 	if v.Outcome != Holds {
 		return nil
 	}
-	qs := s.questions(ms)
-	if len(qs) == 0 {
-		return nil
-	}
-	brief, err := s.brief(ctx, ms, lasts)
-	if err != nil {
-		return err
-	}
-	open, err := s.openValues(ctx, qs, brief, over)
-	if err != nil || open.none() {
-		return err
-	}
-	c := &corners{s: s, qs: qs, open: open, partial: open.why}
-	if err := c.collect(ctx); err != nil {
-		return err
-	}
-	for _, corner := range c.found {
-		t, err := s.At(ctx, corner)
+	c := &corners{s: s, qs: s.questions(ms), open: &openValues{}}
+	if len(c.qs) > 0 {
+		brief, err := s.brief(ctx, ms, q.lasts)
 		if err != nil {
 			return err
 		}
-		there, _, err := t.decideHere(ctx, conds, ask)
+		if c.open, err = s.openValues(ctx, c.qs, brief, over); err != nil {
+			return err
+		}
+		if !c.open.none() {
+			c.partial = c.open.why
+			if err := c.collect(ctx); err != nil {
+				return err
+			}
+		}
+	}
+	blurred, err := s.blurred(ctx, conds, over)
+	if err != nil {
+		return err
+	}
+	if blurred.why != "" {
+		c.partial = blurred.why
+	}
+	list := c.found
+	if blurred.yes {
+		list = append([]circuit.Corner{s.opts.Corner}, list...)
+	}
+	for _, corner := range list {
+		off, there, err := s.decideThere(ctx, corner, blurred.yes, conds, q)
 		if err != nil {
 			return err
 		}
@@ -63,21 +72,51 @@ func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds [
 			if there.Trace != nil {
 				v.Trace = there.Trace
 			}
-			v.Where, v.Corner = corner, s.Describe(corner)
+			v.Where, v.Offsets = corner, off
+			v.Corner = s.describe(corner, off)
 			v.Why = there.Why
-			v.DependsOn = s.departures(corner)
+			v.DependsOn = append(s.departures(corner), s.readings(there.Trace, off)...)
 			return nil
 		case Undecided:
-			c.partial = fmt.Sprintf("with %s it is undecided: %s", s.Describe(corner), there.Why)
+			c.partial = fmt.Sprintf("with %s it is undecided: %s", s.describe(corner, off), there.Why)
 		}
 	}
 	if c.partial != "" {
 		v.NominalOnly, v.Why = true, c.partial
-		for _, p := range open.params {
+		for _, p := range c.open.params {
 			v.DependsOn = append(v.DependsOn, s.paramName(p))
 		}
 	}
 	return nil
+}
+
+// decideThere decides a question in another corner; with blurred set for all offsets of the
+// senders, and then it gives those with which it fails.
+func (s *System) decideThere(ctx context.Context, k circuit.Corner, blurred bool, conds []Condition, q question) (off model.Offsets, v Verdict, err error) {
+	off = s.opts.Offsets
+	if !blurred {
+		t, err := s.At(ctx, k)
+		if err != nil {
+			return off, v, err
+		}
+		v, _, err = t.decideHere(ctx, conds, q.ask)
+		return off, v, err
+	}
+	t, err := s.inexact(ctx, k)
+	if err != nil {
+		return off, v, err
+	}
+	if t == nil { // not met: what matters is the same in all corners
+		return off, Verdict{Outcome: Undecided, Why: "what senders tell could not be followed"}, nil
+	}
+	if q.some {
+		return s.eachOffset(ctx, t, k, conds, q.ask)
+	}
+	v, _, err = t.decideHere(ctx, conds, q.ask)
+	if err != nil || v.Outcome != Fails || v.Trace == nil {
+		return off, v, err
+	}
+	return s.plainest(ctx, k, t.offsetsIn(v.Trace), conds, q.ask)
 }
 
 func (w *Work) merge(o Work) {
@@ -239,6 +278,15 @@ func (s *System) Describe(k circuit.Corner) string {
 	}
 	if words == nil {
 		return "nominal values"
+	}
+	return strings.Join(words, ", ")
+}
+
+// describe is Describe with what senders tell.
+func (s *System) describe(k circuit.Corner, o model.Offsets) string {
+	words := s.describeOffsets(o)
+	if k != s.opts.Corner || words == nil {
+		words = append([]string{s.Describe(k)}, words...)
 	}
 	return strings.Join(words, ", ")
 }

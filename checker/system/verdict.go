@@ -4,6 +4,7 @@ import (
 	"pintle/checker/circuit"
 	"pintle/checker/logic"
 	"pintle/checker/reach"
+	"pintle/lang/model"
 )
 
 // Outcome of a question.
@@ -46,12 +47,18 @@ type Verdict struct {
 	// same as a value.
 	Corner string
 	Where  circuit.Corner
+	// Offsets are by how much senders are off there.
+	Offsets model.Offsets
 	// DependsOn lists in words what of the design's open values a HoldsNominally turns
 	// on, or what was left open by NominalOnly.
 	DependsOn []string
 	// NominalOnly is set on a Holds that is proved for nominal values, while what the
 	// tolerances do could not be followed to the end: Why says what stood in the way.
 	NominalOnly bool
+	// Unsettled is what never settles, where that makes the question Undecided; Round the
+	// modes that go round in no time.
+	Unsettled *Hunt
+	Round     *Livelock
 	// Work that it took, in all corners together.
 	Work Work
 }

@@ -19,6 +19,8 @@ import (
 type DriveOutcome struct {
 	Drive string     `json:"drive"`
 	Runs  []DriveRun `json:"runs"`
+	// Unread says why it was not run although it is meant for some design.
+	Unread string `json:"unread,omitempty"`
 	// Text tells it all to people.
 	Text string `json:"text"`
 }
@@ -32,8 +34,17 @@ type DriveRun struct {
 	Failures []DriveFailure `json:"failures"`
 	// Unfinished tells why the run could not be driven to its end.
 	Unfinished string `json:"unfinished,omitempty"`
+	// Open is what could not be read or judged: with any of it the run did not pass.
+	Open []DriveOpen `json:"open,omitempty"`
 	// Seen counts the expectations that could be judged.
 	Seen int `json:"seen"`
+}
+
+// DriveOpen is something of a drive that is neither met nor missed.
+type DriveOpen struct {
+	Step int    `json:"step"` // from 0; -1: before the first
+	Why  string `json:"why"`
+	Line int    `json:"line"` // from 1
 }
 
 // DriveStep is a step with the time at which it ended, in seconds from the start.
@@ -59,10 +70,14 @@ type DriveFailure struct {
 	Line     int      `json:"line"` // from 1
 }
 
-// Passed tells whether all runs came to their end and saw what they expected.
+// Passed tells whether all runs came to their end and saw what they expected, and all of
+// it could be read.
 func (o *DriveOutcome) Passed() bool {
+	if o.Unread != "" {
+		return false
+	}
 	for _, r := range o.Runs {
-		if len(r.Failures) > 0 || r.Unfinished != "" {
+		if len(r.Failures) > 0 || r.Unfinished != "" || len(r.Open) > 0 {
 			return false
 		}
 	}
@@ -86,7 +101,14 @@ func (o *DriveOutcome) Summary() string {
 			return fmt.Sprintf("%s fails in %s at %s%s: expected %s, %s", o.Drive, r.step(f.Step), drive.Clocktime(int64(f.At*1e9)), where, f.Expected, f.Seen)
 		}
 	}
+	for _, r := range o.Runs {
+		if len(r.Open) > 0 {
+			return fmt.Sprintf("%s is undecided: %s (line %d)", o.Drive, r.Open[0].Why, r.Open[0].Line)
+		}
+	}
 	switch {
+	case o.Unread != "":
+		return o.Drive + " is undecided: " + o.Unread
 	case len(o.Runs) == 0:
 		return o.Drive + " was not run: nothing of it could be read, or no combination of options is meant for it"
 	case seen == 0:
@@ -144,6 +166,10 @@ func (o *DriveOutcome) run(ctx context.Context, root *Root, d *name.Def) error {
 		if at < 0 {
 			continue
 		}
+		if x := &design.Drives[at]; x.Broken && rule.MeantFor(x, design) {
+			o.Unread = unreadOf(d)
+			continue
+		}
 		err := root.Ask(ctx, design, func(p *rule.Pass) {
 			for _, r := range p.Drives() {
 				if r.Drive == at {
@@ -156,6 +182,16 @@ func (o *DriveOutcome) run(ctx context.Context, root *Root, d *name.Def) error {
 		}
 	}
 	return nil
+}
+
+// unreadOf says what of a drive could not be read.
+func unreadOf(d *name.Def) string {
+	for i, st := range d.Stmt.Body {
+		if st.Kind == nil {
+			return fmt.Sprintf("what should be step %d could not be read (line %d)", i+1, d.NamePlace.File.Position(st.Span.Start).Line)
+		}
+	}
+	return fmt.Sprintf("it could not be read in full (line %d)", d.NamePlace.File.Position(d.NamePlace.Start).Line)
 }
 
 // driveAt finds a drive of the document.
@@ -186,9 +222,15 @@ func driven(d *model.Design, r rule.DriveRun) DriveRun {
 		return out
 	}
 	out.Seen = r.Sees
-	steps := d.Drives[r.Drive].Steps
+	for _, x := range r.Open {
+		y := DriveOpen{Step: x.Step, Why: x.Why}
+		if x.Place.File != nil {
+			y.Line = x.Place.File.Position(x.Place.Start).Line
+		}
+		out.Open = append(out.Open, y)
+	}
 	for i, end := range r.Ends {
-		out.Steps = append(out.Steps, DriveStep{Name: stepName(steps, i), Ended: seconds(end)})
+		out.Steps = append(out.Steps, DriveStep{Name: drive.StepName(&d.Drives[r.Drive], i), Ended: seconds(end)})
 	}
 	for _, e := range r.Events {
 		out.Events = append(out.Events, DriveEvent{At: seconds(e.At), Step: e.Step, Text: e.Text})
@@ -204,13 +246,6 @@ func driven(d *model.Design, r rule.DriveRun) DriveRun {
 		out.Failures = append(out.Failures, x)
 	}
 	return out
-}
-
-func stepName(steps []model.Step, i int) string {
-	if i < len(steps) && steps[i].Name != "" && steps[i].Name != strconv.Itoa(i+1) {
-		return steps[i].Name
-	}
-	return "step " + strconv.Itoa(i+1)
 }
 
 // tell writes the outcome for people: each run with its events below their steps.
@@ -239,6 +274,9 @@ func (o *DriveOutcome) tell() string {
 					fmt.Fprintf(&b, "      %s\n", line)
 				}
 			}
+		}
+		for _, x := range r.Open {
+			fmt.Fprintf(&b, "  UNDECIDED: %s (line %d)\n", x.Why, x.Line)
 		}
 		if r.Unfinished != "" {
 			fmt.Fprintf(&b, "  not driven to its end: %s\n", r.Unfinished)

@@ -255,6 +255,40 @@ func TestRunDriveThatFails(t *testing.T) {
 	golden.Check(t, "testdata/drive/failing.txt", out.Text)
 }
 
+// A drive never passes over text that could not be read: it is undecided, with the step.
+func TestRunDriveThatIsHalfWritten(t *testing.T) {
+	const head = `‸setting key: off, run
+ground body
+supply battery: 12.6 V, from body to stud
+fuse F1: battery.stud to feed, 10 A
+node feed, p
+contact c: feed to p, make, made when key is run
+load l: p to body, 2 A at 12 V, lit from 60 %
+beat slow: on 1 s, off 1 s, while key is run
+`
+	for steps, why := range map[string]string{
+		"step: set key run, see l is lit\n    step: see l is lit, see": "step 2",
+		"step: set key run, see l is lit, see slw is on":               "step 1",
+		"step: set key run, see l is lit\n    step tail: see l is":     "tail",
+		"step: set key run, see l is lit\n    step: set kye run":       "step 2",
+		"step: set key run, see l is lit\n    stp: see l is lit":       "could not be read",
+		"step: set key run, see l is lit once":                         "step 1",
+		"step: set key run, see l is lit\n    step: wait":              "step 2",
+		"step: set key run, see l is lit, set":                         "step 1",
+		"step: set key run, see l is lt":                               "step 1",
+	} {
+		v, _ := idetest.One(t, head+"drive d {\n    "+steps+"\n}\n")
+		out, err := ide.RunDrive(t.Context(), v, "d", 0)
+		require.NoError(t, err)
+		require.NotNil(t, out, steps)
+		assert.False(t, out.Passed(), steps)
+		assert.Contains(t, out.Summary(), why, steps)
+		for _, word := range []string{"passes", "runs to its end"} {
+			assert.NotContains(t, out.Text, word, steps)
+		}
+	}
+}
+
 // A drive on a bench of a part that others use is run on its bench.
 func TestRunDriveOfABench(t *testing.T) {
 	v := idetest.Examples(t, examples, "parts/relays.pintle")

@@ -92,12 +92,18 @@ func contradicted(p *rule.Pass, c claim) {
 		f.Severity = diag.Warning
 		f.Message = fmt.Sprintf("%s claims that %s, which holds for nominal values only: not with %s", c.band.Name, words, v.Corner)
 		f.Help = "give the switching more margin, or state the limits closer"
+		if !v.Offsets.Exact() && c.Reading == model.None {
+			f.Help = "let the bands speak of what the controller reads, `over BOX.INPUT`, or leave room for the sender's accuracy between the bands"
+		}
 	case v.Outcome == system.Holds && v.Vacuous && !p.Design.Bench:
 		f.Severity = diag.Warning
 		f.Message = fmt.Sprintf("the claim of %s was never put to the test: %s never comes to lie there%s", c.band.Name, c.quantity.Path, while(p, c))
 		f.Help = "check the condition after `while`, and the assumptions"
 	case v.Outcome == system.Undecided:
-		p.Undecided(f.Place, c.band.Path, v.Why)
+		p.UndecidedClaim(f.Place, c.band.Path, v.Why, evidence.Unsettled(p.Ctx, v)...)
+		return
+	case v.Outcome == system.Holds && v.NominalOnly:
+		p.UndecidedClaim(f.Place, c.band.Path, "it holds for nominal values; "+v.Why)
 		return
 	default:
 		return
@@ -201,7 +207,7 @@ func entry(p *rule.Pass, b partition, band *model.Band) {
 	p.StopOn(err)
 	switch v.Outcome {
 	case system.Undecided:
-		p.Undecided(band.NamePlace, band.Path, v.Why)
+		p.UndecidedBy(band.NamePlace, band.Path, v)
 	case system.Holds, system.HoldsNominally:
 		f := diag.Finding{
 			Place:   band.NamePlace,

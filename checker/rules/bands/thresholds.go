@@ -280,7 +280,7 @@ func neverMoves(p *rule.Pass, t *model.Threshold) {
 		}
 		return
 	case system.Undecided:
-		p.Undecided(t.NamePlace, t.Path, set.Why)
+		p.UndecidedBy(t.NamePlace, t.Path, set)
 		return
 	case system.Unknown:
 		return
@@ -298,7 +298,7 @@ func neverMoves(p *rule.Pass, t *model.Threshold) {
 		p.Report(f)
 		return
 	case clears.Outcome == system.Undecided:
-		p.Undecided(t.NamePlace, t.Path, clears.Why)
+		p.UndecidedBy(t.NamePlace, t.Path, clears)
 		return
 	}
 	p.Clear(t.Path)

@@ -43,10 +43,16 @@ func findNominalOnly(p *rule.Pass, warmth bool) {
 			continue
 		}
 		got := p.Verdict(i)
+		switch {
+		case got.Outcome == system.Undecided:
+			p.UndecidedClaim(r.NamePlace, r.Path, got.Why, evidence.Unsettled(p.Ctx, got)...)
+		case got.Outcome == system.Holds && got.NominalOnly:
+			p.UndecidedClaim(r.NamePlace, r.Path, "it holds for nominal values; "+got.Why)
+		}
 		if got.Outcome == system.HoldsNominally {
 			got = whereSound(p, r, got)
 		}
-		if got.Outcome != system.HoldsNominally || byWarmth(p.Circuit(), got.Where) != warmth {
+		if got.Outcome != system.HoldsNominally || (got.Offsets.Exact() && byWarmth(p.Circuit(), got.Where)) != warmth {
 			continue
 		}
 		f := diag.Finding{
@@ -54,6 +60,9 @@ func findNominalOnly(p *rule.Pass, warmth bool) {
 			Place:   r.NamePlace,
 			Subject: r.Path,
 			Help:    "leave more room: a level, resistance or supply range with which it holds at both ends",
+		}
+		if !got.Offsets.Exact() {
+			f.Help = "leave more room than the sender's accuracy between the value that it speaks of and the one that is switched at, or take a closer sender"
 		}
 		if warmth {
 			f.Help = "leave more room between the levels that it speaks of and what a cold filament lets through"

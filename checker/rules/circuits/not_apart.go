@@ -33,7 +33,7 @@ func findJoined(p *rule.Pass) {
 		}
 		switch got := p.Verdict(i); got.Outcome {
 		case system.Undecided:
-			p.Undecided(r.Place, r.Path, got.Why)
+			p.UndecidedClaim(r.NamePlace, r.Path, got.Why, evidence.Unsettled(p.Ctx, got)...)
 			continue
 		case system.Fails:
 		default:

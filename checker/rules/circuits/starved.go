@@ -132,6 +132,9 @@ func (s *starvation) judge(c *consumer) starved {
 	case system.HoldsNominally:
 		return s.onlyThere(c, works)
 	case system.Undecided:
+		if got.Unsettled != nil || got.Round != nil {
+			return starved{consumer: c} // what never settles has its own finding
+		}
 		return starved{consumer: c, reason: got.Why}
 	case system.Unknown:
 		return starved{consumer: c}

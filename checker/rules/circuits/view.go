@@ -136,7 +136,7 @@ func (v *view) can(subject *model.Info, c system.Condition) (*system.Trace, answ
 	case system.Fails:
 		return nil, no
 	case system.Undecided:
-		v.p.Undecided(subject.Place, subject.Path, got.Why)
+		v.p.UndecidedBy(subject.Place, subject.Path, got)
 	}
 	return nil, unknown
 }
@@ -151,7 +151,7 @@ func (v *view) never(subject *model.Info, c system.Condition) answer {
 	case system.HoldsNominally, system.Fails:
 		return no
 	case system.Undecided:
-		v.p.Undecided(subject.Place, subject.Path, got.Why)
+		v.p.UndecidedBy(subject.Place, subject.Path, got)
 	}
 	return unknown
 }

@@ -3,6 +3,7 @@ package faults
 import (
 	"fmt"
 
+	"pintle/checker/evidence"
 	"pintle/checker/fault"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -36,7 +37,7 @@ func symptomUnexplained() rule.Rule {
 			for i, s := range open {
 				switch got[i].Outcome {
 				case fault.Undecided:
-					p.Undecided(s.NamePlace, s.Path, got[i].Why)
+					p.UndecidedClaim(s.NamePlace, s.Path, got[i].Why)
 				case fault.Fails:
 					p.Report(diag.Finding{
 						Place: s.NamePlace, Subject: s.Path,
@@ -53,10 +54,15 @@ func symptomUnexplained() rule.Rule {
 func shows(p *rule.Pass, s *model.Symptom) bool {
 	v, err := p.System().PossibleHere(p.Ctx, system.On(s.Cond))
 	p.StopOn(err)
-	if v.Outcome != system.Fails {
-		return true
+	if v.Outcome == system.Fails {
+		v, err = p.System().Never(p.Ctx, system.On(s.Cond)) // within all tolerances
+		p.StopOn(err)
+		if v.Outcome == system.Holds {
+			return false
+		}
 	}
-	v, err = p.System().Never(p.Ctx, system.On(s.Cond)) // within all tolerances
-	p.StopOn(err)
-	return v.Outcome != system.Holds
+	if v.Outcome == system.Undecided {
+		p.UndecidedClaim(s.NamePlace, s.Path, v.Why, evidence.Unsettled(p.Ctx, v)...)
+	}
+	return true
 }

@@ -36,7 +36,7 @@ func faultViolatesRequirement() rule.Rule {
 func judge(p *rule.Pass, r *model.Requirement, got *fault.Result) {
 	switch got.Outcome {
 	case fault.Undecided:
-		p.Undecided(r.DespitePlace, r.Path, got.Why)
+		p.UndecidedClaim(r.DespitePlace, r.Path, got.Why)
 	case fault.Fails:
 		p.Report(violation(p, r, got.Failures))
 	}

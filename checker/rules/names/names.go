@@ -28,7 +28,7 @@ func Group() rule.Group {
 				"what it took is mended, or it never took anything: it would hide the next finding of that kind"),
 			judged(accept.Lapsed, diag.Warning, "an acceptance whose last day is over",
 				"what was put up with for a while has become the rule"),
-			judged(rule.Undecided, diag.Warning, "something that a rule could not decide, and why",
+			judged(rule.Undecided, diag.Error, "something that a rule could not decide, and why",
 				"silence would look like a design in order"),
 		},
 	}

@@ -3,7 +3,6 @@ package states
 import (
 	"errors"
 	"fmt"
-	"strconv"
 
 	"pintle/checker/drive"
 	"pintle/checker/evidence"
@@ -13,14 +12,22 @@ import (
 	"pintle/lang/model"
 )
 
-// requirements calls f for those that could be read, with their verdict.
+// requirements calls f for those that could be read, with their verdict. What is undecided
+// is said whichever rule asks.
 func requirements(p *rule.Pass, f func(*model.Requirement, system.Verdict)) {
 	for i := range p.Design.Requirements {
 		r := &p.Design.Requirements[i]
 		if r.Broken || !r.A.Known() || !r.B.Known() {
 			continue
 		}
-		f(r, p.Verdict(i))
+		v := p.Verdict(i)
+		switch {
+		case v.Outcome == system.Undecided:
+			p.UndecidedClaim(r.NamePlace, r.Path, v.Why, evidence.Unsettled(p.Ctx, v)...)
+		case v.Outcome == system.Holds && v.NominalOnly:
+			p.UndecidedClaim(r.NamePlace, r.Path, "it holds for nominal values; "+v.Why)
+		}
+		f(r, v)
 	}
 }
 
@@ -61,14 +68,6 @@ func violated(p *rule.Pass, r *model.Requirement, v system.Verdict) {
 		f.Message = claimed(r) + " does not hold: " + counterexample(p.Design, r)
 		f.Evidence = append(f.Evidence, evidence.Because(p.Ctx, v.Trace, r.A, r.Form != model.Never)...)
 		f.Help = "follow the moves: they lead to it"
-	case system.Undecided:
-		p.Undecided(r.NamePlace, r.Path, v.Why)
-		return
-	case system.Holds:
-		if v.NominalOnly {
-			p.Undecided(r.NamePlace, r.Path, "it holds for nominal values; "+v.Why)
-		}
-		return
 	default:
 		return
 	}
@@ -139,9 +138,6 @@ func neverPossible() rule.Rule {
 					f.Message = fmt.Sprintf("%s: %s can never be%s", claimed(r), p.Design.Words(r.A), butWith(p, r.A))
 					f.Help = "look for the first thing on its way that never comes: a feed, an earth, a threshold"
 					f.Evidence = whyNever(p, r.A)
-				case system.Undecided:
-					p.Undecided(r.NamePlace, r.Path, v.Why)
-					return
 				default:
 					return
 				}
@@ -196,14 +192,11 @@ func unfinished(p *rule.Pass, d *model.Drive, err error) {
 			Help:    "see the finding `hunting`"})
 		return
 	}
-	p.Undecided(d.NamePlace, d.Path, err.Error())
+	p.UndecidedClaim(d.NamePlace, d.Path, err.Error())
 }
 
 func failed(design *model.Design, d *model.Drive, f drive.Failure) diag.Finding {
-	name := fmt.Sprintf("step %d", f.Step+1)
-	if n := d.Steps[f.Step].Name; n != "" && n != strconv.Itoa(f.Step+1) {
-		name = n // it was given one
-	}
+	name := drive.StepName(d, f.Step)
 	out := diag.Finding{Place: f.Place, Subject: d.Path,
 		Message: fmt.Sprintf("%s of %s expects %s; at %s %s", name, d.Name, f.Expected, f.When(), f.Seen),
 		Help:    "follow the causes below to the first that is not as it should be"}

@@ -41,7 +41,7 @@ func possible(p *rule.Pass, at diag.Place, subject string, c system.Condition, a
 	p.StopOn(err)
 	switch v.Outcome {
 	case system.Undecided:
-		p.Undecided(at, subject, v.Why)
+		p.UndecidedBy(at, subject, v)
 		return v, false, false
 	case system.Unknown:
 		return v, false, false

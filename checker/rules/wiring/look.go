@@ -74,7 +74,7 @@ func (v *view) can(s *system.System, subject *model.Info, c system.Condition) (*
 	case system.Fails:
 		return nil, no
 	case system.Undecided:
-		v.p.Undecided(evidence.Site(v.d, subject), subject.Path, got.Why)
+		v.p.UndecidedBy(evidence.Site(v.d, subject), subject.Path, got)
 	}
 	return nil, unknown
 }
