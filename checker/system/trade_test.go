@@ -16,15 +16,15 @@ import (
 )
 
 // Overrun cut-off as the trade has it (common practice, no source): with the throttle shut
-// fuel is cut above 1600 rpm and comes back below 1300 rpm, up to a red line near 7000 rpm;
-// from 750 to 1300 rpm the idle control is in charge, below 750 rpm the engine stops. 12 V
+// fuel is cut above 1650 rpm and comes back below 1350 rpm, up to a red line near 6800 rpm;
+// from 800 to 1350 rpm the idle control is in charge, below 800 rpm the engine stops. 12 V
 // come through the throttle switch, earth through the idle controller.
 const overrun = `title "Overrun cut-off"
-quantity engine_speed: 0 to 7000 rpm
+quantity engine_speed: 0 to 6800 rpm
 setting throttle: shut, open
 ground block
 supply battery: 12 V, from block to stud, anywhere between 9 V and 15 V
-origin manifold: vacuum, present when engine_speed at least 750 rpm
+origin manifold: vacuum, present when engine_speed at least 800 rpm
 
 fit throttle_switch: {
     pin 1, 2
@@ -38,7 +38,7 @@ fit idle_controller: {
     pin 1, 2, 3, 4
     powered 1 to 2: works from 7 V
     input speed: at 3, reads sender, counts as 0 rpm while disconnected
-    threshold overrun: speed, sets above 1600 rpm, clears below 1300 rpm
+    threshold overrun: speed, sets above 1650 rpm, clears below 1350 rpm
     driver cut: earths 4 to 2, when overrun, up to 1 A
 }
 fit cut_valve: {
@@ -73,16 +73,16 @@ hose H2: cut_valve.outlet to cutter.diaphragm
 condition fuel_is_cut: cutter.diaphragm is fed
 
 bands overrun_bands: over engine_speed, while throttle is shut {
-    band stopped: 0 to 750 rpm, not fuel_is_cut
-    band idle: 750 to 1300 rpm, not fuel_is_cut
-    band between: 1300 to 1600 rpm, keeps, enters as idle
-    band cut: 1600 to 7000 rpm
+    band stopped: 0 to 800 rpm, not fuel_is_cut
+    band idle: 800 to 1350 rpm, not fuel_is_cut
+    band between: 1350 to 1650 rpm, keeps, enters as idle
+    band cut: 1650 to 6800 rpm
 }
 
-require never_at_idle: never (fuel_is_cut and engine_speed below 1300 rpm)
+require never_at_idle: never (fuel_is_cut and engine_speed below 1320 rpm)
 require never_with_the_throttle_open: never (fuel_is_cut and throttle is open)
-require cuts: fuel_is_cut whenever (throttle is shut and engine_speed above 1600 rpm)
-require comes_back: possible (not fuel_is_cut and throttle is shut and engine_speed between 750 rpm and 1300 rpm)
+require cuts: fuel_is_cut whenever (throttle is shut and engine_speed above 1680 rpm)
+require comes_back: possible (not fuel_is_cut and throttle is shut and engine_speed between 800 rpm and 1350 rpm)
 require can_cut: possible fuel_is_cut
 `
 
@@ -111,10 +111,10 @@ func TestOverrun(t *testing.T) {
 	c, err = interval.Cover(q.Lo, q.Hi, slices.Delete(slices.Clone(bands), 2, 3))
 	require.NoError(t, err)
 	require.Len(t, c.Gaps, 1)
-	assert.Equal(t, "1300 to 1600 rpm", c.Gaps[0].String())
+	assert.Equal(t, "1350 to 1650 rpm", c.Gaps[0].String())
 }
 
-// What brings the fuel back is that the earth opens below 1300 rpm: the way there says so.
+// What brings the fuel back is that the earth opens below 1350 rpm: the way there says so.
 func TestFuelComesBack(t *testing.T) {
 	s := build(t, overrun+`modes story: starts in before {
     mode before, during, after
@@ -127,14 +127,14 @@ require back: possible story is after
 	require.Equal(t, system.Holds, v.Outcome)
 	assert.Equal(t, `at first: throttle is shut, engine_speed 0 rpm
    idle_controller has power
-1. engine_speed rises past 1600 rpm
+1. engine_speed rises past 1650 rpm
    idle_controller.overrun sets
    idle_controller.cut switches on
    cut_valve.winding pulls in
    cut_valve.fill opens
    cut_valve.relieve closes
    story goes from before to during
-2. engine_speed falls below 1300 rpm
+2. engine_speed falls below 1350 rpm
    idle_controller.overrun clears
    idle_controller.cut switches off
    cut_valve.winding lets go
