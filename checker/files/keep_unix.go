@@ -47,3 +47,22 @@ func keep(old *os.File, info fs.FileInfo, _ *os.Root, _ string, next *os.File) e
 
 // swap gives the file at from the name of another one, which is gone then.
 func swap(dir *os.Root, from, to string) error { return dir.Rename(from, to) }
+
+// numbers are those by which the system knows a file.
+func numbers(_ string, info fs.FileInfo) (device, number uint64, ok bool) {
+	s, ok := info.Sys().(*syscall.Stat_t)
+	if !ok {
+		return 0, 0, false
+	}
+	return uint64(s.Dev), uint64(s.Ino), true
+}
+
+// Owner is the number of the user that a file belongs to; ok is false where files have
+// none.
+func Owner(info fs.FileInfo) (user int, ok bool) {
+	s, ok := info.Sys().(*syscall.Stat_t)
+	if !ok {
+		return 0, false
+	}
+	return int(s.Uid), true
+}

@@ -4,6 +4,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"syscall"
 	"unsafe"
 
 	"golang.org/x/sys/windows"
@@ -44,3 +45,27 @@ func swap(dir *os.Root, from, to string) error {
 	}
 	return nil
 }
+
+// numbers are those by which the system knows a file.
+func numbers(name string, info fs.FileInfo) (device, number uint64, ok bool) {
+	if info.Sys() == nil || !info.Mode().IsRegular() {
+		return 0, 0, false
+	}
+	if _, ok := info.Sys().(*syscall.Win32FileAttributeData); !ok {
+		return 0, 0, false // not of the disk
+	}
+	f, err := os.Open(filepath.FromSlash(name))
+	if err != nil {
+		return 0, 0, false
+	}
+	defer closing(f)
+	var about windows.ByHandleFileInformation
+	if windows.GetFileInformationByHandle(windows.Handle(f.Fd()), &about) != nil {
+		return 0, 0, false
+	}
+	return uint64(about.VolumeSerialNumber), uint64(about.FileIndexHigh)<<32 | uint64(about.FileIndexLow), true
+}
+
+// Owner is the number of the user that a file belongs to; ok is false where files have
+// none.
+func Owner(fs.FileInfo) (user int, ok bool) { return 0, false }

@@ -29,19 +29,51 @@ func Write(name string, text []byte, perm fs.FileMode) error {
 // Replace gives a file a new text at once or not at all. The mode, the owner and the
 // extended attributes of the file stay, and a link stays a link. It is refused where
 // something of these can't be kept, where the file may not be written, where it has other
-// names (hard links), which would go on meaning the old text, and where it is not what
-// was read any more: before is that text.
-func Replace(name string, before, after []byte) error {
+// names (hard links), which would go on meaning the old text, where it lies outside of the
+// bounds, and where it is not what was read any more: before is that text.
+func Replace(in Bounds, name string, before, after []byte) error {
 	target, err := filepath.EvalSymlinks(filepath.FromSlash(name))
 	if err != nil {
 		return err
 	}
-	dir, err := os.OpenRoot(filepath.Dir(target))
+	dir, err := folderOf(in, target)
 	if err != nil {
 		return err
 	}
 	defer closing(dir)
 	return replaceIn(dir, filepath.Base(target), before, after)
+}
+
+// folderOf opens the folder of a file whose name has no links in it, and none that comes
+// into it now leads out of the bounds.
+func folderOf(in Bounds, target string) (*os.Root, error) {
+	if len(in) == 0 {
+		return os.OpenRoot(filepath.Dir(target))
+	}
+	target, err := filepath.Abs(target)
+	if err != nil {
+		return nil, err
+	}
+	for _, folder := range in {
+		real, err := filepath.EvalSymlinks(filepath.FromSlash(folder))
+		if err == nil {
+			real, err = filepath.Abs(real)
+		}
+		if err != nil || !Below(real, target) {
+			continue
+		}
+		outer, err := os.OpenRoot(real)
+		if err != nil {
+			return nil, err
+		}
+		defer closing(outer)
+		way, err := filepath.Rel(real, filepath.Dir(target))
+		if err != nil {
+			return nil, err
+		}
+		return outer.OpenRoot(way)
+	}
+	return nil, &OutsideError{in}
 }
 
 // replaceIn replaces a file directly in a folder.
@@ -50,7 +82,7 @@ func replaceIn(dir *os.Root, base string, before, after []byte) error {
 	if err != nil {
 		return err
 	}
-	if err := regular(info); err != nil {
+	if err := Irregular(info); err != nil {
 		return err
 	}
 	if info.Mode().Perm()&0o222 == 0 {
@@ -138,25 +170,6 @@ func put(dir *os.Root, base string, text []byte, ready func(next string, f *os.F
 		return err
 	}
 	return move(dir, next, base)
-}
-
-// regular reports what is no plain file.
-func regular(info fs.FileInfo) error {
-	switch mode := info.Mode(); {
-	case mode.IsRegular():
-		return nil
-	case mode.IsDir():
-		return errors.New("it is a folder, not a file")
-	case mode&fs.ModeNamedPipe != 0:
-		return errors.New("it is a pipe, not a file")
-	case mode&fs.ModeSocket != 0:
-		return errors.New("it is a socket, not a file")
-	case mode&fs.ModeDevice != 0:
-		return errors.New("it is a device, not a file")
-	case mode&fs.ModeSymlink != 0:
-		return errors.New("it is a link")
-	}
-	return errors.New("it is no plain file")
 }
 
 // closing closes what was only read, or what is given up: there is nothing left to lose.

@@ -23,7 +23,7 @@ func TestReplaceKeepsTheOwner(t *testing.T) {
 	write(t, name, "before")
 	require.NoError(t, os.Chown(name, 1234, 1235))
 	require.NoError(t, os.Chmod(name, 0o664|os.ModeSetgid))
-	require.NoError(t, files.Replace(name, []byte("before"), []byte("after")))
+	require.NoError(t, files.Replace(nil, name, []byte("before"), []byte("after")))
 	info, err := os.Stat(name)
 	require.NoError(t, err)
 	s := info.Sys().(*syscall.Stat_t)
@@ -37,7 +37,7 @@ func TestReplaceKeepsExtendedAttributes(t *testing.T) {
 	if err := unix.Setxattr(name, "user.origin", []byte("bench"), 0); err != nil {
 		t.Skip("no extended attributes here: ", err)
 	}
-	require.NoError(t, files.Replace(name, []byte("before"), []byte("after")))
+	require.NoError(t, files.Replace(nil, name, []byte("before"), []byte("after")))
 	value := make([]byte, 10)
 	n, err := unix.Getxattr(name, "user.origin", value)
 	require.NoError(t, err)
@@ -48,5 +48,5 @@ func TestReplaceKeepsExtendedAttributes(t *testing.T) {
 func TestReplaceOpensNoPipe(t *testing.T) {
 	name := filepath.Join(t.TempDir(), "a.pintle")
 	require.NoError(t, unix.Mkfifo(name, 0o644))
-	require.ErrorContains(t, files.Replace(name, nil, []byte("after")), "pipe")
+	require.ErrorContains(t, files.Replace(nil, name, nil, []byte("after")), "pipe")
 }

@@ -52,7 +52,7 @@ func TestReplace(t *testing.T) {
 	dir := t.TempDir()
 	name := filepath.Join(dir, "a b é.pintle")
 	write(t, name, "before")
-	require.NoError(t, files.Replace(name, []byte("before"), []byte("after")))
+	require.NoError(t, files.Replace(nil, name, []byte("before"), []byte("after")))
 	assert.Equal(t, "after", read(t, name))
 	only(t, dir, "a b é.pintle")
 }
@@ -61,7 +61,7 @@ func TestReplace(t *testing.T) {
 func TestReplaceLongName(t *testing.T) {
 	name := filepath.Join(t.TempDir(), strings.Repeat("n", 248)+".pintle")
 	write(t, name, "before")
-	require.NoError(t, files.Replace(name, []byte("before"), []byte("after")))
+	require.NoError(t, files.Replace(nil, name, []byte("before"), []byte("after")))
 	assert.Equal(t, "after", read(t, name))
 }
 
@@ -70,12 +70,12 @@ func TestReplaceWhatChanged(t *testing.T) {
 	name := filepath.Join(dir, "a.pintle")
 	for _, now := range []string{"befora", "before and more", "b", ""} {
 		write(t, name, now)
-		require.ErrorIs(t, files.Replace(name, []byte("before"), []byte("after")), files.ErrChanged)
+		require.ErrorIs(t, files.Replace(nil, name, []byte("before"), []byte("after")), files.ErrChanged)
 		assert.Equal(t, now, read(t, name))
 		only(t, dir, "a.pintle")
 	}
 	require.NoError(t, os.Remove(name))
-	require.ErrorIs(t, files.Replace(name, []byte("before"), []byte("after")), os.ErrNotExist)
+	require.ErrorIs(t, files.Replace(nil, name, []byte("before"), []byte("after")), os.ErrNotExist)
 	only(t, dir)
 }
 
@@ -84,7 +84,7 @@ func TestReplaceReadOnly(t *testing.T) {
 	name := filepath.Join(dir, "a.pintle")
 	write(t, name, "before")
 	require.NoError(t, os.Chmod(name, 0o444))
-	require.ErrorContains(t, files.Replace(name, []byte("before"), []byte("after")), "read-only")
+	require.ErrorContains(t, files.Replace(nil, name, []byte("before"), []byte("after")), "read-only")
 	assert.Equal(t, "before", read(t, name))
 	only(t, dir, "a.pintle")
 	require.NoError(t, os.Chmod(name, 0o644)) // so that the folder can be removed everywhere
@@ -97,7 +97,7 @@ func TestReplaceHardLinks(t *testing.T) {
 	if err := os.Link(name, other); err != nil {
 		t.Skip("no hard links here: ", err)
 	}
-	require.ErrorContains(t, files.Replace(name, []byte("before"), []byte("after")), "under 2 names")
+	require.ErrorContains(t, files.Replace(nil, name, []byte("before"), []byte("after")), "under 2 names")
 	assert.Equal(t, "before", read(t, name))
 	only(t, dir, "a.pintle", "b.pintle")
 }
@@ -109,7 +109,7 @@ func TestReplaceThroughALink(t *testing.T) {
 	if err := os.Symlink("a.pintle", link); err != nil {
 		t.Skip("no links here: ", err)
 	}
-	require.NoError(t, files.Replace(link, []byte("before"), []byte("after")))
+	require.NoError(t, files.Replace(nil, link, []byte("before"), []byte("after")))
 	assert.Equal(t, "after", read(t, filepath.Join(dir, "a.pintle")))
 	to, err := os.Readlink(link)
 	require.NoError(t, err)
@@ -124,7 +124,7 @@ func TestReplaceKeepsTheMode(t *testing.T) {
 	for _, mode := range []os.FileMode{0o600, 0o664, 0o755, 0o222 | 0o400} {
 		write(t, name, "before")
 		require.NoError(t, os.Chmod(name, mode))
-		require.NoError(t, files.Replace(name, []byte("before"), []byte("after")))
+		require.NoError(t, files.Replace(nil, name, []byte("before"), []byte("after")))
 		info, err := os.Stat(name)
 		require.NoError(t, err)
 		assert.Equal(t, mode, info.Mode().Perm())
@@ -134,5 +134,5 @@ func TestReplaceKeepsTheMode(t *testing.T) {
 
 func TestReplaceWhatIsNoFile(t *testing.T) {
 	dir := t.TempDir()
-	require.ErrorContains(t, files.Replace(dir, nil, []byte("after")), "folder")
+	require.ErrorContains(t, files.Replace(nil, dir, nil, []byte("after")), "folder")
 }

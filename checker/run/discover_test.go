@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"pintle/checker/files"
 	"pintle/checker/settings"
 )
 
@@ -26,16 +27,16 @@ var tree = fstest.MapFS{
 	"empty/readme.txt":     {},
 }
 
-func discover(t *testing.T, files Files, paths ...string) ([]string, []Failure) {
+func discover(t *testing.T, disk files.Files, paths ...string) ([]string, []Failure) {
 	t.Helper()
-	roots, failures, err := Discover(t.Context(), files, settings.NewFinder(files.ReadFile, nil), paths)
+	found, err := Search(t.Context(), disk, nil, files.CheckLimits(), paths, nil)
 	require.NoError(t, err)
 	var names []string
-	for _, r := range roots {
+	for _, r := range found.Roots {
 		require.NotNil(t, r.Settings)
 		names = append(names, r.Name)
 	}
-	return names, failures
+	return names, found.Failures
 }
 
 func TestDiscover(t *testing.T) {
@@ -60,20 +61,21 @@ func TestDiscoverFailures(t *testing.T) {
 	got, failures := discover(t, InFS(tree), "gone.pintle", "empty", "a.pintle")
 	assert.Equal(t, []string{"a.pintle"}, got, "the rest is found all the same")
 	require.Len(t, failures, 2)
-	assert.Equal(t, "gone.pintle: file does not exist", failures[0].String())
+	assert.Equal(t, "gone.pintle: there is no such file", failures[0].String())
 	assert.Equal(t, "empty: no .pintle file to look at in this folder", failures[1].String())
 }
 
 func TestDiscoverSettingsAreOfTheNearestFolder(t *testing.T) {
-	files := InFS(tree)
-	roots, _, err := Discover(t.Context(), files, settings.NewFinder(files.ReadFile, nil), []string{"b/faulty/x.pintle", "a.pintle"})
+	found, err := Search(t.Context(), InFS(tree), nil, files.CheckLimits(), []string{"b/faulty/x.pintle", "a.pintle"}, nil)
 	require.NoError(t, err)
-	assert.Equal(t, 5, roots[0].Settings.Limits.Nodes)
-	assert.Equal(t, settings.DefaultLimits(), roots[1].Settings.Limits)
+	assert.Equal(t, 5, found.Roots[0].Settings.Limits.Nodes)
+	assert.Equal(t, settings.DefaultLimits(), found.Roots[1].Settings.Limits)
 
-	bad := InFS(fstest.MapFS{"pintle.toml": {Data: []byte("[rules]\nx = \"off\"\n")}, "a.pintle": {}})
-	_, _, err = Discover(t.Context(), bad, settings.NewFinder(bad.ReadFile, nil), []string{"a.pintle"})
-	assert.ErrorContains(t, err, "pintle.toml:2")
+	bad := InFS(fstest.MapFS{"pintle.toml": {Data: []byte("[rules]\nx = \"off\"\n")}, "a.pintle": {}, "b.pintle": {}})
+	got, failures := discover(t, bad, "a.pintle", "b.pintle")
+	assert.Equal(t, []string{"a.pintle", "b.pintle"}, got, "settings that can't be used stop nothing")
+	require.Len(t, failures, 1, "they are told once")
+	assert.Contains(t, failures[0].String(), "pintle.toml:2")
 }
 
 // On a disk: links to files are checked, links to folders are not walked, so that a
@@ -86,13 +88,13 @@ func TestDiscoverOnDisk(t *testing.T) {
 	require.NoError(t, os.Symlink("real.txt", "d/link.pintle"))
 	require.NoError(t, os.Symlink("nowhere", "d/broken.pintle"))
 	require.NoError(t, os.Symlink("..", "d/e/ring"))
-	got, failures := discover(t, Disk{}, ".")
+	got, failures := discover(t, files.Disk{}, ".")
 	assert.Equal(t, []string{"d/e/e.pintle", "d/link.pintle"}, got)
 	require.Len(t, failures, 1)
 	assert.Contains(t, failures[0].String(), "d/broken.pintle: the link leads nowhere")
 
 	abs, err := filepath.Abs("d/e/e.pintle")
 	require.NoError(t, err)
-	got, _ = discover(t, Disk{}, abs)
+	got, _ = discover(t, files.Disk{}, abs)
 	assert.Equal(t, []string{filepath.ToSlash(abs)}, got)
 }

@@ -40,6 +40,8 @@ type FileRequest struct {
 	Loader elaborate.Loader
 	// Read is what the file elaborates to, if that is known already.
 	Read *elaborate.Result
+	// Most bounds the findings of one rule in one file; 0: as many as there are.
+	Most int
 	// Upto leaves rules out that need more than this; zero: none. Acceptances are then
 	// not judged.
 	Upto rule.Need
@@ -77,7 +79,7 @@ func File(ctx context.Context, req FileRequest) *FileResult {
 		c.designs()
 		c.judge()
 	}
-	c.out.Findings = mergeInstances(mergeCombinations(c.found, c.combinations()))
+	c.out.Findings = first(c.Most, mergeInstances(mergeCombinations(c.found, c.combinations())))
 	for i := range c.out.Findings {
 		c.locate(&c.out.Findings[i])
 	}
@@ -149,7 +151,7 @@ func (c *fileCheck) reading() {
 		fs = append(fs, f.Findings...)
 	}
 	fs = append(fs, c.Read.Findings...)
-	sink := &collector{found: fs}
+	sink := &collector{found: fs, most: c.Most}
 	c.pass(&rule.Pass{}, sink, func(n rule.Need) bool { return n == rule.Names })
 	fs = c.settle(sink.found)
 	for _, d := range c.Read.Designs {
@@ -175,7 +177,7 @@ func (c *fileCheck) designs() {
 		for _, a := range d.Assumed {
 			seen[assumed{a.Path, a.What}] = true
 		}
-		sink := &collector{design: d, cleared: c.cleared}
+		sink := &collector{design: d, cleared: c.cleared, most: c.Most}
 		p := &rule.Pass{Design: d}
 		failures := len(c.out.Failures)
 		c.pass(p, sink, func(n rule.Need) bool { return n > rule.Names })
@@ -288,9 +290,23 @@ type collector struct {
 	design  *model.Design
 	found   []diag.Finding
 	cleared map[clearance]bool
+	most    int // findings of one rule in one file; 0: all
+	said    map[ruleIn]int
 }
 
-func (s *collector) Report(f diag.Finding) { s.found = append(s.found, f) }
+// Report takes one more than may be shown, so that it is known that this is not all.
+func (s *collector) Report(f diag.Finding) {
+	if s.most > 0 {
+		if s.said == nil {
+			s.said = map[ruleIn]int{}
+		}
+		in := ruleIn{f.Rule, fileName(&f)}
+		if s.said[in]++; s.said[in] > s.most+1 {
+			return
+		}
+	}
+	s.found = append(s.found, f)
+}
 
 func (s *collector) Clear(rule, subject string) {
 	if s.design != nil {

@@ -4,10 +4,10 @@ import (
 	"container/list"
 	"context"
 	"errors"
-	"io/fs"
 	"path"
 	"sync"
 
+	"pintle/checker/files"
 	"pintle/lang/elaborate"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
@@ -21,54 +21,61 @@ const keptText = 8 << 20
 // last first, so that a library is parsed once however many roots use it. It may be
 // used by many goroutines.
 type parsed struct {
-	files Files
+	files  files.Files
+	limits files.Limits
 
 	mu     sync.Mutex
-	byName map[string]*list.Element // of *entry
-	recent *list.List               // front: used last
+	known  map[files.Identity]*list.Element // of *entry
+	recent *list.List                       // front: used last
 	size   int
 }
 
 type entry struct {
 	name string
+	id   files.Identity
 	once sync.Once
 	file *syntax.File
 	err  error
 	size int
 }
 
-func newParsed(files Files) *parsed {
-	return &parsed{files: files, byName: map[string]*list.Element{}, recent: list.New()}
+func newParsed(disk files.Files, limits files.Limits) *parsed {
+	return &parsed{files: disk, limits: limits, known: map[files.Identity]*list.Element{}, recent: list.New()}
 }
 
 // root returns the tree of a file that is checked for its own sake.
-func (p *parsed) root(name string) (*syntax.File, error) {
+func (p *parsed) root(ctx context.Context, r Root) (*syntax.File, error) {
 	p.mu.Lock()
-	e, ok := p.byName[name]
+	e, ok := p.known[r.Identity]
 	p.mu.Unlock()
-	if ok {
-		return p.get(e.Value.(*entry))
+	if ok && e.Value.(*entry).name == r.Name {
+		return p.get(ctx, r.Bounds, e.Value.(*entry))
 	}
-	return p.parse(name)
+	return p.parse(ctx, r.Bounds, r.Name)
 }
 
 // used returns the tree of a file that another one uses.
-func (p *parsed) used(name string) (*syntax.File, error) {
+func (p *parsed) used(ctx context.Context, in files.Bounds, name string, id files.Identity) (*syntax.File, error) {
 	p.mu.Lock()
-	e, ok := p.byName[name]
+	e, ok := p.known[id]
+	if ok && e.Value.(*entry).name != name {
+		// Its own `use` lines and its findings go by the name that led to it.
+		p.mu.Unlock()
+		return p.parse(ctx, in, name)
+	}
 	if !ok {
-		e = p.recent.PushFront(&entry{name: name})
-		p.byName[name] = e
+		e = p.recent.PushFront(&entry{name: name, id: id})
+		p.known[id] = e
 	}
 	p.recent.MoveToFront(e)
 	p.mu.Unlock()
-	return p.get(e.Value.(*entry))
+	return p.get(ctx, in, e.Value.(*entry))
 }
 
-func (p *parsed) get(e *entry) (*syntax.File, error) {
+func (p *parsed) get(ctx context.Context, in files.Bounds, e *entry) (*syntax.File, error) {
 	e.once.Do(func() {
 		e.err = errors.New("reading it failed") // stays if parsing panics
-		e.file, e.err = p.parse(e.name)
+		e.file, e.err = p.parse(ctx, in, e.name)
 		if e.err == nil {
 			p.keep(e)
 		}
@@ -87,34 +94,40 @@ func (p *parsed) keep(e *entry) {
 		if old := last.Value.(*entry); old != e && old.size > 0 {
 			p.size -= old.size
 			p.recent.Remove(last)
-			delete(p.byName, old.name)
+			delete(p.known, old.id)
 		}
 		last = before
 	}
 }
 
-func (p *parsed) parse(name string) (*syntax.File, error) {
-	text, err := p.files.ReadFile(name)
+func (p *parsed) parse(ctx context.Context, in files.Bounds, name string) (*syntax.File, error) {
+	text, err := p.files.Read(ctx, in, name, p.limits.Text)
 	if err != nil {
 		return nil, err
 	}
 	return syntax.Parse(source.NewFile(name, string(text)), nil), nil
 }
 
-// loader answers `use` for one root: the same path gives the same tree, whatever the
-// others let go of.
+// loader answers `use` for one root: the same file gives the same tree, by whatever name
+// and whatever the others let go of.
 type loader struct {
 	parsed *parsed
+	in     files.Bounds
 	byName map[string]*syntax.File
+	byID   map[files.Identity]*syntax.File
 }
 
-func newLoader(p *parsed, root *syntax.File) *loader {
-	return &loader{p, map[string]*syntax.File{root.Src.Name: root}}
+func newLoader(p *parsed, root *syntax.File, r Root) *loader {
+	l := &loader{parsed: p, in: r.Bounds, byName: map[string]*syntax.File{r.Name: root}, byID: map[files.Identity]*syntax.File{}}
+	if r.Identity != (files.Identity{}) {
+		l.byID[r.Identity] = root
+	}
+	return l
 }
 
-// NewLoader reads what a root file uses from files.
-func NewLoader(files Files, root *syntax.File) elaborate.Loader {
-	return newLoader(newParsed(files), root)
+// NewLoader reads what a root file uses from files, wherever they are.
+func NewLoader(disk files.Files, root *syntax.File) elaborate.Loader {
+	return newLoader(newParsed(disk, files.CheckLimits()), root, Root{Name: root.Src.Name})
 }
 
 // Load implements elaborate.Loader.
@@ -122,19 +135,38 @@ func (l *loader) Load(ctx context.Context, from *syntax.File, name string) (*syn
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	full := name
+	full := path.Clean(name)
 	if !path.IsAbs(name) {
 		full = path.Join(path.Dir(from.Src.Name), name)
 	}
 	if f, ok := l.byName[full]; ok {
 		return f, nil
 	}
-	f, err := l.parsed.used(full)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, errors.New("there is no such file")
-	}
+	f, err := l.load(ctx, full)
 	if err != nil {
-		return nil, errors.New(why(err))
+		return nil, errors.New(files.Why(err))
+	}
+	return f, nil
+}
+
+func (l *loader) load(ctx context.Context, full string) (*syntax.File, error) {
+	info, err := l.parsed.files.Stat(ctx, l.in, full)
+	if err != nil {
+		return nil, err
+	}
+	if err := files.Irregular(info); err != nil {
+		return nil, err
+	}
+	id := files.IdentityOf(full, info)
+	f, ok := l.byID[id]
+	if !ok {
+		if len(l.byID) >= l.parsed.limits.Used {
+			return nil, &files.UsedError{Most: l.parsed.limits.Used}
+		}
+		if f, err = l.parsed.used(ctx, l.in, full, id); err != nil {
+			return nil, err
+		}
+		l.byID[id] = f
 	}
 	l.byName[full] = f
 	return f, nil

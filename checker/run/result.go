@@ -14,7 +14,9 @@ type Result struct {
 	Findings []diag.Finding
 	// Failures are what could not be looked at, in order of file.
 	Failures []Failure
-	Summary  Summary
+	// Notices are worth saying and kept nothing from being done.
+	Notices []Failure
+	Summary Summary
 }
 
 // Failure tells of work that could not be done: a file that can't be read, or a

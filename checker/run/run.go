@@ -8,6 +8,7 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"path/filepath"
 	"runtime"
 	"slices"
 	"strings"
@@ -16,6 +17,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"pintle/checker/circuit"
+	"pintle/checker/files"
 	"pintle/checker/settings"
 	"pintle/lang/diag"
 	"pintle/lang/syntax"
@@ -27,7 +29,11 @@ type Request struct {
 	// Paths are files, folders and StandardInput.
 	Paths []string
 	// Files is where they are; nil: the disk.
-	Files Files
+	Files files.Files
+	// Limits bound what is taken in; zero: those of the command line.
+	Limits files.Limits
+	// Allow are folders that files may be used from beside the workspace, as the user says.
+	Allow []string
 	// Input is the text of StandardInput.
 	Input []byte
 	// Jobs is the most files that are looked at at once; 0: one for each processor.
@@ -45,7 +51,10 @@ func Check(ctx context.Context, req Request) (*Result, error) {
 		return nil, errors.New("there is no catalogue of rules")
 	}
 	if req.Files == nil {
-		req.Files = Disk{}
+		req.Files = files.Disk{}
+	}
+	if req.Limits == (files.Limits{}) {
+		req.Limits = files.CheckLimits()
 	}
 	if req.Memo == nil {
 		req.Memo = circuit.NewMemo()
@@ -53,16 +62,16 @@ func Check(ctx context.Context, req Request) (*Result, error) {
 	if slices.Contains(req.Paths, StandardInput) {
 		req.Files = withText{req.Files, StandardInput, req.Input}
 	}
-	finder := settings.NewFinder(req.Files.ReadFile, req.Catalogue.Names())
-	roots, failures, err := Discover(ctx, req.Files, finder, req.Paths)
+	there, err := Search(ctx, req.Files, req.Catalogue.Names(), req.Limits, req.Paths, req.Allow)
 	if err != nil {
 		return nil, err
 	}
+	roots, failures := there.Roots, there.Failures
 	results, err := checkAll(ctx, req, roots)
 	if err != nil {
 		return nil, err
 	}
-	out := &Result{Failures: failures}
+	out := &Result{Failures: failures, Notices: there.Notices}
 	var found []diag.Finding
 	for i, r := range results {
 		if r.Summary.Files > 0 {
@@ -78,13 +87,36 @@ func Check(ctx context.Context, req Request) (*Result, error) {
 	return out, nil
 }
 
+// Search finds the files that paths stand for ([Discover]) and what holds for them.
+func Search(ctx context.Context, disk files.Files, rules []string, limits files.Limits, paths, allow []string) (*Discovery, error) {
+	search := settings.Search{Files: disk, Rules: rules, Most: limits.Settings}
+	for _, p := range paths {
+		if info, err := disk.Stat(ctx, nil, filepath.ToSlash(p)); err != nil || !info.IsDir() {
+			continue
+		}
+		dir, err := disk.Abs(filepath.ToSlash(p))
+		if err != nil {
+			return nil, err
+		}
+		search.Folders = append(search.Folders, dir)
+	}
+	for _, p := range allow {
+		dir, err := disk.Abs(filepath.ToSlash(p))
+		if err != nil {
+			return nil, err
+		}
+		search.Allow = append(search.Allow, dir)
+	}
+	return Discover(ctx, disk, settings.NewFinder(search), limits, paths)
+}
+
 // checkAll checks the roots, some at once; results are in the order of roots.
 func checkAll(ctx context.Context, req Request, roots []Root) ([]FileResult, error) {
 	jobs := req.Jobs
 	if jobs <= 0 {
 		jobs = runtime.GOMAXPROCS(0)
 	}
-	trees := newParsed(req.Files)
+	trees := newParsed(req.Files, req.Limits)
 	results := make([]FileResult, len(roots))
 	var mu sync.Mutex
 	done := 0
@@ -113,14 +145,14 @@ func checkRoot(ctx context.Context, plan Plan, trees *parsed, root Root) *FileRe
 	c := &fileCheck{name: root.Name}
 	var file *syntax.File
 	var err error
-	c.try("reading", func() { file, err = trees.root(root.Name) })
+	c.try("reading", func() { file, err = trees.root(ctx, root) })
 	if err != nil {
-		return &FileResult{Failures: []Failure{{File: root.Name, What: why(err)}}}
+		return &FileResult{Failures: []Failure{{File: root.Name, What: files.Why(err)}}}
 	}
 	if file == nil {
 		return &c.out
 	}
 	return File(ctx, FileRequest{
-		Plan: plan, Root: file, Settings: root.Settings, Loader: newLoader(trees, file),
+		Plan: plan, Root: file, Settings: root.Settings, Loader: newLoader(trees, file, root), Most: trees.limits.Findings,
 	})
 }

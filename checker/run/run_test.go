@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -12,9 +13,11 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"pintle/checker/files"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/source"
+	"pintle/lang/syntax"
 )
 
 // catalogue makes a catalogue of made-up rules; what they lack is filled in.
@@ -155,7 +158,7 @@ func TestUnreadableFilesDoNotStopTheRest(t *testing.T) {
 	r := check(t, catalogue(t, says("no-feed", "m")), fstest.MapFS{"a.pintle": {Data: []byte(plain)}}, nil, "gone.pintle", "a.pintle")
 	assert.Len(t, r.Findings, 1)
 	require.Len(t, r.Failures, 1)
-	assert.Equal(t, "gone.pintle: file does not exist", r.Failures[0].String())
+	assert.Equal(t, "gone.pintle: there is no such file", r.Failures[0].String())
 }
 
 func TestStandardInput(t *testing.T) {
@@ -213,17 +216,27 @@ func TestProgressAndStopping(t *testing.T) {
 
 func TestParsedFilesAreSharedAndLetGo(t *testing.T) {
 	big := strings.Repeat("# a comment line of a library\n", keptText/60) // half of what is kept
-	files := fstest.MapFS{"a.pintle": {Data: []byte(big)}, "b.pintle": {Data: []byte(big)}, "c.pintle": {Data: []byte(big)}}
-	p := newParsed(InFS(files))
-	a1, err := p.used("a.pintle")
+	texts := fstest.MapFS{"a.pintle": {Data: []byte(big)}, "b.pintle": {Data: []byte(big)}, "c.pintle": {Data: []byte(big)}}
+	p := newParsed(InFS(texts), files.CheckLimits())
+	used := func(name string) (*syntax.File, error) {
+		return p.used(t.Context(), nil, name, files.IdentityOf(name, stat(t, texts, name)))
+	}
+	a1, err := used("a.pintle")
 	require.NoError(t, err)
-	a2, _ := p.root("a.pintle")
+	a2, _ := p.root(t.Context(), Root{Name: "a.pintle", Identity: files.IdentityOf("a.pintle", stat(t, texts, "a.pintle"))})
 	assert.Same(t, a1, a2, "a root that was used is not read again")
-	_, _ = p.used("b.pintle")
-	_, _ = p.used("c.pintle")
-	a3, _ := p.used("a.pintle")
+	_, _ = used("b.pintle")
+	_, _ = used("c.pintle")
+	a3, _ := used("a.pintle")
 	assert.NotSame(t, a1, a3, "what was not used for longest makes room")
 	assert.LessOrEqual(t, p.size, keptText)
-	_, err = p.used("gone.pintle")
+	_, err = p.used(t.Context(), nil, "gone.pintle", files.Identity{})
 	assert.Error(t, err)
+}
+
+func stat(t *testing.T, fsys fs.FS, name string) fs.FileInfo {
+	t.Helper()
+	info, err := fs.Stat(fsys, name)
+	require.NoError(t, err)
+	return info
 }

@@ -99,12 +99,22 @@ func (s *severity) UnmarshalText(text []byte) error {
 // the names of all rules. The error tells everything that is wrong, a line each,
 // with where it stands and what was probably meant.
 func Parse(name, text string, rules []string) (*Settings, error) {
+	if line, what := tooDeep(text); what != "" {
+		return nil, fmt.Errorf("%s:%d: %s", name, line, what)
+	}
+	p := problems{name: name, text: text}
+	var shape map[string]any
+	if _, err := toml.Decode(text, &shape); err != nil {
+		return nil, decodeError(name, err)
+	}
+	if p.shapes(shape); len(p.all) > 0 {
+		return nil, p.join()
+	}
 	var doc document
 	meta, err := toml.Decode(text, &doc)
 	if err != nil {
 		return nil, decodeError(name, err)
 	}
-	p := problems{name: name, text: text}
 	var table toml.Key // an unknown table is one mistake, whatever it holds
 	for _, key := range meta.Undecoded() {
 		if len(table) > 0 && len(key) > len(table) && slices.Equal(table, key[:len(table)]) {
@@ -151,13 +161,17 @@ func Parse(name, text string, rules []string) (*Settings, error) {
 		}
 		*l.to = *l.from
 	}
+	if n := len(doc.Paths.LeaveOut); n > mostPatterns {
+		p.add(toml.Key{"paths", "leave_out"}, fmt.Sprintf("paths.leave_out has %d patterns; up to %d are read", n, mostPatterns))
+		doc.Paths.LeaveOut = nil
+	}
 	for _, pattern := range doc.Paths.LeaveOut {
 		if _, err := path.Match(pattern, ""); err != nil || path.IsAbs(pattern) {
 			p.add(toml.Key{"paths", "leave_out"}, fmt.Sprintf("%q is no path below this folder", pattern))
 		}
 		s.LeaveOut = append(s.LeaveOut, path.Clean(pattern))
 	}
-	return s, errors.Join(p.all...)
+	return s, p.join()
 }
 
 func decodeError(name string, err error) error {
@@ -169,22 +183,45 @@ func decodeError(name string, err error) error {
 				message = after
 			}
 		}
+		for _, kind := range []string{" for int64", " for float64"} {
+			message = strings.TrimSuffix(message, kind)
+		}
 		return fmt.Errorf("%s:%d: %s", name, at.Position.Line, message)
 	}
 	return fmt.Errorf("%s: %s", name, strings.TrimPrefix(err.Error(), "toml: "))
 }
 
+// mostProblems is how much of what is wrong with a file is told, and mostPatterns the
+// most that may be left out of walks.
+const mostProblems, mostPatterns = 20, 500
+
 // problems collects what is wrong with a file.
 type problems struct {
 	name, text string
 	all        []error
+	more       int
+}
+
+func (p *problems) join() error {
+	if p.more > 0 {
+		return errors.Join(append(p.all, fmt.Errorf("%s:1: and %d more", p.name, p.more))...)
+	}
+	return errors.Join(p.all...)
 }
 
 func (p *problems) add(key toml.Key, message string) {
+	if len(p.all) == mostProblems {
+		p.more++
+		return
+	}
 	p.all = append(p.all, fmt.Errorf("%s:%d: %s", p.name, lineOf(p.text, key), message))
 }
 
 func (p *problems) unknown(key toml.Key, what, word string, known []string) {
+	if len(p.all) == mostProblems {
+		p.more++ // the nearest word would be looked for in vain
+		return
+	}
 	message := fmt.Sprintf("there is no %s called %q", what, word)
 	if nearest := nearest(word, known); nearest != "" {
 		message += fmt.Sprintf("; the nearest is %q", nearest)

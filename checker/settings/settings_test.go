@@ -1,7 +1,9 @@
 package settings
 
 import (
-	"io/fs"
+	"context"
+	"fmt"
+	"regexp"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -9,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"pintle/checker/files"
 	"pintle/lang/diag"
 )
 
@@ -89,6 +92,24 @@ func TestParseErrorsNameTheNearest(t *testing.T) {
 		{"[paths]\nleave_out = [\"a[\"]\n", `s.toml:2: "a[" is no path below this folder`},
 		{"[paths\n", `s.toml:2: expected`},
 		{"nodes = 1\n", `s.toml:1: there is no setting called "nodes"; the nearest is "limits.nodes"`},
+		{"rules = 5\n", `s.toml:1: rules is a whole number, and a table of texts: write [rules] on a line of its own`},
+		{"rules = []\n", `s.toml:1: rules is a list, and a table of texts`},
+		{"[[rules]]\nx = 1\n", `s.toml:1: rules is a list of tables, and a table of texts`},
+		{"limits = \"x\"\n", `s.toml:1: limits is a text, and a table: write [limits] on a line of its own`},
+		{"paths = false\n", `s.toml:1: paths is true or false, and a table`},
+		{"[rules]\nno-feed = 3\n", `s.toml:2: rules.no-feed is a whole number, and a text in quotes is wanted`},
+		{"[rules.no-feed]\nx = 3\n", `s.toml:1: rules.no-feed is a table, and a text in quotes is wanted`},
+		{"[limits]\nnodes = \"many\"\n", `s.toml:2: limits.nodes is a text, and a whole number, such as 1000 is wanted`},
+		{"[limits]\nnodes = 1.5\n", `s.toml:2: limits.nodes is a number with a point, and a whole number`},
+		{"[limits]\nnodes = 99999999999999999999\n", `s.toml:2: `},
+		{"[limits]\nfuse_share = 2026-01-01\n", `s.toml:2: limits.fuse_share is a date or time, and a text`},
+		{"[limits]\nwire_amps = [1]\n", `s.toml:2: limits.wire_amps is a list, and a table of texts`},
+		{"[paths]\nleave_out = \"old\"\n", `s.toml:2: paths.leave_out is a text, and a list of texts`},
+		{"[paths]\nleave_out = [1, \"x\"]\n", `s.toml:2: an entry of paths.leave_out is a whole number`},
+		{"[paths]\nleave_out = [" + strings.Repeat("\"x\", ", 600) + "]\n", `s.toml:2: paths.leave_out has 600 patterns; up to 500`},
+		{strings.Repeat("a.", 20000) + "a = 1\n", `s.toml:1: this is nested more than 16 deep`},
+		{"# [[[[[[[[[[[[[[[[[[[[\n\nx = " + strings.Repeat("[", 20<<20), `s.toml:3: this is nested more than 16 deep`},
+		{"x = '[[[[[[[[[[[[[[[[[[['\ny = " + strings.Repeat("{a=", 50), `s.toml:2: this is nested more than 16 deep`},
 		{"colour = \"red\"\n", `s.toml:1: there is no setting called "colour"`},
 	} {
 		_, err := Parse("s.toml", c.text, someRules)
@@ -103,6 +124,48 @@ func TestParseTellsEverythingThatIsWrong(t *testing.T) {
 	_, err := Parse("s.toml", "[rules]\nnofeed = \"off\"\nsneakpath = \"off\"\n[limits]\nzones = -1\n", someRules)
 	require.Error(t, err)
 	assert.Len(t, strings.Split(err.Error(), "\n"), 3)
+}
+
+// However much is wrong, what is told of it stays short.
+func TestParseTellsTheFirstOfMany(t *testing.T) {
+	_, err := Parse("s.toml", strings.Repeat("[rules]\n", 1)+manyLines("r%d = \"off\"\n", 5000), someRules)
+	require.Error(t, err)
+	lines := strings.Split(err.Error(), "\n")
+	assert.Len(t, lines, 21)
+	assert.Equal(t, "s.toml:1: and 4980 more", lines[20])
+}
+
+func manyLines(format string, n int) string {
+	var b strings.Builder
+	for i := range n {
+		fmt.Fprintf(&b, format, i)
+	}
+	return b.String()
+}
+
+// FuzzParse: any text gives settings or a message in which people find what is wrong, by
+// a line of the file, and in no words of the language that Pintle is written in.
+func FuzzParse(f *testing.F) {
+	for _, text := range []string{
+		"", "rules = 5", "[rules]\nsneak-path = \"off\"\n[limits]\nnodes = 5\nwire_amps = { \"1 mm2\" = \"2 A\" }\n[paths]\nleave_out = [\"a\"]\n",
+		"a.b.c = [[[1]]]", "x = \"\"\"\n[[\n\"\"\"", "limits.nodes = 1e400", "[limits]\nvoltage_drop_feed = \"3 %\"\n", "[paths]\nleave_out = [[]]", "rules = [{}]",
+		"limits = { nodes = 07:32:00 }",
+	} {
+		f.Add(text)
+	}
+	goWords := regexp.MustCompile(`interface \{|map\[|int64|float64|\[\]|cannot unmarshal|incompatible types|destination|settings\.`)
+	f.Fuzz(func(t *testing.T, text string) {
+		s, err := Parse("s.toml", text, someRules)
+		if err == nil {
+			require.NotNil(t, s)
+			return
+		}
+		for line := range strings.SplitSeq(err.Error(), "\n") {
+			if !goWords.MatchString(text) { // which may be quoted
+				assert.NotRegexp(t, goWords, line)
+			}
+		}
+	})
 }
 
 func TestLeavesOut(t *testing.T) {
@@ -123,25 +186,63 @@ func TestFinderLooksUpward(t *testing.T) {
 		"bad/pintle.toml":   {Data: []byte("nodes = 9\n")},
 		"dir/pintle.toml/x": {Data: nil},
 	}
-	reads := 0
-	f := NewFinder(func(p string) ([]byte, error) { reads++; return fs.ReadFile(fsys, p) }, someRules)
+	disk := &counted{Files: files.InFS(fsys)}
+	f := NewFinder(Search{Files: disk, Rules: someRules})
+	find := func(dir string) *Found {
+		found, err := f.For(t.Context(), dir)
+		require.NoError(t, err)
+		return found
+	}
 	for dir, want := range map[string]int{
 		".": DefaultLimits().Nodes, "a": 7, "a/b": 7, "a/b/c": 9, "a/b/c/d": 9, "z/y": DefaultLimits().Nodes,
 	} {
-		s, err := f.For(dir)
-		require.NoError(t, err)
-		assert.Equal(t, want, s.Limits.Nodes, dir)
+		found := find(dir)
+		require.NoError(t, found.Wrong)
+		assert.Equal(t, want, found.Limits.Nodes, dir)
 	}
-	before := reads
-	s, err := f.For("a/b/c/d")
-	require.NoError(t, err)
-	assert.Equal(t, "a/b/c", s.Dir)
-	assert.Equal(t, before, reads, "each folder is looked at once")
+	before := disk.reads
+	assert.Equal(t, "a/b/c", find("a/b/c/d").Dir)
+	assert.Equal(t, files.Bounds{"a/b/c"}, find("a/b/c/d").Bounds)
+	assert.Equal(t, before, disk.reads, "each folder is looked at once")
 
-	_, err = f.For("bad/deeper")
-	assert.ErrorContains(t, err, `bad/pintle.toml:1: there is no setting called "nodes"`)
-	_, err = f.For("dir")
-	assert.ErrorContains(t, err, "the settings can't be read")
+	found := find("bad/deeper")
+	require.ErrorContains(t, found.Wrong, `bad/pintle.toml:1: there is no setting called "nodes"`)
+	assert.Equal(t, DefaultLimits(), found.Limits, "the others go on with the usual ones")
+	require.ErrorContains(t, find("dir").Wrong, "dir/pintle.toml:1: the settings can't be read: it is a folder, not a file")
+}
+
+// counted counts what is read.
+type counted struct {
+	files.Files
+	reads int
+}
+
+func (c *counted) Read(ctx context.Context, in files.Bounds, name string, most int) ([]byte, error) {
+	c.reads++
+	return c.Files.Read(ctx, in, name, most)
+}
+
+// The workspace is the folder of the settings, else of the repository, else one that was
+// named, else the folder itself.
+func TestWorkspace(t *testing.T) {
+	fsys := fstest.MapFS{
+		"set/pintle.toml":     {},
+		"set/repo/.git/HEAD":  {},
+		"repo/.git/HEAD":      {},
+		"repo/a/b/x.pintle":   {},
+		"plain/a/b/x.pintle":  {},
+		"linked/.git":         {Data: []byte("gitdir: elsewhere")},
+		"linked/sub/x.pintle": {},
+	}
+	f := NewFinder(Search{Files: files.InFS(fsys), Folders: []string{".", "plain/a"}, Allow: files.Bounds{"lib"}})
+	for dir, want := range map[string]string{
+		"set": "set", "set/repo": "set", "set/x/y": "set", "repo/a/b": "repo", "repo": "repo", "linked/sub": "linked",
+		"plain/a/b": "plain/a", "plain": "plain", "other/x": "other/x",
+	} {
+		found, err := f.For(t.Context(), dir)
+		require.NoError(t, err)
+		assert.Equal(t, files.Bounds{want, "lib"}, found.Bounds, dir)
+	}
 }
 
 func TestDropOf(t *testing.T) {

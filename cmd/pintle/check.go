@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"pintle/checker/files"
 	"pintle/checker/report"
 	"pintle/checker/rule"
 	"pintle/checker/rules"
@@ -18,7 +19,7 @@ import (
 
 func checkCommand(std stdio) *cobra.Command {
 	var as, failOn string
-	var only []string
+	var only, allow []string
 	var notes bool
 	var jobs int
 	c := &cobra.Command{
@@ -60,9 +61,10 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 				Plan:  run.Plan{Catalogue: catalogue, Only: only, Quiet: notes, Today: began},
 				Paths: paths,
 				Jobs:  jobs,
+				Allow: allow,
 			}
 			if slices.Contains(paths, run.StandardInput) {
-				if req.Input, err = readAll(cmd.Context(), std.in); err != nil {
+				if req.Input, err = readAll(cmd.Context(), std.in, files.CheckLimits().Text); err != nil {
 					return fmt.Errorf("standard input: %w", err)
 				}
 			}
@@ -92,14 +94,24 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 	c.Flags().StringSliceVar(&only, "only", nil, "run these `rules` only")
 	c.Flags().BoolVar(&notes, "notes", false, "tell of every value that was assumed")
 	c.Flags().IntVar(&jobs, "jobs", 0, "`number` of files looked at at once (default: one for each processor)")
+	allowFlag(c, &allow)
 	complete(c, "as", oneOf(report.Formats()))
 	complete(c, "fail-on", oneOf([]string{"error", "warning", "note"}))
 	complete(c, "only", ruleNames)
 	return c
 }
 
+// allowFlag adds the flag by which the user, and nothing that lies in a folder, lets
+// designs reach further.
+func allowFlag(c *cobra.Command, allow *[]string) {
+	c.Flags().StringArrayVar(allow, "allow", nil, "let designs use files below this `folder` too, outside of their workspace")
+}
+
 // verdict turns a result into the exit status and says what could not be done.
 func verdict(std stdio, r *run.Result, threshold diag.Severity) error {
+	for _, n := range r.Notices {
+		fmt.Fprintf(std.err, "pintle: %s\n", n)
+	}
 	for _, f := range r.Failures {
 		fmt.Fprintf(std.err, "pintle: %s\n", f)
 		if f.Stack != "" && wantsStack() {

@@ -5,9 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"slices"
 
 	"github.com/rogpeppe/go-internal/diff"
@@ -17,7 +14,6 @@ import (
 	"pintle/checker/report"
 	"pintle/checker/rules"
 	"pintle/checker/run"
-	"pintle/checker/settings"
 	"pintle/lang/diag"
 	"pintle/lang/escape"
 	"pintle/lang/format"
@@ -35,7 +31,9 @@ are kept, and a second time changes nothing. A statement that can't be read
 is left as it is, and reported.
 
 Without a file or folder it takes everything below the present one; standard
-input (-) is written to standard output.
+input (-) is written to standard output. A file keeps its mode, owner and line
+endings; links that lie in a folder are passed over, and so are files that
+can't be written without losing something, which is said.
 
 Exit status: 0 if all is well; 1 if a statement can't be read or, with
 --check or --diff, if a file is not laid out so; 2 if a file could not be
@@ -54,6 +52,7 @@ read or written.`,
 	}
 	c.Flags().BoolVar(&f.check, "check", false, "change nothing, list the files that differ")
 	c.Flags().BoolVar(&f.diff, "diff", false, "change nothing, show what differs")
+	allowFlag(c, &f.allow)
 	return c
 }
 
@@ -61,6 +60,8 @@ read or written.`,
 type formatter struct {
 	std         stdio
 	check, diff bool
+	allow       []string
+	limits      files.Limits
 
 	findings  []diag.Finding
 	differs   bool
@@ -72,20 +73,26 @@ func (f *formatter) run(ctx context.Context, paths []string) error {
 	if err != nil {
 		return err
 	}
-	disk := run.Disk{}
-	finder := settings.NewFinder(disk.ReadFile, catalogue.Names())
-	roots, failures, err := run.Discover(ctx, disk, finder, paths)
+	disk := files.Disk{}
+	f.limits = files.CheckLimits()
+	found, err := run.Search(ctx, disk, catalogue.Names(), f.limits, paths, f.allow)
 	if err != nil {
 		return err
 	}
-	for _, failure := range failures {
+	for _, n := range found.Notices {
+		fmt.Fprintf(f.std.err, "pintle: %s\n", n)
+	}
+	for _, failure := range found.Failures {
 		f.fail(failure.File, errors.New(failure.What))
 	}
-	for _, r := range roots {
+	for _, r := range found.Roots {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		if err := f.file(ctx, r.Name); err != nil {
+		if r.Link {
+			continue // nobody asked for what it leads to
+		}
+		if err := f.file(ctx, disk, r); err != nil {
 			f.fail(r.Name, err)
 		}
 	}
@@ -103,15 +110,13 @@ func (f *formatter) run(ctx context.Context, paths []string) error {
 
 func (f *formatter) fail(name string, err error) {
 	f.incapable = true
-	if at, ok := errors.AsType[*fs.PathError](err); ok {
-		err = at.Err
-	}
-	fmt.Fprintf(f.std.err, "pintle: %s: %v\n", name, err)
+	fmt.Fprintf(f.std.err, "pintle: %s: %s\n", name, files.Why(err))
 }
 
-func (f *formatter) file(ctx context.Context, name string) error {
+func (f *formatter) file(ctx context.Context, disk files.Files, r run.Root) error {
+	name := r.Name
 	stdin := name == run.StandardInput
-	before, err := f.read(ctx, name)
+	before, err := f.read(ctx, disk, r)
 	if err != nil {
 		return err
 	}
@@ -132,16 +137,16 @@ func (f *formatter) file(ctx context.Context, name string) error {
 	case stdin:
 		_, err = io.WriteString(f.std.out, after)
 	case after != string(before):
-		err = files.Replace(name, before, []byte(after))
+		err = files.Replace(r.Bounds, name, before, []byte(after))
 	}
 	return err
 }
 
-func (f *formatter) read(ctx context.Context, name string) ([]byte, error) {
-	if name == run.StandardInput {
-		return readAll(ctx, f.std.in)
+func (f *formatter) read(ctx context.Context, disk files.Files, r run.Root) ([]byte, error) {
+	if r.Name == run.StandardInput {
+		return readAll(ctx, f.std.in, f.limits.Text)
 	}
-	return os.ReadFile(filepath.FromSlash(name))
+	return disk.Read(ctx, r.Bounds, r.Name, f.limits.Text)
 }
 
 // report says on standard error what could not be read: standard output is for the

@@ -11,7 +11,9 @@ import (
 	"os/signal"
 	"strings"
 	"syscall"
+	"time"
 
+	"pintle/checker/files"
 	"pintle/lang/escape"
 )
 
@@ -30,23 +32,35 @@ var errFindings = errors.New("findings")
 // said so.
 var errFailed = errors.New("failed")
 
+// patienceAtEnd is how long what runs may take to notice that it is to end. What takes
+// longer, the reading of one large text say, leaves nothing half done behind.
+const patienceAtEnd = 800 * time.Millisecond
+
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
+	context.AfterFunc(ctx, func() {
+		stop() // a second Ctrl-C ends the program at once
+		time.Sleep(patienceAtEnd)
+		fmt.Fprintln(os.Stderr, "pintle: stopped")
+		os.Exit(exitFailed)
+	})
 	status := execute(ctx, os.Args[1:], stdio{in: os.Stdin, out: os.Stdout, err: os.Stderr})
 	os.Exit(status)
 }
 
-// readAll reads a stream to its end, or until the context ends: a read from a terminal
-// can't be interrupted, but it can be left alone.
-func readAll(ctx context.Context, r io.Reader) ([]byte, error) {
+// readAll reads a stream of at most most bytes to its end, or until the context ends: a
+// read from a terminal can't be interrupted, but it can be left alone.
+func readAll(ctx context.Context, r io.Reader, most int) ([]byte, error) {
 	type text struct {
 		bytes []byte
 		err   error
 	}
 	done := make(chan text, 1)
 	go func() {
-		b, err := io.ReadAll(r)
+		b, err := io.ReadAll(io.LimitReader(r, int64(most)+1))
+		if err == nil && len(b) > most {
+			b, err = nil, &files.SizeError{Most: most}
+		}
 		done <- text{b, err}
 	}()
 	select {

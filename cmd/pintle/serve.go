@@ -19,6 +19,7 @@ const parentPoll = 5 * time.Second
 
 func serveCommand(std stdio) *cobra.Command {
 	var logFile, logLevel string
+	var allow []string
 	c := &cobra.Command{
 		Use:   "serve",
 		Short: "Speak the Language Server Protocol to an editor",
@@ -43,9 +44,14 @@ The log goes to standard error or a file. The editor may set its level
 				return err
 			}
 			defer closeLog()
+			for i, dir := range allow {
+				if allow[i], err = filepath.Abs(dir); err != nil {
+					return err
+				}
+			}
 			status := server.Serve(c.Context(), std.in, std.out, server.Options{
 				Catalogue: catalogue, Today: time.Now, Version: version(), Log: log, Level: &level,
-				PageDir: pageDir(), Alive: alive, ParentPoll: parentPoll, Patience: patience,
+				PageDir: pageDir(), Allow: allow, Alive: alive, ParentPoll: parentPoll, Patience: patience,
 			})
 			if status != server.ExitDone {
 				return errFindings // the protocol asks for status 1
@@ -55,6 +61,7 @@ The log goes to standard error or a file. The editor may set its level
 	}
 	c.Flags().StringVar(&logFile, "log", "", "append the log to a `file` (default: standard error)")
 	c.Flags().StringVar(&logLevel, "log-level", "warn", "`level` of the log: debug, info, warn or error")
+	allowFlag(c, &allow)
 	// Client libraries append it; there is nothing else to choose.
 	c.Flags().Bool("stdio", true, "speak over standard input and output")
 	_ = c.Flags().MarkHidden("stdio") // the flag is there

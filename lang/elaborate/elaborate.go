@@ -64,7 +64,7 @@ type Result struct {
 // Elaborate makes the designs of a root file. It stops early, with what it has, when
 // the context ends. loader may be nil where no file uses another.
 func Elaborate(ctx context.Context, root *syntax.File, loader Loader) *Result {
-	e := &elaboration{ctx: ctx, loader: loader, seen: map[findingKey]int{}, checked: map[*name.Scope]bool{},
+	e := &elaboration{ctx: ctx, loader: loader, seen: map[findingKey]int{}, said: map[ruleIn]int{}, checked: map[*name.Scope]bool{},
 		missing: map[*name.Scope]bool{}, noted: map[*name.Scope]*model.Design{}, bench: map[string]int{}}
 	e.load(root)
 	e.index = name.NewIndex(e.scopes)
@@ -89,8 +89,9 @@ type elaboration struct {
 	options  []option
 	findings []diag.Finding
 	seen     map[findingKey]int
-	found    [][]string // names of the combinations in which each finding occurred
-	where    string     // the combination being built
+	said     map[ruleIn]int // findings of a rule in a file
+	found    [][]string     // names of the combinations in which each finding occurred
+	where    string         // the combination being built
 	combos   int
 	bench    map[string]int       // the combinations of benches by name, with how many there are of the bench
 	checked  map[*name.Scope]bool // parts that were put in place somewhere

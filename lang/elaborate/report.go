@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
+	"pintle/lang/source"
 )
 
 // findingKey makes findings that several designs share one.
@@ -21,6 +22,9 @@ func (e *elaboration) report(f diag.Finding) {
 	key := findingKey{f.Place, f.Rule, f.Message}
 	i, ok := e.seen[key]
 	if !ok {
+		if e.full(f) {
+			return
+		}
 		i = len(e.findings)
 		e.seen[key] = i
 		e.findings = append(e.findings, f)
@@ -29,6 +33,22 @@ func (e *elaboration) report(f diag.Finding) {
 	if !slices.Contains(e.found[i], e.where) {
 		e.found[i] = append(e.found[i], e.where)
 	}
+}
+
+// maxFindings bounds what is said by one rule about one file; nobody reads more. What is
+// shown has a bound of its own, which is lower, so that it is known there that this is not all.
+const maxFindings = 1001
+
+type ruleIn struct {
+	rule string
+	file *source.File
+}
+
+// full reports whether a rule has said all that it may of a file.
+func (e *elaboration) full(f diag.Finding) bool {
+	key := ruleIn{f.Rule, f.File}
+	e.said[key]++
+	return e.said[key] > maxFindings
 }
 
 // finishFindings says of each finding in which combinations of options it occurs, if

@@ -68,6 +68,14 @@ func unreadable(src *source.File) (diag.Finding, bool) {
 	return f, true
 }
 
+// Refused is the tree of a text that is not read, for a reason that is its one finding.
+func Refused(src *source.File, message, help string) *File {
+	return &File{
+		Src: src, Tokens: Tokens{{Kind: Foreign}, {start: int32(min(len(src.Text), MaxBytes))}},
+		Findings: []diag.Finding{{Rule: "syntax", Severity: diag.Error, Place: diag.Place{File: src}, Message: message, Help: help}},
+	}
+}
+
 // builder makes the statements of a file from what the cutter found.
 type builder struct {
 	file   *File

@@ -30,6 +30,8 @@ type Root struct {
 	Today time.Time
 	// Memo is what the circuits of all roots share; nil: one for each check.
 	Memo *circuit.Memo
+	// Most bounds the findings of one rule in one file; 0: as many as there are.
+	Most int
 
 	loader elaborate.Loader
 	count  Counter
@@ -67,6 +69,8 @@ type RootConfig struct {
 	Today     time.Time
 	Memo      *circuit.Memo
 	Count     Counter
+	// Most bounds the findings of one rule in one file; 0: as many as there are.
+	Most int
 	// OnRead, if set, is called when the root was read in full; the loader is not asked
 	// again.
 	OnRead func()
@@ -86,7 +90,7 @@ func NewRoot(c RootConfig) *Root {
 		c.OnRead = func() {}
 	}
 	r := &Root{
-		Tree: c.Tree, Settings: c.Settings, Catalogue: c.Catalogue, Today: c.Today, Memo: c.Memo,
+		Tree: c.Tree, Settings: c.Settings, Catalogue: c.Catalogue, Today: c.Today, Memo: c.Memo, Most: c.Most,
 		loader: c.Loader, count: c.Count, onRead: c.OnRead,
 		read: newMemo[*elaborate.Result](), quick: newMemo[*run.FileResult](), full: newMemo[*run.FileResult](),
 		asking: newTurn(), passes: map[*model.Design]*rule.Pass{}, checked: map[*model.Design]*rule.Pass{},
@@ -179,7 +183,7 @@ func (r *Root) check(ctx context.Context, upto rule.Need, keep func(*rule.Pass),
 	}
 	res := run.File(ctx, run.FileRequest{
 		Plan: run.Plan{Catalogue: r.Catalogue, Today: r.Today, Only: only, Memo: r.Memo},
-		Root: r.Tree, Settings: r.Settings, Read: read, Upto: upto, Keep: keep,
+		Root: r.Tree, Settings: r.Settings, Read: read, Upto: upto, Keep: keep, Most: r.Most,
 	})
 	if err := ctx.Err(); err != nil {
 		return nil, err

@@ -3,6 +3,9 @@ package server
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
+	"path"
+	"path/filepath"
 	"slices"
 
 	"go.lsp.dev/protocol"
@@ -36,6 +39,9 @@ type startOptions struct {
 	// Diagnostics is "push", "pull" or, as if it were not there, "auto": pulled by clients
 	// that can.
 	Diagnostics string `json:"diagnosticsMode"`
+	// Allow are folders that designs may use files from beside their workspace. It can't be
+	// had by the configuration, which a folder may bring along.
+	Allow []string `json:"allow"`
 }
 
 func (s *Server) initialize(raw json.RawMessage) (json.RawMessage, error) {
@@ -59,6 +65,7 @@ func (s *Server) initialize(raw json.RawMessage) (json.RawMessage, error) {
 	s.client.Store(c)
 	s.encoding = convert.Negotiate(c.Words("general.positionEncodings"))
 	s.setTraceValue(protocol.TraceValue(p.Trace))
+	s.session.Allow(s.allowed(o.Allow))
 	s.session.SetFolders(foldersOf(&p))
 	s.configure(p.Options)
 	s.state = stateUp
@@ -91,6 +98,19 @@ func (s *Server) capabilities(c *Client) protocol.ServerCapabilities {
 		}
 	}
 	return caps
+}
+
+// allowed are the folders that the command line and the client allow, with slashes.
+func (s *Server) allowed(folders []string) []string {
+	var out []string
+	for _, f := range append(slices.Clone(s.opts.Allow), folders...) {
+		if !filepath.IsAbs(filepath.FromSlash(f)) {
+			s.tell(protocol.MessageTypeWarning, fmt.Sprintf("`allow` takes whole paths; %q is none and is passed over", f))
+			continue
+		}
+		out = append(out, path.Clean(filepath.ToSlash(f)))
+	}
+	return out
 }
 
 func foldersOf(p *initializeParams) []string {

@@ -1,6 +1,7 @@
 package server_test
 
 import (
+	"context"
 	"encoding/json"
 	"os"
 	"path/filepath"
@@ -12,23 +13,23 @@ import (
 	"github.com/stretchr/testify/require"
 	"go.lsp.dev/uri"
 
-	"pintle/checker/run"
+	"pintle/checker/files"
 	"pintle/lsp/fake"
 	"pintle/lsp/server"
 )
 
 // gated is a disk on which one file can't be read before the gate opens.
 type gated struct {
-	run.Disk
+	files.Disk
 	name string
 	gate chan struct{}
 }
 
-func (g gated) ReadFile(name string) ([]byte, error) {
+func (g gated) Read(ctx context.Context, in files.Bounds, name string, most int) ([]byte, error) {
 	if strings.HasSuffix(name, g.name) {
 		<-g.gate
 	}
-	return g.Disk.ReadFile(name)
+	return g.Disk.Read(ctx, in, name, most)
 }
 
 // steps are the kinds of the values of a progress, in order.

@@ -11,8 +11,8 @@ import (
 	"go.lsp.dev/protocol"
 	"go.uber.org/zap"
 
+	"pintle/checker/files"
 	"pintle/checker/rule"
-	"pintle/checker/run"
 	"pintle/lsp/convert"
 	"pintle/lsp/server/rpc"
 	"pintle/lsp/session"
@@ -22,7 +22,9 @@ import (
 type Options struct {
 	Catalogue *rule.Catalogue
 	// Files is what lies below the open documents; nil: the disk.
-	Files run.Files
+	Files files.Files
+	// Allow are folders that designs may use files from beside their workspace.
+	Allow []string
 	// Today decides which acceptances have lapsed; nil: none.
 	Today func() time.Time
 	// Version that the server tells of itself.

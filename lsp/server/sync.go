@@ -3,13 +3,11 @@ package server
 import (
 	"encoding/json"
 	"fmt"
-	"path"
 
 	"go.lsp.dev/protocol"
 	"go.uber.org/zap"
 
 	"pintle/lang/source"
-	"pintle/lang/syntax"
 	"pintle/lsp/convert"
 )
 
@@ -25,9 +23,6 @@ func (s *Server) didOpen(params json.RawMessage) error {
 	name := convert.Name(d.URI)
 	if s.session.Current().Document(name) != nil {
 		s.log.Warn("opened twice", zap.String("uri", string(d.URI)))
-	}
-	if len(d.Text) > syntax.MaxBytes {
-		s.tell(protocol.MessageTypeWarning, fmt.Sprintf("%s is larger than the %d MB that are read", path.Base(name), syntax.MaxBytes>>20))
 	}
 	s.session.Open(string(d.URI), d.Version, source.NewFile(name, d.Text))
 	return nil
@@ -47,8 +42,21 @@ func (s *Server) didChange(params json.RawMessage) error {
 		return fmt.Errorf("version %d of %s comes after version %d; it is passed over",
 			p.TextDocument.Version, p.TextDocument.URI, old.Version)
 	}
+	if old.TooLarge && !whole(p.ContentChanges) {
+		s.session.Skip(name, p.TextDocument.Version) // its text is not held
+		return nil
+	}
 	s.session.Change(name, p.TextDocument.Version, s.encoding.Apply(old.Src, p.ContentChanges))
 	return nil
+}
+
+// whole reports whether changes begin with a new text altogether.
+func whole(changes []protocol.TextDocumentContentChangeEvent) bool {
+	if len(changes) == 0 {
+		return false
+	}
+	_, ok := changes[0].(*protocol.TextDocumentContentChangeWholeDocument)
+	return ok
 }
 
 func (s *Server) didClose(params json.RawMessage) error {

@@ -2,13 +2,14 @@ package session
 
 import (
 	"container/list"
+	"context"
 	"crypto/sha256"
 	"errors"
 	"io/fs"
 	"sync"
 	"time"
 
-	"pintle/checker/run"
+	"pintle/checker/files"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -21,12 +22,14 @@ const keptText = 1 << 20
 // when the editor says that it changed, or, since not every editor does, when a document
 // is opened, saved or closed.
 type disk struct {
-	files  run.Files
+	files  files.Files
+	limits files.Limits
 	parsed func(*syntax.File)
 
 	mu     sync.Mutex
 	epoch  uint64
 	known  map[string]*diskFile
+	ids    map[string]identity
 	recent *list.List // of held, used last first
 	size   int
 }
@@ -47,12 +50,22 @@ type diskFile struct {
 	item    *list.Element // in recent; nil: not held
 }
 
+// identity is what a name stood for in an epoch.
+type identity struct {
+	epoch uint64
+	files.Identity
+	there, looked bool
+}
+
+// patience is how long a disk may take to answer before it counts as unreadable.
+const patience = 10 * time.Second
+
 // errChanged is returned for a file that is not what it was any more, although nobody
 // told; the next snapshot sees it as it is.
 var errChanged = errors.New("the file changed while it was looked at")
 
-func newDisk(files run.Files, parsed func(*syntax.File)) *disk {
-	return &disk{files: files, parsed: parsed, known: map[string]*diskFile{}, recent: list.New()}
+func newDisk(from files.Files, limits files.Limits, parsed func(*syntax.File)) *disk {
+	return &disk{files: from, limits: limits, parsed: parsed, known: map[string]*diskFile{}, recent: list.New(), ids: map[string]identity{}}
 }
 
 // expire makes the disk look at every file again, or at some.
@@ -61,8 +74,10 @@ func (d *disk) expire(names ...string) {
 	defer d.mu.Unlock()
 	if len(names) == 0 {
 		d.epoch++
+		clear(d.ids)
 	}
 	for _, n := range names {
+		delete(d.ids, n)
 		f := d.known[n]
 		if f == nil {
 			continue
@@ -103,15 +118,49 @@ func (d *disk) file(name string) *diskFile {
 	return next
 }
 
+// identity tells which file a name stands for; ok is false where there is none.
+func (d *disk) identity(name string) (id files.Identity, ok bool) {
+	d.mu.Lock()
+	known, epoch := d.ids[name], d.epoch
+	d.mu.Unlock()
+	if known.looked && known.epoch == epoch {
+		return known.Identity, known.there
+	}
+	info, err := d.stat(name)
+	now := identity{epoch: epoch, there: err == nil, looked: true}
+	if err == nil {
+		now.Identity = files.IdentityOf(name, info)
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.epoch == epoch {
+		d.ids[name] = now
+	}
+	return now.Identity, now.there
+}
+
 func (d *disk) stat(name string) (fs.FileInfo, error) {
 	if !inFile(name) || name == "" {
 		return nil, fs.ErrNotExist
 	}
-	info, err := d.files.Stat(name)
-	if err == nil && info.IsDir() {
-		return nil, errors.New("it is a folder")
+	return d.statIn(nil, name)
+}
+
+// statIn describes a file if it may be read within bounds.
+func (d *disk) statIn(in files.Bounds, name string) (fs.FileInfo, error) {
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	defer cancel()
+	info, err := d.files.Stat(ctx, in, name)
+	if err == nil {
+		err = files.Irregular(info)
 	}
 	return info, err
+}
+
+func (d *disk) read(name string) ([]byte, error) {
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	defer cancel()
+	return d.files.Read(ctx, nil, name, d.limits.Text)
 }
 
 func (d *disk) open(name string, info fs.FileInfo, err error) *diskFile {
@@ -120,7 +169,7 @@ func (d *disk) open(name string, info fs.FileInfo, err error) *diskFile {
 		return f
 	}
 	f.changed, f.bytes = info.ModTime(), info.Size()
-	text, err := d.files.ReadFile(name)
+	text, err := d.read(name)
 	if err != nil {
 		f.err = err
 		return f
@@ -135,7 +184,7 @@ func (d *disk) open(name string, info fs.FileInfo, err error) *diskFile {
 				first = nil // the tree holds it from now on
 				return src, nil
 			}
-			text, err := d.files.ReadFile(name)
+			text, err := d.read(name)
 			if err != nil {
 				return nil, err
 			}

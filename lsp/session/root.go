@@ -10,8 +10,11 @@ import (
 	"sync"
 	"weak"
 
+	"pintle/checker/files"
 	"pintle/checker/run"
 	"pintle/checker/settings"
+	"pintle/lang/diag"
+	"pintle/lang/source"
 	"pintle/lang/syntax"
 	"pintle/lsp/ide"
 )
@@ -49,7 +52,9 @@ type dep struct {
 type loader struct {
 	mu       sync.Mutex
 	snapshot *Snapshot // nil once the root has been read: it is not asked again
+	in       files.Bounds
 	trees    map[string]*syntax.File
+	byID     map[files.Identity]*syntax.File
 	missing  map[string]error // what was asked for and could not be loaded
 	deps     []dep
 	done     bool
@@ -89,25 +94,57 @@ func (l *loader) Load(ctx context.Context, from *syntax.File, used string) (*syn
 		// was when the root was read.
 		return nil, fmt.Errorf("%s was not read together with this file", path.Base(name))
 	}
-	t, err := l.snapshot.Tree(name)
-	l.note(l.snapshot, name, t)
+	t, err := l.load(name)
 	if err != nil {
 		l.missing[name] = reason(err)
 		return nil, l.missing[name]
 	}
+	l.trees[name] = t
 	return t, nil
 }
 
-// reason is why a file could not be loaded, without its name, which the finding has.
-func reason(err error) error {
-	if errors.Is(err, fs.ErrNotExist) {
-		return errors.New("there is no such file")
+// load loads a file for the first time under this name, which may not be its only one.
+func (l *loader) load(name string) (*syntax.File, error) {
+	v := l.snapshot
+	if err := v.reachable(l.in, name); err != nil {
+		return nil, err
 	}
-	if at, ok := errors.AsType[*fs.PathError](err); ok {
-		return at.Err
+	as := v.means(name)
+	id, there := v.session.disk.identity(as)
+	if t := l.trees[as]; t != nil {
+		return t, nil
 	}
-	return err
+	if t := l.byID[id]; t != nil && there {
+		return t, nil
+	}
+	if len(l.deps) >= v.session.disk.limits.Used {
+		return nil, &files.UsedError{Most: v.session.disk.limits.Used}
+	}
+	t, err := v.Tree(as)
+	l.note(v, as, t)
+	if t != nil && there {
+		l.byID[id] = t
+	}
+	return t, err
 }
+
+// reachable returns why a file may not be used within bounds. One that is not there may.
+func (v *Snapshot) reachable(in files.Bounds, name string) error {
+	if !in.Contain(name) {
+		return &files.OutsideError{In: in}
+	}
+	if v.docs[name] != nil {
+		return nil // the text is the editor's
+	}
+	_, err := v.session.disk.statIn(in, name)
+	if _, outside := errors.AsType[*files.OutsideError](err); outside {
+		return err
+	}
+	return nil
+}
+
+// reason is why a file could not be loaded, without its name, which the finding has.
+func reason(err error) error { return errors.New(files.Why(err)) }
 
 // read is called when the root was read in full.
 func (l *loader) read() {
@@ -151,7 +188,7 @@ func (v *Snapshot) Root(ctx context.Context, name string) (*ide.Root, error) {
 	r := v.roots[name].Value()
 	v.mu.Unlock()
 	if r == nil {
-		r = v.findRoot(name, tree, v.Settings(name))
+		r = v.findRoot(name, tree)
 		v.mu.Lock()
 		if first := v.roots[name].Value(); first != nil {
 			r = first
@@ -165,26 +202,27 @@ func (v *Snapshot) Root(ctx context.Context, name string) (*ide.Root, error) {
 
 // findRoot takes over the root of an earlier snapshot, if nothing of it has changed, or
 // makes a new one.
-func (v *Snapshot) findRoot(name string, tree *syntax.File, set *settings.Settings) *ide.Root {
+func (v *Snapshot) findRoot(name string, tree *syntax.File) *ide.Root {
 	s := v.session
+	set, in := v.holds(name)
 	s.mu.Lock()
 	k := s.kept[name]
 	s.mu.Unlock()
-	if k != nil && k.settings == set {
+	if k != nil && k.settings == set && slices.Equal(k.loader.in, in) {
 		if r := k.weak.Value(); r != nil && r.Tree == tree && k.loader.still(v) {
 			s.use(k, r)
 			return r
 		}
 	}
-	return v.newRoot(name, tree, set)
+	return v.newRoot(name, tree, set, in)
 }
 
-func (v *Snapshot) newRoot(name string, tree *syntax.File, set *settings.Settings) *ide.Root {
+func (v *Snapshot) newRoot(name string, tree *syntax.File, set *settings.Settings, in files.Bounds) *ide.Root {
 	s := v.session
-	l := &loader{snapshot: v, trees: map[string]*syntax.File{}, missing: map[string]error{}}
+	l := &loader{snapshot: v, in: in, byID: map[files.Identity]*syntax.File{}, trees: map[string]*syntax.File{}, missing: map[string]error{}}
 	l.note(v, name, tree)
 	r := ide.NewRoot(ide.RootConfig{
-		Tree: tree, Settings: set, Catalogue: s.catalogue, Today: s.today(), Loader: l, Memo: s.Counts.Circuits,
+		Tree: tree, Settings: set, Catalogue: s.catalogue, Today: s.today(), Loader: l, Memo: s.Counts.Circuits, Most: s.disk.limits.Findings,
 		Count: counter{s.Counts}, OnRead: l.read, Known: v.verdict(name),
 	})
 	s.mu.Lock()
@@ -276,7 +314,7 @@ func (v *Snapshot) Verdict(ctx context.Context, name string) (*run.FileResult, e
 		if fault, ok := errors.AsType[*Fault](err); ok {
 			return &run.FileResult{Failures: []run.Failure{{File: name, What: fault.Error(), Stack: fault.Stack}}}, nil
 		}
-		return nil, nil
+		return unread(name, err), nil
 	}
 	res, err := r.Check(ctx)
 	if err != nil {
@@ -285,6 +323,18 @@ func (v *Snapshot) Verdict(ctx context.Context, name string) (*run.FileResult, e
 	}
 	v.remember(name, r, res)
 	return res, nil
+}
+
+// unread is what is said of a file that can't be read; nil where there is none.
+func unread(name string, err error) *run.FileResult {
+	if err == nil || errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return &run.FileResult{Findings: []diag.Finding{{
+		Rule: "syntax", Severity: diag.Error, Place: diag.Place{File: source.NewFile(name, "")},
+		Message: "this file can't be read: " + files.Why(err),
+		Why:     "what it describes was not checked",
+	}}}
 }
 
 func (v *Snapshot) remember(name string, r *ide.Root, res *run.FileResult) {

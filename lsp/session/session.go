@@ -10,8 +10,8 @@ import (
 	"time"
 
 	"pintle/checker/circuit"
+	"pintle/checker/files"
 	"pintle/checker/rule"
-	"pintle/checker/run"
 	"pintle/checker/settings"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
@@ -22,7 +22,9 @@ import (
 type Config struct {
 	Catalogue *rule.Catalogue
 	// Files is what lies below the open documents; nil: the disk.
-	Files run.Files
+	Files files.Files
+	// Limits bound what is taken in; zero: those of a language server.
+	Limits files.Limits
 	// Today decides which acceptances have lapsed; nil: none.
 	Today func() time.Time
 }
@@ -61,12 +63,17 @@ type Document struct {
 	Src     *source.File
 
 	content *content
+	// TooLarge: the text is not held, since it is larger than what is read.
+	TooLarge bool
 }
 
 // New makes a Session without documents or folders.
 func New(c Config) *Session {
 	if c.Files == nil {
-		c.Files = run.Disk{}
+		c.Files = files.Disk{}
+	}
+	if c.Limits == (files.Limits{}) {
+		c.Limits = files.ServeLimits()
 	}
 	if c.Today == nil {
 		c.Today = func() time.Time { return time.Time{} }
@@ -77,7 +84,7 @@ func New(c Config) *Session {
 		kept: map[string]*kept{}, settled: map[string]*settings.Settings{},
 		latest: map[string]*syntax.File{}, verdicts: map[string]*verdict{}, walked: map[string]walk{},
 	}
-	s.disk = newDisk(c.Files, s.Counts.parsed)
+	s.disk = newDisk(c.Files, c.Limits, s.Counts.parsed)
 	s.current.Store(&Snapshot{
 		session: s, docs: map[string]*Document{}, prefs: ide.DefaultPreferences(),
 		over: make(chan struct{}), snapshotMemo: newSnapshotMemo(),
@@ -96,7 +103,7 @@ func (s *Session) advance(change func(next *Snapshot)) {
 	old := s.Current()
 	next := &Snapshot{
 		session: s, number: old.number + 1, docs: old.docs, folders: old.folders,
-		prefs: old.prefs, scope: old.scope, last: old.last, over: make(chan struct{}),
+		prefs: old.prefs, scope: old.scope, allow: old.allow, last: old.last, over: make(chan struct{}),
 		snapshotMemo: newSnapshotMemo(),
 	}
 	change(next)
@@ -125,12 +132,27 @@ func (s *Session) Change(name string, version int32, src *source.File) bool {
 	return true
 }
 
+// Skip takes notice of a version whose text is not known, of a document that is too large.
+func (s *Session) Skip(name string, version int32) {
+	s.advance(func(next *Snapshot) {
+		next.docs = maps.Clone(next.docs)
+		d := *next.docs[name]
+		d.Version = version
+		next.docs[name] = &d
+	})
+}
+
 func (s *Session) put(uri string, version int32, src *source.File) {
 	s.advance(func(next *Snapshot) {
 		next.docs = maps.Clone(next.docs)
 		name := src.Name
 		d := &Document{Name: name, URI: uri, Version: version, Src: src}
-		if old := next.docs[name]; old != nil && old.Src.Text == src.Text {
+		if most := s.disk.limits.Text; len(src.Text) > most {
+			d.TooLarge, d.Src = true, source.NewFile(name, "")
+			d.content = newContent(d.Src, nil, s.Counts.parsed)
+			d.content.tree = syntax.Refused(d.Src, "this document can't be read: "+(&files.SizeError{Size: int64(len(src.Text)), Most: most}).Error(),
+				"divide it into several files and bring them in with `use`, and open it again")
+		} else if old := next.docs[name]; old != nil && !old.TooLarge && old.Src.Text == src.Text {
 			d.Src, d.content = old.Src, old.content
 		} else {
 			d.content = newContent(src, func() *syntax.File { return s.lastTree(name) }, func(t *syntax.File) {
@@ -196,6 +218,20 @@ func (s *Session) SetFolders(folders []string) {
 	clear(s.walked)
 	s.mu.Unlock()
 	s.advance(func(next *Snapshot) { next.folders = clean })
+}
+
+// Allow sets the folders, absolute and with slashes, from which files may be used beside
+// the workspace. Only the user may say so, never anything that lies in a folder.
+func (s *Session) Allow(folders []string) {
+	if slices.Equal(s.Current().allow, folders) {
+		return
+	}
+	s.mu.Lock()
+	clear(s.kept)
+	s.strong = nil
+	clear(s.verdicts)
+	s.mu.Unlock()
+	s.advance(func(next *Snapshot) { next.allow = folders })
 }
 
 // Scope says which files are checked for their own sake.

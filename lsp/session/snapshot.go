@@ -3,7 +3,7 @@ package session
 import (
 	"context"
 	"errors"
-	"io/fs"
+	"maps"
 	"path"
 	"reflect"
 	"slices"
@@ -11,6 +11,7 @@ import (
 	"sync"
 	"weak"
 
+	"pintle/checker/files"
 	"pintle/checker/run"
 	"pintle/checker/settings"
 	"pintle/lang/kinds"
@@ -26,6 +27,7 @@ type Snapshot struct {
 	number  uint64
 	docs    map[string]*Document // never changed
 	folders []string
+	allow   files.Bounds
 	prefs   ide.Preferences
 	scope   Scope
 	last    string // the document that was opened or changed last
@@ -39,14 +41,17 @@ type Snapshot struct {
 type snapshotMemo struct {
 	mu     sync.Mutex
 	files  map[string]*diskFile
-	names  []string // nil: not walked yet
+	names  []string                  // nil: not walked yet
+	byID   map[files.Identity]string // of those on disk
 	finder *settings.Finder
-	wrong  map[string]error // settings files that can't be used, by name
+	wrong  map[string]error          // settings files that can't be used, by name
+	passed map[string]string         // settings files that do not count, by name, and why
+	open   map[files.Identity]string // the files that open documents lie over
 	roots  map[string]weak.Pointer[ide.Root]
 }
 
 func newSnapshotMemo() *snapshotMemo {
-	return &snapshotMemo{files: map[string]*diskFile{}, wrong: map[string]error{}, roots: map[string]weak.Pointer[ide.Root]{}}
+	return &snapshotMemo{files: map[string]*diskFile{}, wrong: map[string]error{}, passed: map[string]string{}, roots: map[string]weak.Pointer[ide.Root]{}}
 }
 
 // Number rises with every change.
@@ -111,8 +116,56 @@ func (v *Snapshot) Exists(name string) bool {
 	return err == nil
 }
 
+// means is the name by which a file is known, whatever the name that leads to it: that of
+// the document that is open on it, else that of the workspace, else the one given.
+func (v *Snapshot) means(name string) string {
+	if v.docs[name] != nil || !inFile(name) || name == "" {
+		return name
+	}
+	id, ok := v.session.disk.identity(name)
+	if !ok {
+		return name
+	}
+	if as, ok := v.opened()[id]; ok {
+		return as
+	}
+	v.mu.Lock()
+	as, ok := v.byID[id]
+	v.mu.Unlock()
+	if ok {
+		return as
+	}
+	return name
+}
+
+// opened are the files that open documents lie over.
+func (v *Snapshot) opened() map[files.Identity]string {
+	v.mu.Lock()
+	open := v.open
+	v.mu.Unlock()
+	if open != nil {
+		return open
+	}
+	open = map[files.Identity]string{}
+	for _, n := range slices.Sorted(maps.Keys(v.docs)) {
+		if id, ok := v.session.disk.identity(n); ok {
+			if _, twice := open[id]; !twice {
+				open[id] = n
+			}
+		}
+	}
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	v.open = open
+	return open
+}
+
 // walk is what was found below a folder.
-type walk struct{ names []string }
+type walk struct {
+	names    []string
+	ids      map[files.Identity]string
+	failures []run.Failure
+}
 
 // Names returns all files of the workspace and all open documents, in order.
 func (v *Snapshot) Names(ctx context.Context) ([]string, error) {
@@ -123,12 +176,14 @@ func (v *Snapshot) Names(ctx context.Context) ([]string, error) {
 		return names, nil
 	}
 	names = []string{}
+	byID := map[files.Identity]string{}
 	for _, f := range v.folders {
 		w, err := v.session.walk(ctx, f)
 		if err != nil {
 			return nil, err
 		}
 		names = append(names, w.names...)
+		maps.Copy(byID, w.ids)
 	}
 	for name := range v.docs {
 		if path.Base(name) != settings.FileName {
@@ -138,7 +193,7 @@ func (v *Snapshot) Names(ctx context.Context) ([]string, error) {
 	slices.Sort(names)
 	names = slices.Compact(names)
 	v.mu.Lock()
-	v.names = names
+	v.names, v.byID = names, byID
 	v.mu.Unlock()
 	return names, nil
 }
@@ -151,23 +206,18 @@ func (s *Session) walk(ctx context.Context, folder string) (walk, error) {
 	if ok {
 		return w, nil
 	}
-	finder := settings.NewFinder(s.disk.files.ReadFile, s.catalogue.Names())
-	roots, _, err := run.Discover(ctx, s.disk.files, finder, []string{folder})
-	if ctx.Err() != nil {
-		return w, ctx.Err()
-	}
+	// Settings that can't be used are reported in their file; what they leave out is then
+	// not known.
+	found, err := run.Search(ctx, s.disk.files, s.catalogue.Names(), s.disk.limits, []string{folder}, nil)
 	if err != nil {
-		// Settings that can't be used are reported in their file; what they leave out is then
-		// not known.
-		finder = settings.NewFinder(func(string) ([]byte, error) { return nil, fs.ErrNotExist }, nil)
-		roots, _, err = run.Discover(ctx, s.disk.files, finder, []string{folder})
-		if err != nil {
-			return w, ctx.Err()
-		}
+		return w, err
 	}
-	for _, r := range roots {
+	w.ids = make(map[files.Identity]string, len(found.Roots))
+	for _, r := range found.Roots {
 		w.names = append(w.names, r.Name)
+		w.ids[r.Identity] = r.Name
 	}
+	w.failures = found.Failures
 	s.mu.Lock()
 	s.walked[folder] = w
 	s.mu.Unlock()
@@ -178,57 +228,72 @@ func (s *Session) walk(ctx context.Context, folder string) (walk, error) {
 // the editor or else on disk. One that can't be used leaves the last good ones in force;
 // see Wrong.
 func (v *Snapshot) Settings(name string) *settings.Settings {
+	set, _ := v.holds(name)
+	return set
+}
+
+// holds returns the settings that hold for a file and how far it may reach.
+func (v *Snapshot) holds(name string) (*settings.Settings, files.Bounds) {
 	v.mu.Lock()
 	if v.finder == nil {
-		v.finder = settings.NewFinder(v.readSettings, v.session.catalogue.Names())
+		v.finder = settings.NewFinder(settings.Search{
+			Files: v.session.disk.files, Open: v.openSettings, Rules: v.session.catalogue.Names(),
+			Folders: v.folders, Allow: v.allow, Most: v.session.disk.limits.Settings,
+		})
 	}
 	finder := v.finder
 	v.mu.Unlock()
 	dir := path.Dir(name)
 	if !inFile(name) {
-		dir = "/"
-		if len(v.folders) > 0 {
-			dir = v.folders[0]
+		if len(v.folders) == 0 {
+			return settings.Default(), append(files.Bounds{""}, v.allow...) // from nowhere
 		}
+		dir = v.folders[0]
 	}
-	found, err := finder.For(dir)
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	defer cancel()
 	s := v.session
+	found, err := finder.For(ctx, dir)
+	if err != nil {
+		found = &settings.Found{Settings: settings.Default(), Bounds: append(files.Bounds{dir}, v.allow...), Wrong: err}
+	}
+	v.mu.Lock()
+	if found.Wrong != nil && found.File != "" {
+		v.wrong[found.File] = found.Wrong
+	}
+	for _, p := range found.Passed {
+		v.passed[p.File] = p.Why
+	}
+	v.mu.Unlock()
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	last := s.settled[dir]
 	switch {
-	case err != nil && last == nil:
+	case found.Wrong != nil && last == nil:
 		last = settings.Default()
-	case err != nil:
-	case last != nil && reflect.DeepEqual(last, found):
+	case found.Wrong != nil:
+	case last != nil && reflect.DeepEqual(last, found.Settings):
 	default:
-		last = found
+		last = found.Settings
 	}
 	s.settled[dir] = last
-	return last
+	return last, found.Bounds
 }
 
-// readSettings reads a settings file and notes whether it can be used.
-func (v *Snapshot) readSettings(name string) ([]byte, error) {
-	var text []byte
-	if d := v.docs[name]; d != nil {
-		text = []byte(d.Src.Text)
-	} else {
-		f := v.file(name)
-		if f.err != nil {
-			return nil, f.err
-		}
-		var err error
-		if text, err = v.session.disk.files.ReadFile(name); err != nil {
-			return nil, err
-		}
+// openSettings is the text of a settings file that is open.
+func (v *Snapshot) openSettings(name string) (string, bool) {
+	d := v.docs[name]
+	if d == nil {
+		return "", false
 	}
-	if _, err := settings.Parse(name, string(text), v.session.catalogue.Names()); err != nil {
-		v.mu.Lock()
-		v.wrong[name] = err
-		v.mu.Unlock()
-	}
-	return text, nil
+	return d.Src.Text, true
+}
+
+// Passed returns the settings files that were met and do not count, with the reasons.
+func (v *Snapshot) Passed() map[string]string {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	return maps.Clone(v.passed)
 }
 
 // Wrong returns the settings files that were met and can't be used, with the reasons.
@@ -262,6 +327,7 @@ func (v *Snapshot) users(ctx context.Context, name string) ([]string, error) {
 			continue
 		}
 		for _, u := range used {
+			u = v.means(u)
 			usedBy[u] = append(usedBy[u], n)
 		}
 	}

@@ -1,0 +1,32 @@
+package files
+
+// Limits bound what is taken in, so that no folder, however it came to be, costs more
+// memory or time than there is. Each that is met is told, and the rest goes on.
+type Limits struct {
+	// Text and Settings are the most bytes of a design and of a settings file.
+	Text, Settings int
+	// Used is the most files that one design is made of.
+	Used int
+	// Entries is the most files and folders that one folder may hold, Walk the most that
+	// are looked at below one, and Found the most designs that are taken from there.
+	Entries, Walk, Found int
+	// Findings is the most findings of one rule in one file.
+	Findings int
+}
+
+// CheckLimits are those of the command line.
+func CheckLimits() Limits {
+	return Limits{
+		Text: 16 << 20, Settings: 256 << 10, Used: 5000,
+		Entries: 200_000, Walk: 2_000_000, Found: 100_000, Findings: 1000,
+	}
+}
+
+// ServeLimits are those of a language server, which holds what it read for as long as
+// the editor runs.
+func ServeLimits() Limits {
+	return Limits{
+		Text: 2 << 20, Settings: 128 << 10, Used: 1000,
+		Entries: 50_000, Walk: 200_000, Found: 25_000, Findings: 200,
+	}
+}
