@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sync/atomic"
 
 	"pintle/checker/circuit/dc"
 )
@@ -47,6 +48,8 @@ type bounds struct {
 	r *region
 	*figures
 	lo, hi *solved // the same one where nothing is unknown or open
+
+	feeds atomic.Pointer[feeds] // see feedsOf
 }
 
 // figures are the numbers of an island's elements in one corner, for some freedom.

@@ -54,8 +54,23 @@ func (d *decider) boundsAt(ctx context.Context, k *knowledge, corner Corner, ove
 		if all[i], err = w.boundOnce(ctx, k, corner, over, rough); err != nil {
 			return interval{}, nil, err
 		}
+		if d.readsCore(i, all[i]) {
+			if _, err = all[i].feedsOf(ctx, k); err != nil {
+				return interval{}, nil, err
+			}
+		}
 	}
 	return d.measure(all, d.q.Atom.Measure), all, nil
+}
+
+// readsCore reports whether the question is about the current between rails of an island.
+func (d *decider) readsCore(s *island, b *bounds) bool {
+	core := false
+	measured(&d.q.Atom.Measure, func(model.NodeID) {}, func(e model.ElementID) {
+		i, ok := s.branch(e)
+		core = core || ok && b.core(i)
+	})
+	return core
 }
 
 // against compares an interval with the level of the question; Undecided where it

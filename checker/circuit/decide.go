@@ -86,8 +86,11 @@ const (
 	// maxSwitches is how many switches may have to be known, one after another, before
 	// an answer is given up as undecided.
 	maxSwitches = 16
-	// maxStates bounds the states that one decision looks at.
-	maxStates = 1 << 12
+	// maxStates bounds the states that one decision looks at. In a large island each costs
+	// more: then it is so many elements in all states together, and fewStates at least.
+	maxStates   = 1 << 12
+	maxElements = 1 << 17
+	fewStates   = 32
 	// judgedStates is in how many states, known in part, it may be asked in vain what
 	// tolerances do before that is given up where more than judgedSwitches are unknown.
 	judgedStates   = 4
@@ -237,10 +240,19 @@ func (d *decider) narrowOn(ctx context.Context, k *knowledge, depth int, nominal
 		// Nothing unknown can be in the way, so the rest of the scope is tried out.
 		w = d.firstUnknown(k)
 	}
-	if depth >= maxSwitches || d.states >= maxStates {
+	if depth >= maxSwitches || d.states >= d.mostStates() {
 		return d.b.leaf(Leaf{Answer: Undecided, Nominal: Undecided, Why: tooMany(k.open(d.scope))}), nil
 	}
 	return d.fork(k, w, func(k *knowledge) (*Decision, error) { return d.narrow(ctx, k, depth+1, nominal) })
+}
+
+// mostStates is how many states the decision may look at.
+func (d *decider) mostStates() int {
+	elements := 1
+	for _, i := range d.islands {
+		elements += len(i.Elements)
+	}
+	return min(max(maxElements/elements, fewStates), maxStates)
 }
 
 func tooMany(n int) string {

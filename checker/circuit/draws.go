@@ -25,7 +25,7 @@ type draws struct {
 const (
 	// enumerated is how many unknown switches of a component are tried out in all states
 	// that can be together. The others of larger ones are all taken for closed.
-	enumerated = 6
+	enumerated = 8
 	// nearly is by how much give and take may be more than the draw across and still serve
 	// instead of it.
 	nearly = 4
@@ -100,6 +100,12 @@ func (w *workbench) patterns(r *region, c *component, k *knowledge) []uint64 {
 	if len(own) > enumerated {
 		return nil
 	}
+	return w.standsOf(k, own)
+}
+
+// standsOf lists how some switches, ascending, can stand together as far as a state is
+// known, the lowest in the lowest bit.
+func (w *workbench) standsOf(k *knowledge, own []Switch) []uint64 {
 	var key []byte
 	for _, s := range own {
 		key = binary.AppendUvarint(key, uint64(s))
@@ -125,7 +131,18 @@ func (w *workbench) patterns(r *region, c *component, k *knowledge) []uint64 {
 		w.stands[string(key)] = all
 		w.mu.Unlock()
 	}
-	return all
+	var out []uint64
+	for _, p := range all {
+		can := true
+		for i, s := range own {
+			t := k.known[s]
+			can = can && (t == Depends || (t == Yes) == (p>>i&1 > 0))
+		}
+		if can {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // newDraws solves for the draws in all states of the unknown switches.

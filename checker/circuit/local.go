@@ -34,10 +34,12 @@ type part struct {
 
 const (
 	// ownSwitches is how many switches of a part are tried out in all their states.
-	ownSwitches = 6
+	ownSwitches = 10
 	// shareSwitches is how many switches parts that meet at a rail may have for the rail
 	// to be taken for a point inside.
-	shareSwitches = 4
+	shareSwitches = 8
+	// ownStates is in how many states that can be.
+	ownStates = 64
 )
 
 // locally decides by the parts that the question is about. The nominal answer is
@@ -57,8 +59,11 @@ func (d *decider) locally(ctx context.Context, k *knowledge, nominal Tri, then f
 	}
 	for _, wide := range [...]bool{false, true} {
 		p, err := w.partOf(base.r, d, wide)
-		if err != nil || p == nil || k.open(p.switches) > ownSwitches {
+		if err != nil {
 			return nil, err
+		}
+		if p == nil || len(w.standsOf(k, p.switches)) > ownStates {
+			continue
 		}
 		at, err := d.terminals(ctx, w, k, p)
 		if err != nil || at == nil {
@@ -74,28 +79,59 @@ func (d *decider) locally(ctx context.Context, k *knowledge, nominal Tri, then f
 	return nil, nil
 }
 
-// terminals returns the intervals in which the terminals of a part lie, whatever is open.
-func (d *decider) terminals(ctx context.Context, w *workbench, k *knowledge, p *part) ([]extremes.Interval, error) {
+// terminals returns where the terminals of a part lie, whatever is open: each against the
+// zero, or against an earlier one where that is known better.
+func (d *decider) terminals(ctx context.Context, w *workbench, k *knowledge, p *part) ([]extremes.Terminal, error) {
 	corners, ok := d.endsOfVolts()
 	if !ok {
 		return nil, nil
 	}
-	at := make([]extremes.Interval, len(p.terminals))
-	for n, corner := range corners {
+	n := len(p.terminals)
+	at := make([]extremes.Terminal, n)
+	apart := make([]extremes.Terminal, n*n) // of each against each earlier one
+	for c, corner := range corners {
 		b, err := w.boundOnce(ctx, k, corner, d.key.over, false)
 		if err != nil {
 			return nil, err
 		}
+		var f *feeds
+		if n > 1 {
+			if f, err = b.feedsOf(ctx, k); err != nil {
+				return nil, err
+			}
+		}
 		for i, t := range p.terminals {
 			_, v := b.where(t)
-			x := extremes.Interval{Lo: v.lo, Hi: v.hi}
-			if n > 0 {
-				x = x.Or(at[i])
+			at[i] = widened(at[i], v, true, c == 0)
+			for j := range i {
+				v, ok := b.apart(f, t, p.terminals[j])
+				apart[i*n+j] = widened(apart[i*n+j], v, ok, c == 0)
 			}
-			at[i] = x
+		}
+	}
+	for i := range at {
+		at[i].Against = -1
+		for j := range i {
+			if x := apart[i*n+j]; x.Against >= 0 && x.Hi-x.Lo < at[i].Hi-at[i].Lo {
+				at[i], at[i].Against = x, j
+			}
 		}
 	}
 	return at, nil
+}
+
+// widened takes an interval into another one; Against is negative where one of them is not
+// known.
+func widened(t extremes.Terminal, v interval, known, first bool) extremes.Terminal {
+	x := extremes.Interval{Lo: v.lo, Hi: v.hi}
+	if first {
+		t = extremes.Terminal{Interval: x}
+	}
+	t.Interval = t.Or(x)
+	if !known {
+		t.Against = -1
+	}
+	return t
 }
 
 // partNumbers are the resistances and EMFs of a part, with what is open of them.
@@ -121,7 +157,7 @@ type locals struct {
 	d         *decider
 	w         *workbench
 	p         *part
-	at        []extremes.Interval
+	at        []extremes.Terminal
 	ohm, volt []extremes.Interval
 	nominal   Tri
 	then      func(*knowledge) (*Decision, error)
@@ -271,7 +307,7 @@ func (w *workbench) cutOut(r *region, inner func(dc.Node) bool, seeds, must []dc
 			if s := w.c.switchOf[w.s.Elements[i]]; s >= 0 && !slices.Contains(p.switches, s) {
 				p.switches = append(p.switches, s)
 			}
-			if len(p.switches) > ownSwitches+shareSwitches {
+			if len(p.switches) > ownSwitches {
 				return nil, nil
 			}
 			if to := w.branches[i].A + w.branches[i].B - v; inner(to) {

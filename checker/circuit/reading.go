@@ -139,6 +139,12 @@ func (b *bounds) amps(i int) interval {
 	if b.r.presence[i] == maybe || b.loosely(c.from) || b.loosely(c.to) {
 		x = x.and(0)
 	}
+	if f := b.feeds.Load(); f != nil && f.bridge[i] {
+		// Rounding may part two bounds of one current.
+		if lo, hi := max(x.lo, f.amps[i].lo), min(x.hi, f.amps[i].hi); lo <= hi {
+			x = interval{lo, hi}
+		}
+	}
 	return x
 }
 

@@ -37,6 +37,13 @@ func Point(x float64) Interval { return Interval{x, x} }
 // Or takes in another interval, with what lies between.
 func (i Interval) Or(j Interval) Interval { return Interval{min(i.Lo, j.Lo), max(i.Hi, j.Hi)} }
 
+// Terminal is where the potential of a terminal lies: against the zero, or against an earlier
+// terminal.
+type Terminal struct {
+	Interval
+	Against int // an earlier terminal, -1: the zero
+}
+
 // Term is a part of a reading: so many times the current through a branch, from A to B.
 type Term struct {
 	Branch int
@@ -131,11 +138,12 @@ const (
 // Range returns the range of a reading with some switches closed, terminals and branches
 // anywhere within their intervals. It is false where that could not be found: too much is
 // open, or diodes change their states within the intervals.
-func (p *Part) Range(ctx context.Context, closed func(int) bool, terminals, ohm, volt []Interval, r Reading) (Interval, bool, error) {
+func (p *Part) Range(ctx context.Context, closed func(int) bool, terminals []Terminal, ohm, volt []Interval, r Reading) (Interval, bool, error) {
 	b := &box{p: p, ctx: ctx, closed: closed, r: r}
 	b.terminals = make([]Interval, len(terminals))
+	b.held, b.against = make([]float64, len(terminals)), make([]int, len(terminals))
 	for i, t := range terminals {
-		b.terminals[i] = Interval{t.Lo - pad, t.Hi + pad}
+		b.terminals[i], b.against[i] = Interval{t.Lo - pad, t.Hi + pad}, t.Against
 		b.axes = append(b.axes, axis{&b.terminals[i], terminalVolts, i})
 	}
 	b.ohm, b.volt = append(b.ohm, ohm...), append(b.volt, volt...)
@@ -165,6 +173,8 @@ type box struct {
 	closed               func(int) bool
 	r                    Reading
 	terminals, ohm, volt []Interval
+	against              []int
+	held                 []float64 // where each terminal is held, in V
 	axes                 []axis
 }
 
@@ -226,6 +236,10 @@ func (b *box) vertex(corner int) (v float64, ok bool, err error) {
 		}
 	}
 	hold := func(t int, volts float64) {
+		if from := b.against[t]; from >= 0 {
+			volts += b.held[from]
+		}
+		b.held[t] = volts
 		i := len(p.branches) + 2*t
 		if volts < 0 {
 			i, volts = i+1, -volts
