@@ -35,6 +35,7 @@ type (
 		Related  []related  `json:"related"`
 		Evidence []evidence `json:"evidence"`
 		Fixes    []fix      `json:"fixes"`
+		Follows  *root      `json:"follows,omitempty"`
 		Waived   *waiver    `json:"waived,omitempty"`
 	}
 	span struct {
@@ -66,6 +67,12 @@ type (
 	edit struct {
 		place
 		New string `json:"new"`
+	}
+	root struct {
+		Rule    string `json:"rule"`
+		Message string `json:"message"`
+		Subject string `json:"subject,omitempty"`
+		place
 	}
 	waiver struct {
 		Reason string `json:"reason"`
@@ -118,6 +125,12 @@ func writeJSON(w io.Writer, r *run.Result, o Options) error {
 	for i := range r.Findings {
 		doc.Findings = append(doc.Findings, newFinding(&r.Findings[i]))
 	}
+	for _, s := range stories(r.Findings) {
+		for _, i := range s.follows {
+			f := &r.Findings[i]
+			doc.Findings[s.root].Related = append(doc.Findings[s.root].Related, related{newPlace(f.Place), followsFromIt + f.Message})
+		}
+	}
 	for _, f := range r.Failures {
 		doc.Failures = append(doc.Failures, failure{File: f.File, What: f.What, Internal: f.Stack != ""})
 	}
@@ -160,6 +173,9 @@ func newFinding(f *diag.Finding) finding {
 			edits = append(edits, edit{newPlace(e.Place), e.New})
 		}
 		out.Fixes = append(out.Fixes, fix{x.Title, edits})
+	}
+	if r := f.Follows; r != nil {
+		out.Follows = &root{r.Rule, r.Message, r.Subject, newPlace(r.Place)}
 	}
 	if w := f.Waived; w != nil {
 		out.Waived = &waiver{w.Reason, optionalPlace(w.Place)}

@@ -24,6 +24,9 @@ func writeLines(w io.Writer, r *run.Result, _ Options) error {
 		if f.Where != "" {
 			message += ", " + f.Where
 		}
+		if f.Follows != nil {
+			message += "; " + follows(f.Follows)
+		}
 		at := position(f.Place)
 		if name := nameOf(f.Place); name != "" {
 			at = escape.Path(name) + strings.TrimPrefix(at, name)

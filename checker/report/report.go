@@ -24,6 +24,9 @@ type Options struct {
 	Catalogue *rule.Catalogue
 	// Colour draws text in colour.
 	Colour bool
+	// Whole tells in full, in text, of findings that follow from another one; otherwise
+	// they are a line each below it.
+	Whole bool
 	// FailOn is the severity from which on a finding counts as a failure in JUnit.
 	FailOn diag.Severity
 	// Elapsed is named in the text's closing lines unless it is zero.

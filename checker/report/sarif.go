@@ -160,6 +160,14 @@ func writeSARIF(w io.Writer, r *run.Result, o Options) error {
 		result.Fingerprints = map[string]string{"subject/v1": fmt.Sprintf("%s:%d", print, seen[print])}
 		one.Results = append(one.Results, result)
 	}
+	for _, s := range stories(r.Findings) {
+		root := &one.Results[s.root]
+		for _, i := range s.follows {
+			l, id := location(r.Findings[i].Place), len(root.Related)
+			l.ID, l.Message = &id, pointer(message(followsFromIt+r.Findings[i].Message))
+			root.Related = append(root.Related, l)
+		}
+	}
 	return encodeJSON(w, sarifLog{
 		Schema:  "https://json.schemastore.org/sarif-2.1.0.json",
 		Version: "2.1.0",
@@ -204,6 +212,12 @@ func newSARIFResult(f *diag.Finding) sarifResult {
 		l := location(rel.Place)
 		l.ID, l.Message = &i, pointer(message(rel.Note))
 		out.Related = append(out.Related, l)
+	}
+	if r := f.Follows; r != nil {
+		l, id := location(r.Place), len(out.Related)
+		l.ID, l.Message = &id, pointer(message("root cause: "+r.Message))
+		out.Related = append(out.Related, l)
+		out.Properties = map[string]any{"follows": map[string]string{"ruleId": r.Rule, "subject": r.Subject}}
 	}
 	for _, e := range f.Evidence {
 		if flow, ok := codeFlow(e, f.Place); ok {

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"pintle/checker/run"
+	"pintle/lang/diag"
 )
 
 // summary writes the closing lines.
@@ -33,6 +34,13 @@ func (t text) summary(r *run.Result, o Options) {
 	}
 	if len(found) > 0 {
 		head = strings.Join(found, ", ")
+	}
+	switch n := following(r.Findings); n {
+	case 0:
+	case 1:
+		head += " (1 of them follows from another)"
+	default:
+		head += fmt.Sprintf(" (%d of them follow from others)", n)
 	}
 	head = t.in(colour, head) + " in " + count(s.Files, "file")
 	if n := len(r.Failures); n > 0 {
@@ -85,6 +93,17 @@ func (t text) summary(r *run.Result, o Options) {
 
 // mostNamed bounds the undecided drives that the summary names.
 const mostNamed = 3
+
+// following counts the findings that only follow from another one.
+func following(fs []diag.Finding) int {
+	n := 0
+	for i := range fs {
+		if fs[i].Follows != nil && fs[i].Waived == nil {
+			n++
+		}
+	}
+	return n
+}
 
 func claims(c run.Claims) string {
 	var parts []string

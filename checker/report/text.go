@@ -34,9 +34,17 @@ type text struct {
 
 func writeText(w io.Writer, r *run.Result, o Options) error {
 	t := text{bufio.NewWriter(w), o.Colour}
-	for i := range r.Findings {
-		if f := &r.Findings[i]; f.Waived == nil {
-			t.finding(f)
+	for _, s := range stories(r.Findings) {
+		t.finding(&r.Findings[s.root])
+		if !o.Whole {
+			t.following(r, s)
+		}
+		fmt.Fprintln(t)
+		for _, i := range s.follows {
+			if o.Whole {
+				t.finding(&r.Findings[i])
+				fmt.Fprintln(t)
+			}
 		}
 	}
 	t.summary(r, o)
@@ -77,6 +85,9 @@ func (t text) finding(f *diag.Finding) {
 		under += "   " + f.Where
 	}
 	t.row("", t.in(faint, escape.Line(under)))
+	if f.Follows != nil {
+		t.row("", t.in(faint, escape.Line(follows(f.Follows))))
+	}
 	fmt.Fprintln(t)
 	t.place(f.Place, severityColour(f.Severity), "", nil)
 	for _, r := range f.Related {
@@ -94,7 +105,6 @@ func (t text) finding(f *diag.Finding) {
 	for _, fix := range f.Fixes {
 		t.row("", t.in(green, "fix:")+" "+escape.Line(fix.Title))
 	}
-	fmt.Fprintln(t)
 }
 
 // place writes the line that a place begins on, with the place marked below it. A

@@ -9,6 +9,7 @@ import (
 
 	"pintle/checker/accept"
 	"pintle/checker/circuit"
+	"pintle/checker/rootcause"
 	"pintle/checker/rule"
 	"pintle/checker/settings"
 	"pintle/lang/diag"
@@ -80,6 +81,7 @@ func File(ctx context.Context, req FileRequest) *FileResult {
 		c.judge()
 	}
 	c.out.Findings = first(c.Most, mergeInstances(mergeCombinations(c.found, c.combinations())))
+	settleRoots(c.out.Findings)
 	for i := range c.out.Findings {
 		c.locate(&c.out.Findings[i])
 	}
@@ -195,6 +197,7 @@ func (c *fileCheck) designs() {
 		})
 		kept = c.withoutEffects(kept)
 		c.matcher.Apply(sink.design, kept, c.ran)
+		c.try("root causes", func() { rootcause.Fold(sink.design, kept) })
 		c.found = append(c.found, kept...)
 	}
 }

@@ -50,6 +50,9 @@ func merge(fs []diag.Finding, where func(all []string) string) []diag.Finding {
 		if f.Waived == nil {
 			out[i].Waived = nil
 		}
+		if f.Follows == nil {
+			out[i].Follows = nil // in one of them it stands by itself
+		}
 		out[i].Severity = max(out[i].Severity, f.Severity)
 	}
 	for i := range out {
@@ -77,12 +80,68 @@ func Merge(roots ...[]diag.Finding) []diag.Finding { return mergeRoots(slices.Co
 
 // mergeRoots does the same for what several files have in common.
 func mergeRoots(fs []diag.Finding) []diag.Finding {
-	return merge(fs, func(all []string) string {
+	out := merge(fs, func(all []string) string {
 		if slices.Contains(all, "") {
 			return ""
 		}
 		return enumerate(all)
 	})
+	settleRoots(out)
+	return out
+}
+
+// settleRoots lets findings stand by themselves whose root is not among them, is accepted,
+// or follows from nothing but them; the root of a root is the root of both. One that was
+// made one with those of other fits stands for it.
+func settleRoots(fs []diag.Finding) {
+	type key struct{ rule, file string }
+	by := map[key][]int{}
+	at := func(rule string, p diag.Place) key {
+		k := key{rule: rule}
+		if !p.IsZero() {
+			k.file = p.File.Name
+		}
+		return k
+	}
+	for i := range fs {
+		k := at(fs[i].Rule, fs[i].Place)
+		by[k] = append(by[k], i)
+	}
+	root := func(i int) int {
+		r := fs[i].Follows
+		if r == nil {
+			return -1
+		}
+		near := -1
+		for _, j := range by[at(r.Rule, r.Place)] {
+			switch {
+			case j == i || fs[j].Waived != nil || fs[j].Span != r.Span:
+			case r.Is(&fs[j]):
+				return j
+			case near < 0:
+				near = j
+			}
+		}
+		return near
+	}
+	tops := make([]int, len(fs))
+	for i := range fs {
+		top, steps := root(i), 0
+		for top >= 0 && fs[top].Follows != nil && steps <= len(fs) {
+			top = root(top)
+			steps++
+		}
+		if top == i || steps > len(fs) {
+			top = -1
+		}
+		tops[i] = top
+	}
+	for i, top := range tops {
+		if fs[i].Follows = nil; top >= 0 {
+			r := &fs[top]
+			fs[i].Follows = &diag.Root{Rule: r.Rule, Subject: r.Subject, Message: r.Message, Place: r.Place}
+		}
+	}
 }
 
 func enumerate(all []string) string {

@@ -20,7 +20,7 @@ import (
 func checkCommand(std stdio) *cobra.Command {
 	var as, failOn string
 	var only, allow []string
-	var notes bool
+	var notes, whole bool
 	var jobs int
 	c := &cobra.Command{
 		Use:   "check [flags] [FILE | FOLDER | -]…",
@@ -81,6 +81,7 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 				Catalogue: catalogue,
 				Colour:    colourful(std.out),
 				FailOn:    threshold,
+				Whole:     whole,
 				Elapsed:   time.Since(began),
 			})
 			if err != nil {
@@ -93,6 +94,7 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 	c.Flags().StringVar(&failOn, "fail-on", "error", "`severity` from which on the exit status is 1: error, warning, note")
 	c.Flags().StringSliceVar(&only, "only", nil, "run these `rules` only")
 	c.Flags().BoolVar(&notes, "notes", false, "tell of every value that was assumed")
+	c.Flags().BoolVar(&whole, "whole", false, "tell in full of findings that only follow from another one, too")
 	c.Flags().IntVar(&jobs, "jobs", 0, "`number` of files looked at at once (default: one for each processor)")
 	allowFlag(c, &allow)
 	complete(c, "as", oneOf(report.Formats()))

@@ -132,6 +132,19 @@ type Finding struct {
 	Fixes  []Fix
 	Tags   []Tag
 	Waived *Waiver
+	// Follows is the finding that this one only follows from; nil: none.
+	Follows *Root
+}
+
+// Root names the finding from which others follow, by what makes it one.
+type Root struct {
+	Rule, Subject, Message string
+	Place
+}
+
+// Is reports whether a root names a finding.
+func (r *Root) Is(f *Finding) bool {
+	return r != nil && r.Rule == f.Rule && r.Message == f.Message && r.Place.Compare(f.Place) == 0
 }
 
 // Tag marks findings that editors show in a way of their own.

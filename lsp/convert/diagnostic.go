@@ -32,14 +32,57 @@ type Diagnostics struct {
 }
 
 // All converts findings that stand in one file, without those that the design accepts.
-// The list is never nil.
+// The list is never nil. What only follows from another finding is shown as information,
+// with the way to that; the root is as severe as the worst of its story.
 func (d *Diagnostics) All(f *source.File, fs []diag.Finding) []protocol.Diagnostic {
 	out := make([]protocol.Diagnostic, 0, len(fs))
 	texts := map[*source.File]*Text{f: d.Encoding.Text(f)}
+	stories := map[story]int{}
 	for i := range fs {
-		if fs[i].Waived == nil {
-			out = append(out, d.one(texts, &fs[i]))
+		if fs[i].Waived != nil {
+			continue
 		}
+		if fs[i].Follows == nil {
+			stories[storyOf(fs[i].Rule, fs[i].Message, fs[i].Place)] = len(out)
+		}
+		out = append(out, d.one(texts, &fs[i]))
+	}
+	for i := range fs {
+		r := fs[i].Follows
+		if r == nil || fs[i].Waived != nil {
+			continue
+		}
+		k, ok := stories[storyOf(r.Rule, r.Message, r.Place)]
+		if !ok {
+			continue // it stands in another file
+		}
+		root := &out[k]
+		root.Severity = min(root.Severity, severity(fs[i].Severity))
+		if d.Related && len(root.RelatedInformation) < mostRelated {
+			root.RelatedInformation = append(root.RelatedInformation, protocol.DiagnosticRelatedInformation{
+				Location: protocol.Location{URI: d.URI(f.Name), Range: texts[f].Range(fs[i].Span)},
+				Message:  escape.Lines("follows from it: " + fs[i].Message),
+			})
+		}
+	}
+	return out
+}
+
+// mostRelated is how many places a diagnostic points to before what follows from it is no
+// longer among them.
+const mostRelated = 40
+
+// story names a finding as that from which others follow.
+type story struct {
+	rule, message string
+	span          source.Span
+	file          string
+}
+
+func storyOf(rule, message string, p diag.Place) story {
+	out := story{rule: rule, message: message, span: p.Span}
+	if p.File != nil {
+		out.file = p.File.Name
 	}
 	return out
 }
@@ -62,6 +105,9 @@ func (d *Diagnostics) one(texts map[*source.File]*Text, f *diag.Finding) protoco
 	if f.File != nil {
 		out.Range = text(f.File).Range(f.Span)
 	}
+	if f.Follows != nil {
+		out.Severity = protocol.DiagnosticSeverityInformation
+	}
 	if d.Page != nil {
 		out.CodeDescription = protocol.CodeDescription{Href: d.Page(f.Rule)}
 	}
@@ -73,6 +119,12 @@ func (d *Diagnostics) one(texts map[*source.File]*Text, f *diag.Finding) protoco
 		}
 	}
 	if d.Related {
+		if r := f.Follows; r != nil && r.File != nil {
+			out.RelatedInformation = append(out.RelatedInformation, protocol.DiagnosticRelatedInformation{
+				Location: protocol.Location{URI: d.URI(r.File.Name), Range: text(r.File).Range(r.Span)},
+				Message:  escape.Lines("the root cause: " + r.Message),
+			})
+		}
 		for _, r := range related(f) {
 			if r.File == nil {
 				continue
@@ -111,6 +163,9 @@ func (d *Diagnostics) message(f *diag.Finding) string {
 			where = strings.ReplaceAll(where, strings.TrimSuffix(folder, "/")+"/", "")
 		}
 		fmt.Fprintf(&b, " (%s)", where)
+	}
+	if r := f.Follows; r != nil {
+		fmt.Fprintf(&b, "\nFollows from: %s", r.Message)
 	}
 	for _, r := range f.Related {
 		if r.File == nil && r.Note != "" {

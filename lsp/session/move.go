@@ -33,6 +33,13 @@ func move(fs []diag.Finding, to *source.File) []diag.Finding {
 			continue
 		}
 		f.Fixes = nil
+		if f.Follows != nil {
+			r := *f.Follows
+			if r.Place, ok = place(r.Place); !ok {
+				r.Place = diag.Place{}
+			}
+			f.Follows = &r
+		}
 		f.Related = slices.Clone(f.Related)
 		for i := range f.Related {
 			if f.Related[i].Place, ok = place(f.Related[i].Place); !ok {

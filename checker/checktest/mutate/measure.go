@@ -97,8 +97,13 @@ func (o *Original) Measure(ctx context.Context, m Mutant, catalogue *rule.Catalo
 	switch {
 	case caught:
 		out.Class = Caught
-		out.First = m.named(&out.New[0], o.Name)
-		out.Beside = len(out.New) - 1
+		first := slices.IndexFunc(out.New, func(f diag.Finding) bool { return f.Follows == nil })
+		out.First = first >= 0 && m.named(&out.New[first], o.Name)
+		for i := range out.New {
+			if out.New[i].Follows == nil && i != first {
+				out.Beside++
+			}
+		}
 	case len(out.New) > 0:
 		out.Class = Elsewhere
 	case gone:

@@ -77,6 +77,7 @@ func TestSample(t *testing.T) {
 			}
 			assert.GreaterOrEqual(t, all.Rate(), 50.0)
 			assert.GreaterOrEqual(t, all.FirstRate(), 80.0)
+			assert.LessOrEqual(t, all.Beside(), 1)
 		})
 	}
 }

@@ -70,6 +70,9 @@ func (o *Outcome) Text() string {
 		if o.Mutant.named(f, o.Design) {
 			mark = "*"
 		}
+		if f.Follows != nil {
+			mark += "  \\" // folded
+		}
 		line := 0
 		if !f.IsZero() {
 			line = f.File.LineOf(f.Start) + 1
