@@ -74,15 +74,9 @@ func (s *Server) inOrder(m *rpc.Message, handle func(json.RawMessage) (json.RawM
 func (s *Server) start(m *rpc.Message, f Feature) {
 	ctx, cancel := context.WithCancel(s.ctx)
 	c := &call{cancel: cancel}
-	s.mu.Lock()
-	_, twice := s.live[m.ID]
-	if !twice {
-		s.live[m.ID] = c
-	}
-	s.mu.Unlock()
-	if twice {
+	if refused := s.admit(m, c); refused != nil {
 		cancel()
-		s.conn.Answer(m.ID, nil, rpc.Errorf(rpc.InvalidRequest, "a request with this id is still being answered"))
+		s.conn.Answer(m.ID, nil, refused)
 		return
 	}
 	snapshot := s.session.Current()
@@ -90,22 +84,41 @@ func (s *Server) start(m *rpc.Message, f Feature) {
 		defer cancel()
 		began := time.Now()
 		result, err := s.guard(m.Method, func() (json.RawMessage, error) {
-			select {
-			case s.slots <- struct{}{}:
-				defer func() { <-s.slots }()
-			case <-ctx.Done():
-				return nil, ctx.Err()
+			if err := s.conn.HasRoom(ctx); err != nil {
+				return nil, err
 			}
+			leave, err := s.front.enter(ctx)
+			if err != nil {
+				return nil, err
+			}
+			defer leave()
 			return f.answer(ctx, s, snapshot, m.Params)
 		})
 		s.mu.Lock()
-		delete(s.live, m.ID)
+		delete(s.live, m.ID.Key())
+		s.held -= len(m.Params)
 		s.mu.Unlock()
 		s.conn.Answer(m.ID, result, s.asError(err, c.cancelled.Load()))
 		s.tracef(func() (string, string) {
 			return m.Method + " answered", fmt.Sprintf("id %s, %v", m.ID, time.Since(began))
 		})
 	})
+}
+
+// admit enters a request into those that are being answered, unless its id is among them
+// or there are too many.
+func (s *Server) admit(m *rpc.Message, c *call) *rpc.Error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.live[m.ID.Key()] != nil {
+		return rpc.Errorf(rpc.InvalidRequest, "a request with this id is still being answered")
+	}
+	if len(s.live) >= mostRequests || s.held > 0 && s.held+len(m.Params) > rpc.MaxBody {
+		return rpc.Errorf(rpc.ServerCancelled, "%d requests are being answered already", len(s.live))
+	}
+	s.live[m.ID.Key()] = c
+	s.held += len(m.Params)
+	return nil
 }
 
 // guard turns a panic into an error, so that one request that fails costs no other.
@@ -156,7 +169,7 @@ func (s *Server) cancelRequest(params json.RawMessage) error {
 		return errors.New("no id")
 	}
 	s.mu.Lock()
-	c := s.live[id]
+	c := s.live[id.Key()]
 	s.mu.Unlock()
 	if c != nil {
 		c.cancelled.Store(true)

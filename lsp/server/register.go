@@ -19,6 +19,8 @@ func (s *Server) register() {
 		options, err := encode(&protocol.DidChangeWatchedFilesRegistrationOptions{Watchers: []protocol.FileSystemWatcher{
 			{GlobPattern: protocol.Pattern("**/*" + run.Extension)},
 			{GlobPattern: protocol.Pattern("**/" + settings.FileName)},
+			// A folder that is deleted is told of once, not with all that was in it.
+			{GlobPattern: protocol.Pattern("**"), Kind: protocol.WatchKindDelete},
 		}})
 		if err != nil {
 			s.log.Error("register", zap.Error(err))
@@ -39,30 +41,55 @@ func (s *Server) register() {
 	}
 }
 
+// question is a request of ours.
+type question struct {
+	params json.RawMessage
+	then   func(json.RawMessage)
+	next   *question // to be asked when this one was answered; the newest
+}
+
 // ask sends a request to the client and hands its answer on, not on the goroutine that
-// reads: the answer comes over it.
+// reads: the answer comes over it. Of each method one waits for its answer at a time, and one,
+// the newest, to be sent after it: a client that never answers is asked once.
 func (s *Server) ask(method string, params any, then func(json.RawMessage)) {
-	var raw json.RawMessage
+	q := &question{then: then}
 	if params != nil {
 		var err error
-		if raw, err = encode(params); err != nil {
+		if q.params, err = encode(params); err != nil {
 			s.log.Error(method, zap.Error(err))
 			return
 		}
 	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if open := s.asked[method]; open != nil {
+		open.next = q
+		return
+	}
+	s.asked[method] = q
 	s.work.Go(func() {
-		result, err := s.conn.Call(s.ctx, method, raw)
-		if err != nil {
-			if s.ctx.Err() == nil {
-				s.log.Warn("the client refused", zap.String("method", method), zap.Error(err))
-			}
-			return
+		for q := q; q != nil; {
+			s.askOne(method, q)
+			s.mu.Lock()
+			q = q.next
+			s.asked[method] = q
+			s.mu.Unlock()
 		}
-		defer func() {
-			if r := recover(); r != nil {
-				s.fault(method, r)
-			}
-		}()
-		then(result)
 	})
+}
+
+func (s *Server) askOne(method string, q *question) {
+	result, err := s.conn.Call(s.ctx, method, q.params)
+	if err != nil {
+		if s.ctx.Err() == nil {
+			s.log.Warn("the client refused", zap.String("method", method), zap.Error(err))
+		}
+		return
+	}
+	defer func() {
+		if r := recover(); r != nil {
+			s.fault(method, r)
+		}
+	}()
+	q.then(result)
 }

@@ -42,6 +42,9 @@ type Options struct {
 	ParentPoll time.Duration
 	// Patience is how long a check may take before its progress is shown.
 	Patience time.Duration
+	// Stuck is how long a client may take to read a message while much waits for it; zero:
+	// rpc.Stuck.
+	Stuck time.Duration
 	// Extra features, for tests.
 	Extra []Feature
 }
@@ -73,9 +76,11 @@ type Server struct {
 	work sync.WaitGroup
 	done chan int // exit status
 
-	slots chan struct{} // for requests that run
+	front front // of requests
 	mu    sync.Mutex
-	live  map[rpc.ID]*call
+	live  map[string]*call // requests by the key of their id
+	held  int              // bytes of their params
+	asked map[string]*question
 
 	failures sync.Map // that the client was told of
 
@@ -98,9 +103,6 @@ type call struct {
 	cancelled atomic.Bool
 }
 
-// concurrent is the most requests that are worked on at once; others wait.
-const concurrent = 32
-
 // Serve speaks to one client until it says exit, its stream or process ends, or ctx
 // does, and returns the exit status. in is closed at the end if it can be.
 func Serve(ctx context.Context, in io.Reader, out io.Writer, opts Options) int {
@@ -111,6 +113,9 @@ func Serve(ctx context.Context, in io.Reader, out io.Writer, opts Options) int {
 	select {
 	case status := <-s.done:
 		return status
+	case <-s.conn.Lost():
+		s.log.Error("nothing reaches the client any more", zap.Error(s.conn.Why()))
+		return ExitFailed
 	case <-ctx.Done():
 		return ExitFailed
 	}
@@ -122,12 +127,13 @@ func newServer(ctx context.Context, in io.Reader, out io.Writer, opts Options) *
 	}
 	s := &Server{
 		opts: opts, log: opts.Log, started: time.Now(),
-		conn:     rpc.NewConn(in, out),
+		conn:     rpc.NewConn(in, out, opts.Stuck),
 		session:  session.New(session.Config{Catalogue: opts.Catalogue, Files: opts.Files, Today: opts.Today}),
 		features: map[string]Feature{},
 		done:     make(chan int, 1),
-		slots:    make(chan struct{}, concurrent),
-		live:     map[rpc.ID]*call{},
+		front:    newFront(),
+		live:     map[string]*call{},
+		asked:    map[string]*question{},
 		encoding: convert.UTF16,
 		pages:    newRulePages(opts.Catalogue, opts.PageDir),
 	}

@@ -84,8 +84,12 @@ func (s *Server) didChangeWatchedFiles(params json.RawMessage) error {
 	}
 	var names []string
 	for _, c := range p.Changes {
-		if convert.IsFile(c.URI) {
-			names = append(names, convert.Name(c.URI))
+		if !convert.IsFile(c.URI) {
+			continue
+		}
+		// Anything may be deleted near a design; what counts is what was read.
+		if name := convert.Name(c.URI); c.Type != protocol.FileChangeTypeDeleted || s.session.Read(name) {
+			names = append(names, name)
 		}
 	}
 	if len(names) > 0 {

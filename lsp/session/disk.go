@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"errors"
 	"io/fs"
+	"strings"
 	"sync"
 	"time"
 
@@ -78,16 +79,42 @@ func (d *disk) expire(names ...string) {
 	}
 	for _, n := range names {
 		delete(d.ids, n)
-		f := d.known[n]
-		if f == nil {
-			continue
-		}
-		delete(d.known, n)
-		if f.item != nil {
-			d.recent.Remove(f.item)
-			d.size -= int(f.bytes)
+		for _, known := range d.below(n) {
+			f := d.known[known]
+			delete(d.known, known)
+			delete(d.ids, known)
+			if f.item != nil {
+				d.recent.Remove(f.item)
+				d.size -= int(f.bytes)
+			}
 		}
 	}
+}
+
+// below are the names that were looked at: this one, and, if it is that of a folder, all that
+// lie in it. d is locked.
+func (d *disk) below(name string) []string {
+	var out []string
+	if f := d.known[name]; f != nil {
+		out = append(out, name)
+		if f.err == nil {
+			return out
+		}
+	}
+	within := strings.TrimSuffix(name, "/") + "/"
+	for n := range d.known {
+		if strings.HasPrefix(n, within) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// read reports whether a file, or anything below a folder, was looked at.
+func (d *disk) read(name string) bool {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return len(d.below(name)) > 0
 }
 
 // file returns what a name stands for on disk; its err tells if that can't be read.

@@ -198,8 +198,12 @@ func (s *Session) Close(name string) bool {
 	return true
 }
 
-// Touched tells that files may have changed on disk: those named, or any. Whether files
-// came or went is looked at anew.
+// Read reports whether a file, or anything in a folder, was read from the disk or looked for
+// there.
+func (s *Session) Read(name string) bool { return s.disk.read(name) }
+
+// Touched tells that files, or all that lies in folders, may have changed on disk: those
+// named, or any. Whether files came or went is looked at anew.
 func (s *Session) Touched(names ...string) {
 	s.disk.expire(names...)
 	s.mu.Lock()

@@ -9,6 +9,7 @@ import (
 	"io"
 	"strconv"
 	"sync"
+	"time"
 )
 
 // Conn is a connection to a client. Next is called by one goroutine, all else by any.
@@ -19,11 +20,89 @@ type Conn struct {
 	mu      sync.Mutex
 	wake    *sync.Cond
 	queue   []outgoing
+	queued  int   // bytes in queue
 	closed  bool  // nothing more is queued
 	failed  error // of writing
 	next    int64
-	pending map[ID]chan *Message
-	written chan struct{} // closed when the writer has ended
+	pending map[string]chan *Message // by the key of the id
+	written chan struct{}            // closed when the writer has ended
+	lost    chan struct{}            // closed when the client takes nothing any more
+	room    chan struct{}            // closed when less than Room waits again; nil: there is room
+	stuck   time.Duration
+	timer   *time.Timer // runs while there is no room
+}
+
+const (
+	// MaxQueue is the most bytes that wait for a client that does not read. One message alone
+	// may be longer.
+	MaxQueue = 64 << 20
+	// Room is from how many waiting bytes on no new request is to begin.
+	Room = 16 << 20
+	// Stuck is how long a client may take for one message while more than Room waits for it.
+	Stuck = time.Minute
+)
+
+// errBehind is why a connection ends whose client does not read.
+var errBehind = fmt.Errorf("the client does not read: more than %d MiB wait for it", MaxQueue>>20)
+
+// Lost is closed when nothing that is sent reaches the client any more: it is gone, or it
+// has not read for so long that MaxQueue is full. Why tells the reason then.
+func (c *Conn) Lost() <-chan struct{} { return c.lost }
+
+// Why is the reason why the client was lost; nil: it is there.
+func (c *Conn) Why() error {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.failed
+}
+
+// HasRoom waits until less than Room waits to be written. The error is that of the context,
+// or tells why the client was lost.
+func (c *Conn) HasRoom(ctx context.Context) error {
+	c.mu.Lock()
+	room, failed := c.room, c.failed
+	c.mu.Unlock()
+	if failed != nil || room == nil {
+		return failed
+	}
+	select {
+	case <-room:
+		return c.Why()
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+}
+
+// measure is called when the queue became longer or shorter, or when a message was written.
+// c is locked.
+func (c *Conn) measure() {
+	full := c.queued > Room && c.failed == nil && !c.closed
+	switch {
+	case full && c.room == nil:
+		c.room = make(chan struct{})
+		c.timer = time.AfterFunc(c.stuck, func() {
+			c.mu.Lock()
+			defer c.mu.Unlock()
+			if c.room != nil && !c.closed {
+				c.lose(errBehind)
+			}
+		})
+	case !full && c.room != nil:
+		c.timer.Stop()
+		close(c.room)
+		c.room = nil
+	}
+}
+
+// lose gives the client up. c is locked.
+func (c *Conn) lose(why error) {
+	if c.failed != nil {
+		return
+	}
+	c.failed, c.queue, c.queued = why, nil, 0
+	close(c.lost)
+	c.measure()
+	c.wake.Signal()
 }
 
 // outgoing is a message to be written. One with the same key that was not written yet is
@@ -33,9 +112,13 @@ type outgoing struct {
 	body []byte
 }
 
-// NewConn makes a connection and starts writing what is sent. Close ends that.
-func NewConn(in io.Reader, out io.Writer) *Conn {
-	c := &Conn{frames: newFrames(in), out: out, pending: map[ID]chan *Message{}, written: make(chan struct{})}
+// NewConn makes a connection and starts writing what is sent. Close ends that. A client that
+// takes nothing for the time of stuck, while more than Room waits for it, is lost; zero: Stuck.
+func NewConn(in io.Reader, out io.Writer, stuck time.Duration) *Conn {
+	if stuck == 0 {
+		stuck = Stuck
+	}
+	c := &Conn{frames: newFrames(in), out: out, pending: map[string]chan *Message{}, written: make(chan struct{}), lost: make(chan struct{}), stuck: stuck}
 	c.wake = sync.NewCond(&c.mu)
 	go c.write()
 	return c
@@ -71,8 +154,8 @@ func (c *Conn) Next() (*Message, error) {
 
 func (c *Conn) answered(m *Message) {
 	c.mu.Lock()
-	wait := c.pending[m.ID]
-	delete(c.pending, m.ID)
+	wait := c.pending[m.ID.Key()]
+	delete(c.pending, m.ID.Key())
 	c.mu.Unlock()
 	if wait != nil {
 		wait <- m
@@ -112,7 +195,7 @@ func (c *Conn) Call(ctx context.Context, method string, params json.RawMessage) 
 	c.next++
 	id := ID(strconv.FormatInt(c.next, 10))
 	wait := make(chan *Message, 1)
-	c.pending[id] = wait
+	c.pending[id.Key()] = wait
 	c.mu.Unlock()
 	c.send("", call(id, method, params))
 	select {
@@ -126,7 +209,7 @@ func (c *Conn) Call(ctx context.Context, method string, params json.RawMessage) 
 		return m.Result, nil
 	case <-ctx.Done():
 		c.mu.Lock()
-		delete(c.pending, id)
+		delete(c.pending, id.Key())
 		c.mu.Unlock()
 		return nil, ctx.Err()
 	}
@@ -155,12 +238,18 @@ func (c *Conn) send(key string, body []byte) {
 	if key != "" {
 		for i := range c.queue {
 			if c.queue[i].key == key {
+				c.queued -= len(c.queue[i].body)
 				c.queue = append(c.queue[:i], c.queue[i+1:]...)
 				break
 			}
 		}
 	}
-	c.queue = append(c.queue, outgoing{key, body})
+	if c.queued > 0 && c.queued+len(body) > MaxQueue {
+		c.lose(errBehind)
+		return
+	}
+	c.queue, c.queued = append(c.queue, outgoing{key, body}), c.queued+len(body)
+	c.measure()
 	c.wake.Signal()
 }
 
@@ -169,7 +258,7 @@ func (c *Conn) write() {
 	defer close(c.written)
 	for {
 		c.mu.Lock()
-		for len(c.queue) == 0 && !c.closed {
+		for len(c.queue) == 0 && !c.closed && c.failed == nil {
 			c.wake.Wait()
 		}
 		if len(c.queue) == 0 {
@@ -178,12 +267,16 @@ func (c *Conn) write() {
 		}
 		next := c.queue[0]
 		c.queue[0] = outgoing{}
-		c.queue = c.queue[1:]
+		c.queue, c.queued = c.queue[1:], c.queued-len(next.body)
+		if c.room != nil {
+			c.timer.Reset(c.stuck) // it took one
+		}
+		c.measure()
 		c.mu.Unlock()
 		frame := fmt.Appendf(make([]byte, 0, len(next.body)+40), "Content-Length: %d\r\n\r\n", len(next.body))
 		if _, err := c.out.Write(append(frame, next.body...)); err != nil {
 			c.mu.Lock()
-			c.failed, c.queue = err, nil
+			c.lose(err)
 			c.mu.Unlock()
 			return
 		}
@@ -195,9 +288,10 @@ func (c *Conn) write() {
 func (c *Conn) Close(ctx context.Context) {
 	c.mu.Lock()
 	c.closed = true
-	for id, wait := range c.pending {
+	c.measure()
+	for key, wait := range c.pending {
 		close(wait)
-		delete(c.pending, id)
+		delete(c.pending, key)
 	}
 	c.wake.Signal()
 	c.mu.Unlock()

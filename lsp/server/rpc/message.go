@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"regexp"
 	"strconv"
 
 	"pintle/lang/escape"
@@ -37,8 +38,29 @@ func Errorf(code int, format string, args ...any) *Error {
 	return &Error{Code: code, Message: escape.Lines(fmt.Sprintf(format, args...))}
 }
 
-// ID is the id of a request as it stood on the wire: a number or a text in quotes.
+// ID is the id of a request, JSON as it stood on the wire: a number of any size or a text in
+// quotes. It is given back to the letter; use Key to compare.
 type ID string
+
+var whole = regexp.MustCompile(`^(-?)0*(\d+?)(?:\.0*)?$`)
+
+// Key is the same for ids that are equal as JSON: the number 1 and the text "1" are two, 1
+// and 1.0 are one, and so are "a" and "\u0061".
+func (id ID) Key() string {
+	if id != "" && id[0] == '"' {
+		var s string
+		if json.Unmarshal([]byte(id), &s) == nil {
+			return strconv.Quote(s)
+		}
+	}
+	if m := whole.FindStringSubmatch(string(id)); m != nil {
+		if m[2] == "0" {
+			return "0"
+		}
+		return m[1] + m[2]
+	}
+	return string(id)
+}
 
 // Message is a request (with an ID), a notification (without) or an answer (without a
 // method).
@@ -110,20 +132,14 @@ func absent(raw json.RawMessage) json.RawMessage {
 	return raw
 }
 
-// parseID reads an id; that of 1 and of "1" differ, that of 1 and of 1.0 don't.
+// parseID reads an id; none is "". JSON-RPC 2.0, section 4: a text, a number or null. Null can't
+// be told from an answer to nobody and is taken for no id at all.
 func parseID(raw json.RawMessage) (ID, bool) {
 	switch {
 	case len(raw) == 0:
 		return "", true
-	case raw[0] == '"':
-		var s string
-		if json.Unmarshal(raw, &s) != nil {
-			return "", false
-		}
-		return ID(strconv.Quote(s)), true
-	}
-	if n, err := strconv.ParseFloat(string(raw), 64); err == nil && n == float64(int64(n)) {
-		return ID(strconv.FormatInt(int64(n), 10)), true
+	case raw[0] == '"', raw[0] == '-', raw[0] >= '0' && raw[0] <= '9':
+		return ID(raw), json.Valid(raw)
 	}
 	return "", false
 }
@@ -133,18 +149,7 @@ func (id ID) json() json.RawMessage {
 	if id == "" {
 		return json.RawMessage("null")
 	}
-	if id[0] != '"' {
-		return json.RawMessage(id)
-	}
-	s, err := strconv.Unquote(string(id))
-	if err != nil {
-		return json.RawMessage("null")
-	}
-	b, err := json.Marshal(s)
-	if err != nil {
-		return json.RawMessage("null")
-	}
-	return b
+	return json.RawMessage(id)
 }
 
 // ParseID reads the id in the params of $/cancelRequest.

@@ -17,14 +17,18 @@ import (
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
 
-// TestIDs: the number 1 and the text "1" are two ids; an id comes back as it was.
+// TestIDs: the number 1 and the text "1" are two ids; an id comes back to the letter.
 func TestIDs(t *testing.T) {
-	for raw, want := range map[string]string{`1`: `1`, `"1"`: `"1"`, `1.0`: `1`, `-3`: `-3`, `"a\"b"`: `"a\"b"`, `"ä"`: `"ä"`} {
+	for raw, key := range map[string]string{
+		`1`: `1`, `"1"`: `"1"`, `1.0`: `1`, `-3`: `-3`, `"a\"b"`: `"a\"b"`, `"ä"`: `"ä"`, `"\u00e4"`: `"ä"`, `"a\/b"`: `"a/b"`, `100`: `100`, `-0`: `0`,
+		`9007199254740993`: `9007199254740993`, `12345678901234567890123`: `12345678901234567890123`, `1.5`: `1.5`, `1e400`: `1e400`, `""`: `""`,
+	} {
 		id, ok := ParseID(json.RawMessage(raw))
 		require.True(t, ok, raw)
-		assert.Equal(t, want, string(id.json()), raw)
+		assert.Equal(t, raw, string(id.json()))
+		assert.Equal(t, key, id.Key())
 	}
-	for _, raw := range []string{``, `{}`, `[1]`, `true`, `1.5`, `"`} {
+	for _, raw := range []string{``, `{}`, `[1]`, `true`, `"`, `null`, `-`, `1x`} {
 		_, ok := ParseID(json.RawMessage(raw))
 		assert.False(t, ok, raw)
 	}
@@ -35,7 +39,7 @@ func TestIDs(t *testing.T) {
 func TestSlowReader(t *testing.T) {
 	in, feed := io.Pipe()
 	out, write := io.Pipe()
-	c := NewConn(in, write)
+	c := NewConn(in, write, 0)
 	for i := range 1000 {
 		c.Notify("k", "m", json.RawMessage(fmt.Sprintf(`{"n":%d}`, i)))
 	}
@@ -60,7 +64,7 @@ func TestSlowReader(t *testing.T) {
 func TestCall(t *testing.T) {
 	in, feed := io.Pipe()
 	var out bytes.Buffer
-	c := NewConn(in, &out)
+	c := NewConn(in, &out, 0)
 	type result struct {
 		raw json.RawMessage
 		err error
