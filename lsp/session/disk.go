@@ -110,8 +110,8 @@ func (d *disk) below(name string) []string {
 	return out
 }
 
-// read reports whether a file, or anything below a folder, was looked at.
-func (d *disk) read(name string) bool {
+// lookedAt reports whether a file, or anything below a folder, was.
+func (d *disk) lookedAt(name string) bool {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	return len(d.below(name)) > 0

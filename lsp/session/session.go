@@ -200,7 +200,7 @@ func (s *Session) Close(name string) bool {
 
 // Read reports whether a file, or anything in a folder, was read from the disk or looked for
 // there.
-func (s *Session) Read(name string) bool { return s.disk.read(name) }
+func (s *Session) Read(name string) bool { return s.disk.lookedAt(name) }
 
 // Touched tells that files, or all that lies in folders, may have changed on disk: those
 // named, or any. Whether files came or went is looked at anew.
