@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 
+	"pintle/checker/circuit"
 	"pintle/checker/system"
 	"pintle/lang/model"
 	"pintle/lang/unit"
@@ -72,7 +73,39 @@ func (w *Woven) hangs(id model.ReadingID) bool {
 	}
 	return r.Pin >= 0 && slices.ContainsFunc(w.changed.nodes, func(n model.NodeID) bool {
 		return n >= 0 && int(n) < len(d.Nodes) && !hub(n) && u.find(int(n)) == u.find(int(r.Pin))
-	})
+	}) && w.ownWire(r.Pin, hub)
+}
+
+// ownWire reports whether with the fault a pin is left with nothing but the stub of its own
+// wire: no metal leads on from it to a supply or to ground, whatever the switches do, and
+// nothing ends there that takes or gives a current but pulls. Only then is it the wire of the
+// pin that has come loose; where a fault takes the feed off other things too, what the pin
+// reads then is no matter of its pull.
+func (w *Woven) ownWire(pin model.NodeID, hub func(model.NodeID) bool) bool {
+	d := w.sound
+	c, err := circuit.New(d, w.Fault.Actions)
+	if err != nil {
+		return false
+	}
+	in := map[model.NodeID]bool{pin: true}
+	for grown := true; grown; {
+		grown = false
+		for i := range d.Elements {
+			e := &d.Elements[i]
+			_, switched, conducts := c.SwitchOf(model.ElementID(i))
+			if e.A < 0 || e.B < 0 || !switched && !conducts || in[e.A] == in[e.B] {
+				continue
+			}
+			switch {
+			case e.Type == model.ElemPull:
+			case !e.Metal || hub(e.A) || hub(e.B):
+				return false
+			default:
+				in[e.A], in[e.B], grown = true, true, true
+			}
+		}
+	}
+	return true
 }
 
 // otherwise asks whether the requirement would hold if the reading said something else
