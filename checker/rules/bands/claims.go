@@ -168,7 +168,7 @@ func edgeMismatch() rule.Rule {
 				f := diag.Finding{
 					Place:   span(c.band),
 					Subject: c.band.Path,
-					Message: fmt.Sprintf("%s claims that %s, which is not so at exactly %s", c.band.Name, p.Design.Words(c.band.Claim), *c.edge),
+					Message: fmt.Sprintf("%s claims that %s, which is not so at exactly %s", c.band.Name, p.Design.Words(c.band.Claim), in(*c.edge, c.band.Lo.Unit)),
 					Help:    "a band includes its lower end and not its upper one; let the threshold do the same (`sets at` and `clears below` on the way up)",
 				}
 				f.Evidence = evidence.Moves("", c.verdict.Trace)

@@ -22,7 +22,7 @@ func bandOverlap() rule.Rule {
 			for _, b := range partitions.Of(p) {
 				for _, o := range b.cover.Overlaps {
 					one, other := &b.Bands.Bands[o.One], &b.Bands.Bands[o.Other]
-					twice := inOneUnit(o.Stretch, b.quantity)
+					twice := inUnit(o.Stretch, other.Lo.Unit)
 					p.Report(diag.Finding{
 						Place:    span(other),
 						Subject:  other.Path,
@@ -44,6 +44,7 @@ func bandGap() rule.Rule {
 		Summary:  "a stretch of the quantity's range that no band of a partition covers",
 		Why:      "what holds there is left to whoever reads on, and an unnamed stretch is where a fault is explained wrongly",
 		Doc:      pages.Of("band-gap"),
+		Fixable:  true,
 		Needs:    rule.Design,
 		Run: func(p *rule.Pass) {
 			for _, b := range partitions.Of(p) {
@@ -55,49 +56,55 @@ func bandGap() rule.Rule {
 	}
 }
 
-// inOneUnit writes a stretch of which the ends are given in different units in that of
-// its quantity.
-func inOneUnit(s interval.Stretch, q *model.Quantity) interval.Stretch {
-	if s.Lo.Unit != s.Hi.Unit {
-		s.Lo, s.Hi = unit.FromBase(s.Lo.N, q.Lo.Unit), unit.FromBase(s.Hi.N, q.Lo.Unit)
-	}
-	return s
-}
-
 func reportGap(p *rule.Pass, b partition, gap interval.Stretch) {
-	gap = inOneUnit(gap, b.quantity)
+	line := b.quantity.Lo.Unit
 	f := diag.Finding{
 		Place:   b.NamePlace,
 		Subject: b.Path,
-		Message: fmt.Sprintf("no band of %s covers %s", b.Name, gap),
 		Help:    "name the stretch with a band, or move the ends of its neighbours",
-		Evidence: stretch("covered by no band", gap,
-			b.NamePlace),
 	}
 	// The band that begins where the gap ends is where people look.
+	var above *model.Band
 	for i := range b.Bands.Bands {
 		band := &b.Bands.Bands[i]
 		switch {
 		case band.Lo.N.Equal(gap.Hi.N) && !gap.HiIn:
-			f.Place = span(band)
+			f.Place, line, above = span(band), band.Lo.Unit, band
 		case band.Hi.N.Equal(gap.Lo.N):
 			f.Related = append(f.Related, diag.Related{Place: span(band), Note: "the band below it ends here"})
 		}
 	}
+	gap = inUnit(gap, line)
+	f.Message = fmt.Sprintf("no band of %s covers %s", b.Name, gap)
+	f.Evidence = stretch("covered by no band", gap, b.NamePlace)
 	// Where the gap is the dead band of a threshold, the thing to write is known.
 	for i := range p.Design.Thresholds {
 		t := &p.Design.Thresholds[i]
 		lo, hi, ok := deadBand(p.Design, t, b.quantity)
-		if !ok {
+		if !ok || !lo.N.Less(gap.Hi.N) || !gap.Lo.N.Less(hi.N) {
 			continue
 		}
+		dead := interval.Stretch{Lo: lo, Hi: hi}
 		if lo.N.Less(gap.Lo.N) || gap.Hi.N.Less(hi.N) {
 			widen(&f, b, gap, lo, hi)
 			continue
 		}
+		shown := inUnit(dead, line)
 		f.Related = append(f.Related, diag.Related{Place: t.SetsPlace,
-			Note: fmt.Sprintf("between %s and %s %s keeps what it was", lo, hi, t.Path)})
-		f.Help = fmt.Sprintf("name the stretch with a band that keeps: `band %s: %s, keeps%s`", freeName(b), rangeText(gap), entering(b, gap))
+			Note: fmt.Sprintf("between %s and %s %s keeps what it was", shown.Lo, shown.Hi, t.Path)})
+		if !lo.N.Equal(gap.Lo.N) || !hi.N.Equal(gap.Hi.N) {
+			// Beside the dead band nothing keeps: the neighbours reach up to it.
+			f.Help = fmt.Sprintf("let its neighbours reach to %s and to %s, and name the stretch between, a dead band, with a band that keeps", shown.Lo, shown.Hi)
+			continue
+		}
+		text := fmt.Sprintf("band %s: %s, keeps%s", freeName(b), rangeIn(dead, line), entering(b, gap))
+		f.Help = fmt.Sprintf("name the stretch with a band that keeps: `%s`", text)
+		if above == nil {
+			continue
+		}
+		if e, ok := before(above, text); ok {
+			f.Fixes = []diag.Fix{{Title: "write `" + text + "`", Edits: []diag.Edit{e}}}
+		}
 	}
 	p.Report(f)
 }
@@ -113,19 +120,15 @@ func widen(f *diag.Finding, b partition, gap interval.Stretch, lo, hi unit.Value
 		switch {
 		case !k.Keeps || k.Lo.N.Less(lo.N) || hi.N.Less(k.Hi.N):
 		case k.Lo.N.Equal(gap.Hi.N):
-			f.Help = fmt.Sprintf("let %s begin at %s, where the dead band does", k.Name, gap.Lo)
+			to := toWrite(gap.Lo, k.Lo.Unit)
+			f.Help = fmt.Sprintf("let %s begin at %s, where the dead band does", k.Name, to)
+			f.Fixes = []diag.Fix{{Title: fmt.Sprintf("let %s begin at %s", k.Name, to), Edits: []diag.Edit{reaching(k, gap.Lo, k.Hi)}}}
 		case k.Hi.N.Equal(gap.Lo.N):
-			f.Help = fmt.Sprintf("let %s end at %s, where the dead band does", k.Name, gap.Hi)
+			to := toWrite(gap.Hi, k.Hi.Unit)
+			f.Help = fmt.Sprintf("let %s end at %s, where the dead band does", k.Name, to)
+			f.Fixes = []diag.Fix{{Title: fmt.Sprintf("let %s end at %s", k.Name, to), Edits: []diag.Edit{reaching(k, k.Lo, gap.Hi)}}}
 		}
 	}
-}
-
-// rangeText writes a stretch as a band's range, its unit once where it can be.
-func rangeText(s interval.Stretch) string {
-	if s.Lo.Unit == s.Hi.Unit {
-		return fmt.Sprintf("%s to %s", s.Lo.Written, s.Hi)
-	}
-	return fmt.Sprintf("%s to %s", s.Lo, s.Hi)
 }
 
 func bandInverted() rule.Rule {
@@ -143,7 +146,7 @@ func bandInverted() rule.Rule {
 					p.Report(diag.Finding{
 						Place:   span(band),
 						Subject: band.Path,
-						Message: fmt.Sprintf("%s begins at %s and ends below that, at %s", band.Name, band.Lo, band.Hi),
+						Message: fmt.Sprintf("%s begins at %s and ends below that, at %s", band.Name, band.Lo, in(band.Hi, band.Lo.Unit)),
 						Help:    "write the lower end first",
 					})
 				}
@@ -188,7 +191,7 @@ func bandOutsideRange() rule.Rule {
 			for _, b := range partitions.Of(p) {
 				for _, beyond := range b.cover.Outside {
 					band := &b.Bands.Bands[beyond.Band]
-					p.Report(outside(span(band), band.Path, fmt.Sprintf("%s reaches over %s", band.Name, beyond.Stretch), b.quantity))
+					p.Report(outside(span(band), band.Path, fmt.Sprintf("%s reaches over %s", band.Name, inUnit(beyond.Stretch, band.Lo.Unit)), b.quantity, band.Lo.Unit))
 				}
 			}
 			comparisons(p)
@@ -196,11 +199,12 @@ func bandOutsideRange() rule.Rule {
 	}
 }
 
-func outside(at diag.Place, subject, what string, q *model.Quantity) diag.Finding {
+// outside tells of what lies beyond the range of a quantity, in the unit of the line.
+func outside(at diag.Place, subject, what string, q *model.Quantity, u unit.Unit) diag.Finding {
 	return diag.Finding{
 		Place:   at,
 		Subject: subject,
-		Message: fmt.Sprintf("%s, but %s runs from %s to %s", what, q.Path, q.Lo, q.Hi),
+		Message: fmt.Sprintf("%s, but %s runs from %s to %s", what, q.Path, in(q.Lo, u), in(q.Hi, u)),
 		Help:    "correct the number, or widen the range of " + q.Path,
 		Related: []diag.Related{{Place: q.NamePlace, Note: "its range"}},
 	}
@@ -236,7 +240,7 @@ func comparisons(p *rule.Pass) {
 				said[c.Place] = true
 				x := &p.Design.Quantities[q]
 				if !x.Broken && (a.Value.N.Less(x.Lo.N) || x.Hi.N.Less(a.Value.N)) {
-					p.Report(outside(c.Place, x.Path, fmt.Sprintf("nothing is ever %s %s", a.Cmp, a.Value), x))
+					p.Report(outside(c.Place, x.Path, fmt.Sprintf("nothing is ever %s %s", a.Cmp, a.Value), x, a.Value.Unit))
 				}
 			}
 		})

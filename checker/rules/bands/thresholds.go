@@ -59,7 +59,7 @@ func thresholdInverted() rule.Rule {
 					Place:   t.ClearsPlace,
 					Subject: t.Path,
 					Message: fmt.Sprintf("%s sets %s %s and clears %s %s: in part of that it does both", t.Name,
-						word(t.SetsCmp), t.Sets, word(t.ClearsCmp), t.Clears),
+						word(t.SetsCmp), in(t.Sets, t.Clears.Unit), word(t.ClearsCmp), t.Clears),
 					Help:    "a threshold that sets on the way up clears at a lower value, and the other way round",
 					Related: []diag.Related{{Place: t.SetsPlace, Note: "it sets here"}},
 				})
@@ -84,7 +84,7 @@ func noDeadBand() rule.Rule {
 				p.Report(diag.Finding{
 					Place:   t.ClearsPlace,
 					Subject: t.Path,
-					Message: fmt.Sprintf("%s sets and clears at %s, with nothing between", t.Name, t.Sets),
+					Message: fmt.Sprintf("%s sets and clears at %s, with nothing between", t.Name, t.Clears),
 					Help:    "let it clear a little on the other side of where it sets",
 					Related: []diag.Related{{Place: t.SetsPlace, Note: "it sets here"}},
 				})
@@ -107,7 +107,7 @@ func deadBandTooNarrow() rule.Rule {
 				if t.Reading == model.None || p.Design.Readings[t.Reading].Broken || t.Overlaps() || t.Sets.N.Equal(t.Clears.N) {
 					return
 				}
-				width := apart(t.Sets, t.Clears)
+				width := apart(t.Clears, t.Sets)
 				for _, id := range p.Design.Readings[t.Reading].Senders {
 					s := &p.Design.Senders[id]
 					if s.Broken || !s.HasAccuracy || width.N.Cmp(s.Accuracy.N.Mul(unit.Int(2))) > 0 {
@@ -116,9 +116,9 @@ func deadBandTooNarrow() rule.Rule {
 					p.Report(diag.Finding{
 						Place:   t.ClearsPlace,
 						Subject: t.Path,
-						Message: fmt.Sprintf("the dead band of %s is %s wide, and %s tells within %s either way", t.Name, width, s.Path, s.Accuracy),
+						Message: fmt.Sprintf("the dead band of %s is %s wide, and %s tells within %s either way", t.Name, width, s.Path, in(s.Accuracy, width.Unit)),
 						Help: fmt.Sprintf("make it wider than %s, or use a better sender",
-							unit.DifferenceFromBase(s.Accuracy.N.Mul(unit.Int(2)), s.Accuracy.Unit)),
+							unit.DifferenceFromBase(s.Accuracy.N.Mul(unit.Int(2)), width.Unit)),
 						Related: []diag.Related{{Place: t.SetsPlace, Note: "it sets here"}, {Place: s.NamePlace, Note: "the sender"}},
 					})
 					return
@@ -135,6 +135,7 @@ func deadBandUnnamed() rule.Rule {
 		Summary:  "bands over a quantity that draw their line inside a threshold's dead band without a band that keeps",
 		Why:      "between the two values the threshold keeps what it was, so a band that says one thing there is wrong half of the time",
 		Doc:      pages.Of("dead-band-unnamed"),
+		Fixable:  true,
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
 			for _, b := range partitions.Of(p) {
@@ -161,20 +162,65 @@ func unnamed(p *rule.Pass, b partition, t *model.Threshold, lo, hi unit.Value) {
 	if wrong == nil {
 		return
 	}
+	dead := interval.Stretch{Lo: lo, Hi: hi}
 	f := diag.Finding{
 		Place:    span(line),
 		Subject:  b.Path,
-		Message:  fmt.Sprintf("%s begins inside the dead band of %s, %s to %s, which no band of %s names", line.Name, t.Path, lo, hi, b.Name),
-		Help:     fmt.Sprintf("add `band %s: %s, keeps` and let its neighbours end there", freeName(b), rangeText(interval.Stretch{Lo: lo, Hi: hi})),
+		Message:  fmt.Sprintf("%s begins inside the dead band of %s, %s to %s, which no band of %s names", line.Name, t.Path, in(lo, line.Lo.Unit), in(hi, line.Lo.Unit), b.Name),
+		Help:     fmt.Sprintf("add `band %s: %s, keeps` and let its neighbours end there", freeName(b), rangeIn(dead, line.Lo.Unit)),
 		Related:  []diag.Related{{Place: t.SetsPlace, Note: "the threshold"}, {Place: span(wrong.band), Note: "what it claims is not so in all of that"}},
 		Evidence: evidence.Moves("to where it is not so", wrong.verdict.Trace),
 	}
 	if near != nil {
-		f.Message = fmt.Sprintf("%s names a part of the dead band of %s only, which is %s to %s", near.Name, t.Path, lo, hi)
+		f.Message = fmt.Sprintf("%s names a part of the dead band of %s only, which is %s to %s", near.Name, t.Path, in(lo, near.Lo.Unit), in(hi, near.Lo.Unit))
 		f.Place = span(near)
-		f.Help = fmt.Sprintf("let %s be %s, and its neighbours end there", near.Name, rangeText(interval.Stretch{Lo: lo, Hi: hi}))
+		f.Help = fmt.Sprintf("let %s be %s, and its neighbours end there", near.Name, rangeIn(dead, near.Lo.Unit))
 	}
+	f.Fixes = nameDeadBand(b, near, dead)
 	p.Report(f)
+}
+
+// nameDeadBand makes a partition name a dead band: the bands beside it end there, and one that
+// keeps, near or a new one, is what lies between. There is none where that would leave a band
+// without a stretch.
+func nameDeadBand(b partition, near *model.Band, dead interval.Stretch) []diag.Fix {
+	var edits []diag.Edit
+	var below, above *model.Band
+	for i := range b.Bands.Bands {
+		x := &b.Bands.Bands[i]
+		switch {
+		case x == near:
+			edits = append(edits, reaching(x, dead.Lo, dead.Hi))
+		case x.Hi.N.Less(dead.Lo.N) || dead.Hi.N.Less(x.Lo.N):
+		case x.Keeps:
+			return nil
+		case x.Lo.N.Less(dead.Lo.N) && !dead.Hi.N.Less(x.Hi.N):
+			below = x
+			if !x.Hi.N.Equal(dead.Lo.N) {
+				edits = append(edits, reaching(x, x.Lo, dead.Lo))
+			}
+		case dead.Hi.N.Less(x.Hi.N) && !x.Lo.N.Less(dead.Lo.N):
+			above = x
+			if !x.Lo.N.Equal(dead.Hi.N) {
+				edits = append(edits, reaching(x, dead.Hi, x.Hi))
+			}
+		default:
+			return nil
+		}
+	}
+	if below == nil || above == nil {
+		return nil
+	}
+	title := "let the bands beside it end where the dead band does"
+	if near == nil {
+		text := fmt.Sprintf("band %s: %s, keeps, enters as %s", freeName(b), rangeIn(dead, above.Lo.Unit), below.Name)
+		e, ok := before(above, text)
+		if !ok {
+			return nil
+		}
+		edits, title = append(edits, e), "write `"+text+"`, and let its neighbours end there"
+	}
+	return []diag.Fix{{Title: title, Edits: edits}}
 }
 
 // drawn is the band that begins inside a dead band from lo to hi, and one that keeps and names
