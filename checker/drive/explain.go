@@ -187,54 +187,6 @@ func (x *explainer) timer(a *model.Atom, want bool, depth int) {
 	}
 }
 
-// electricCause tells what a solved circuit shows, and which single open or closed
-// switch, were it the other way, would make it as wanted.
-func (x *explainer) electricCause(c *model.Cond, want bool, depth int) {
-	sol, ok := x.solution()
-	if !ok || !x.say(depth, c.Place, "%s", x.standing(c)) {
-		return
-	}
-	q, ok := x.circuit.Register(c.Atom)
-	if !ok {
-		return
-	}
-	told := 0
-	for w, info := range x.circuit.Switches() {
-		w := circuit.Switch(w)
-		if x.eval(info.Cond) == Unknown {
-			continue
-		}
-		other, err := x.circuit.Solve(x.ctx, func(v circuit.Switch) bool { return sol.Closed(v) != (v == w) }, x.corner)
-		if err != nil {
-			return
-		}
-		yes, err := other.Answer(x.ctx, q)
-		if err != nil || yes != want {
-			continue
-		}
-		e := x.circuit.Element(info.Elements[0])
-		x.is(diag.OfElement, int(info.Elements[0]), b2i(sol.Closed(w)))
-		if x.say(depth+1, e.NamePlace, "%s %s", e.Path, conducts(e.Type, sol.Closed(w))) {
-			x.cond(info.Cond, !sol.Closed(w), depth+2)
-		}
-		if told++; told == mostWide {
-			return
-		}
-	}
-}
-
-// conducts says in the words of the trade what an element does.
-func conducts(t model.ElementType, closed bool) string {
-	words := [2]string{"is broken", "is made"}
-	switch t {
-	case model.ElemDriver:
-		words = [2]string{"is off", "is on"}
-	case model.ElemSupply, model.ElemPull:
-		words = [2]string{"is absent", "is present"}
-	}
-	return words[b2i(closed)]
-}
-
 func trueFalse(b bool) string {
 	if b {
 		return "true"

@@ -64,6 +64,16 @@ func Thing(d *model.Design, e *model.Element) string {
 	return e.Path
 }
 
+// Way is what an element belongs to, and where that has several ways from where to where: a
+// throw of a changeover, a join of a chart.
+func Way(d *model.Design, id model.ElementID) string {
+	e := &d.Elements[id]
+	if !d.SeveralWays(id) {
+		return Thing(d, e)
+	}
+	return fmt.Sprintf("%s (%s to %s)", Thing(d, e), d.Nodes[e.A].Path, d.Nodes[e.B].Path)
+}
+
 // Moves tells how a state is come to; nothing where nothing is known of it.
 func Moves(title string, t *system.Trace) []diag.Evidence {
 	if t == nil {

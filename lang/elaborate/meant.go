@@ -49,6 +49,21 @@ func (b *builder) meantBy(y *body, w syntax.Word) (best, help string) {
 	if kind == kinds.Contact && throws[word] != "" {
 		return throws[word], "`make` is closed when its coil is pulled in, `break` when it is let go"
 	}
+	// A supply that calls a terminal so is meant before the ground: a pack that is isolated on
+	// purpose must not be joined to the body by a slip of the pen.
+	var terminals []string
+	for d := range y.scope.Visible() {
+		if d.Kind == kinds.Supply && d.Inner != nil && d.Sort != name.Lost && d.Inner.Own(w.Text) != nil && d.Inner.Own(w.Text).Sort == name.Terminal {
+			terminals = append(terminals, d.Name+"."+w.Text)
+		}
+	}
+	switch len(terminals) {
+	case 0:
+	case 1:
+		return terminals[0], "that is a terminal of " + strings.TrimSuffix(terminals[0], "."+w.Text)
+	default:
+		return "", "say of which supply: " + listOf(terminals)
+	}
 	var same string // but for capitals
 	for d := range y.scope.Visible() {
 		if d.Kind == kinds.Ground && d.Sort != name.Lost && slices.Contains(earths, word) {

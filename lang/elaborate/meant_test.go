@@ -18,6 +18,7 @@ quantity m: 0 to 7000 rpm
 setting key: off, run, crank
 ground chassis
 node feed, a
+supply pack: 48 V, from minus to plus
 wire W0: feed to a
 threshold fast: n, sets above 3000 rpm, clears below 2000 rpm
 condition ready: key is run
@@ -53,6 +54,7 @@ modes m1: starts in idle {
 		{"condition x: KEY is run", "`KEY` is not known here", "did you mean `key`?", "condition x: key is run"},
 		{"condition x: ready or true", "`true` is not known here", "a condition is true by itself", "condition x: ready or always"},
 		{"wire W1: a to ground", "`ground` is not known here", "that is the ground of this design", "wire W1: a to chassis"},
+		{"wire W1: a to minus", "`minus` is not known here", "that is a terminal of pack", "wire W1: a to pack.minus"},
 		{"wire W1: a to Earth", "`Earth` is not known here", "that is the ground of this design", "wire W1: a to chassis"},
 		{"wire W1: a to chassis, blue-white", "`blue-white` is not known here", "the stripe behind `/`", "wire W1: a to chassis, blue/white"},
 		{"wire W1: a to chassis, BK", "`BK` is not known here", "colours are written out", "wire W1: a to chassis, black"},

@@ -144,6 +144,12 @@ func (a *actor) bandsForGaps() error {
 	return nil
 }
 
+// mended reports whether a finding that an action would clear comes with a fix of its own: then
+// that is the action.
+func (a *actor) mended(rule string, clears []diag.Finding) bool {
+	return slices.ContainsFunc(clears, func(f diag.Finding) bool { return f.Rule == rule && len(f.Fixes) > 0 })
+}
+
 func (a *actor) bandForGap(p partition, gap interval.Stretch) {
 	lower, upper := -1, -1
 	for i, b := range p.bands.Bands {
@@ -172,6 +178,9 @@ func (a *actor) bandForGap(p partition, gap interval.Stretch) {
 		break
 	}
 	clears := p.of("band-gap", a.r.Findings, func(f diag.Finding) bool { return strings.Contains(f.Message, gap.String()) })
+	if a.mended("band-gap", clears) {
+		return
+	}
 	x := Action{Title: title, Kind: RefactorRewrite, Clears: clears}
 	if len(clears) > 0 {
 		x.Kind, x.Preferred = QuickFix, true
@@ -270,6 +279,9 @@ func (a *actor) deadBand(p partition, t *model.Threshold) {
 	}
 	edits = append(edits, insert(a.f.Src, where, lineIndent(a.f.Src, p.rows[upper].Span.Start)+line+newline(a.f.Src)))
 	clears := p.of("dead-band-unnamed", a.r.Findings, func(f diag.Finding) bool { return strings.Contains(f.Message, "dead band of "+t.Path+",") })
+	if a.mended("dead-band-unnamed", clears) {
+		return
+	}
 	x := Action{Title: "Name the dead band of " + t.Name + ", " + rangeText(lo, hi), Kind: RefactorRewrite, Clears: clears}
 	if len(clears) > 0 {
 		x.Kind, x.Preferred = QuickFix, true

@@ -65,7 +65,7 @@ func TestActions(t *testing.T) {
 			want: "quantity engine_speed: 0 to 7000 rpm\nthreshold fast: engine_speed, sets at 3 rpm, clears below 2 rpm\n",
 		},
 		{
-			name: "a band for a gap that a threshold keeps in", title: "Name 1300 to 1600 rpm with a band that keeps, as cut does", kind: ide.QuickFix,
+			name: "a band for a gap that a threshold keeps in", title: "Write `band between: 1300 to 1600 rpm, keeps, enters as idle`", kind: ide.QuickFix,
 			text: "quantity speed: 0 to 7000 rpm\nthreshold cut: speed, sets at 1600 rpm, clears below 1300 rpm\nbands b: over speed {\n    band idle: 0 to 1300 rpm\n    ## Above.\n    band off: 16‸00 to 7000 rpm\n}\n",
 			want: "quantity speed: 0 to 7000 rpm\nthreshold cut: speed, sets at 1600 rpm, clears below 1300 rpm\nbands b: over speed {\n    band idle: 0 to 1300 rpm\n    band between: 1300 to 1600 rpm, keeps, enters as idle\n    ## Above.\n    band off: 1600 to 7000 rpm\n}\n",
 		},
@@ -75,12 +75,12 @@ func TestActions(t *testing.T) {
 			want: "quantity speed: 0 to 7000 rpm\nbands b: over speed {\n    band between: 0 to 5000 rpm\n    band between_2: 5000 to 7000 rpm\n}\n",
 		},
 		{
-			name: "a dead band without a name", title: "Name the dead band of fast, 3000 to 3400 rpm", kind: ide.QuickFix,
+			name: "a dead band without a name", title: "Name the dead band of fast, 3000 to 3400 rpm", kind: ide.RefactorRewrite,
 			text: "quantity speed: 0 to 6000 rpm\nthreshold fast: speed, sets at 3400 rpm, clears below 3000 rpm\nbands b: over speed {\n    band low: 0 to 3400 rpm\n    band high: 3‸400 to 6000 rpm\n}\n",
 			want: "quantity speed: 0 to 6000 rpm\nthreshold fast: speed, sets at 3400 rpm, clears below 3000 rpm\nbands b: over speed {\n    band low: 0 to 3000 rpm\n    band between: 3000 to 3400 rpm, keeps, enters as low\n    band high: 3400 to 6000 rpm\n}\n",
 		},
 		{
-			name: "the dead band of a threshold that sets on the way down", title: "Name the dead band of cold, 60 to 70 degC", kind: ide.QuickFix,
+			name: "the dead band of a threshold that sets on the way down", title: "Name the dead band of cold, 60 to 70 degC", kind: ide.RefactorRewrite,
 			text: "quantity heat: 0 to 100 degC\nthreshold cold: heat, sets below 60 degC, clears at 70 degC\nbands b: over heat {\n    band low: 0 to 65 degC\n    band high: 6‸5 to 100 degC\n}\n",
 			want: "quantity heat: 0 to 100 degC\nthreshold cold: heat, sets below 60 degC, clears at 70 degC\nbands b: over heat {\n    band low: 0 to 60 degC\n    band between: 60 to 70 degC, keeps, enters as high\n    band high: 70 to 100 degC\n}\n",
 		},

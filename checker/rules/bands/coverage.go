@@ -97,7 +97,7 @@ func reportGap(p *rule.Pass, b partition, gap interval.Stretch) {
 			f.Help = fmt.Sprintf("let its neighbours reach to %s and to %s, and name the stretch between, a dead band, with a band that keeps", shown.Lo, shown.Hi)
 			continue
 		}
-		text := fmt.Sprintf("band %s: %s, keeps%s", freeName(b), rangeIn(dead, line), entering(b, gap))
+		text := fmt.Sprintf("band %s: %s, keeps%s", freeName(b), rangeIn(dead, line), entering(b, t, gap))
 		f.Help = fmt.Sprintf("name the stretch with a band that keeps: `%s`", text)
 		if above == nil {
 			continue
@@ -247,10 +247,12 @@ func comparisons(p *rule.Pass) {
 	})
 }
 
-// entering names the band below a gap as the one that a band which keeps is entered as.
-func entering(b partition, gap interval.Stretch) string {
+// entering names the band beside a gap as which a band that keeps is entered: the one in which
+// the threshold is clear, as it is at first.
+func entering(b partition, t *model.Threshold, gap interval.Stretch) string {
 	for i := range b.Bands.Bands {
-		if band := &b.Bands.Bands[i]; band.Hi.N.Equal(gap.Lo.N) && !band.Keeps {
+		band := &b.Bands.Bands[i]
+		if !band.Keeps && (t.Rising() && band.Hi.N.Equal(gap.Lo.N) || !t.Rising() && band.Lo.N.Equal(gap.Hi.N)) {
 			return ", enters as " + band.Name
 		}
 	}

@@ -176,14 +176,14 @@ func unnamed(p *rule.Pass, b partition, t *model.Threshold, lo, hi unit.Value) {
 		f.Place = span(near)
 		f.Help = fmt.Sprintf("let %s be %s, and its neighbours end there", near.Name, rangeIn(dead, near.Lo.Unit))
 	}
-	f.Fixes = nameDeadBand(b, near, dead)
+	f.Fixes = nameDeadBand(b, t, near, dead)
 	p.Report(f)
 }
 
 // nameDeadBand makes a partition name a dead band: the bands beside it end there, and one that
 // keeps, near or a new one, is what lies between. There is none where that would leave a band
 // without a stretch.
-func nameDeadBand(b partition, near *model.Band, dead interval.Stretch) []diag.Fix {
+func nameDeadBand(b partition, t *model.Threshold, near *model.Band, dead interval.Stretch) []diag.Fix {
 	var edits []diag.Edit
 	var below, above *model.Band
 	for i := range b.Bands.Bands {
@@ -213,7 +213,11 @@ func nameDeadBand(b partition, near *model.Band, dead interval.Stretch) []diag.F
 	}
 	title := "let the bands beside it end where the dead band does"
 	if near == nil {
-		text := fmt.Sprintf("band %s: %s, keeps, enters as %s", freeName(b), rangeIn(dead, above.Lo.Unit), below.Name)
+		enters := below.Name // as the threshold is at first
+		if !t.Rising() {
+			enters = above.Name
+		}
+		text := fmt.Sprintf("band %s: %s, keeps, enters as %s", freeName(b), rangeIn(dead, above.Lo.Unit), enters)
 		e, ok := before(above, text)
 		if !ok {
 			return nil

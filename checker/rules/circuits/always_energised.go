@@ -62,7 +62,7 @@ func findAlwaysOn(p *rule.Pass) {
 		e := &v.d.Elements[stuck]
 		told[stuck] = true
 		p.Report(diag.Finding{
-			Message:  fmt.Sprintf("%s is on in every state: %s never opens", c.Path, v.thing(e)),
+			Message:  fmt.Sprintf("%s is on in every state: %s never opens", c.Path, evidence.Way(v.d, stuck)),
 			Place:    evidence.Site(v.d, c.Info),
 			Subject:  c.Path,
 			Help:     "change when the switch is made, or leave it out if the load is to run always",

@@ -60,7 +60,7 @@ func (v *view) reportStill(r *model.Reading, still *cause.OneLevel) {
 		f.Help = help + ": it has to be told apart at nominal volts"
 	}
 	on := remembers(box.Powered)
-	by := v.thing(&v.d.Elements[still.By])
+	by := evidence.Way(v.d, still.By)
 	gets := diag.Evidence{Kind: diag.Values, Title: "what it gets while " + box.Path + " has power"}
 	for _, side := range [...]struct {
 		words string

@@ -74,13 +74,13 @@ func neverEnergised() rule.Rule {
 					if cause.Told(p, e.Closed) {
 						return // what keeps it open has a finding of its own
 					}
-					f.Message += fmt.Sprintf(": %s is never %s", s.thing(e), map[bool]string{true: "on", false: "made"}[e.Type == model.ElemDriver])
+					f.Message += fmt.Sprintf(": %s is never %s", evidence.Way(s.d, never), map[bool]string{true: "on", false: "made"}[e.Type == model.ElemDriver])
 					f.Related = []diag.Related{{Place: e.Place, Note: "conducts in no reachable state"}}
 				} else if apart := s.neverTogether(c.consumer); apart != nil {
 					var names []string
 					for _, id := range apart {
 						e := &s.d.Elements[id]
-						names = append(names, s.thing(e))
+						names = append(names, evidence.Way(s.d, id))
 						f.Related = append(f.Related, diag.Related{Place: evidence.Site(s.d, &e.Info), Note: "conducts while " + s.d.Words(e.Closed)})
 					}
 					f.Message += fmt.Sprintf(": %s never conduct at once", list(names))

@@ -98,7 +98,7 @@ func (v *view) reportShort(st *state, s *model.Supply, way []model.ElementID, cu
 	}
 	amps := st.Through(culprit) // of this way, not of all that the supply gives
 	f := diag.Finding{
-		Message: fmt.Sprintf("%s joins %s with no load between: %s", v.thing(e), ends, amps),
+		Message: fmt.Sprintf("%s joins %s with no load between: %s", evidence.Way(v.d, culprit), ends, amps),
 		Numbers: evidence.Numbers(amps),
 		Place:   evidence.Site(v.d, &e.Info),
 		Subject: v.thing(e),

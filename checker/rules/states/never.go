@@ -213,27 +213,25 @@ func (n *nevers) measure(c *model.Cond, depth int) {
 	}
 	// As it is written, or the other way round.
 	for _, ends := range [...][2]model.NodeID{{at.A, at.B}, {at.B, at.A}} {
-		var blocked model.ElementID = model.None
+		var blocked []model.ElementID // on the side of the feed, and on that of the earth
 		ok := true
 		for i, s := range sides {
 			way, found := s.way(ends[i], e)
 			ok = ok && found
-			for _, id := range way {
-				if blocked == model.None && n.stays(id) {
-					blocked = id
-				}
+			if k := slices.IndexFunc(way, n.stays); k >= 0 {
+				blocked = append(blocked, way[k])
 			}
 		}
 		if !ok {
 			continue
 		}
-		if blocked != model.None {
-			x := &n.d.Elements[blocked]
+		for _, id := range blocked {
+			x := &n.d.Elements[id]
 			word := "made"
 			if x.Type == model.ElemDriver {
 				word = "on"
 			}
-			if n.say(depth+1, x.NamePlace, "%s is never %s", evidence.Thing(n.d, x), word) {
+			if n.say(depth+1, x.NamePlace, "%s is never %s", evidence.Way(n.d, id), word) {
 				n.cond(x.Closed, depth+2)
 			}
 		}

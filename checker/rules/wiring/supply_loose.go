@@ -47,7 +47,7 @@ func findLooseSupplies(p *rule.Pass) {
 			f.Help = "join it to the earth of what it feeds"
 		}
 		for _, n := range loose {
-			meant(d, &f, n)
+			meant(d, s, &f, n)
 		}
 		p.Report(f)
 	}
@@ -55,7 +55,7 @@ func findLooseSupplies(p *rule.Pass) {
 
 // meant adds what a terminal was probably meant to be: a name that is not known becomes a
 // terminal of its supply, so that a slip makes one that nothing is joined to.
-func meant(d *model.Design, f *diag.Finding, n model.NodeID) {
+func meant(d *model.Design, s *model.Supply, f *diag.Finding, n model.NodeID) {
 	end := &d.Nodes[n]
 	if end.Kind != "terminal" {
 		return
@@ -67,8 +67,8 @@ func meant(d *model.Design, f *diag.Finding, n model.NodeID) {
 			}
 		}
 	})
-	if best == "" {
-		return
+	if best == "" || d.Ground != model.None && best == d.Nodes[d.Ground].Name && s.Nominal.Float64() > classA {
+		return // nobody is led to put a traction pack on the body
 	}
 	f.Help = fmt.Sprintf("`%s` is not known here, and so becomes a terminal of its own; did you mean `%s`?", end.Name, best)
 	f.Fixes = append(f.Fixes, diag.Fix{Title: "write `" + best + "`", Edits: []diag.Edit{{Place: end.NamePlace, New: best}}})
