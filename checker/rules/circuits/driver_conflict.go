@@ -42,7 +42,12 @@ func (v *view) driversAgainst() {
 			if ok != yes {
 				continue
 			}
-			way, _ := st.MetalPath(up.Pin, down.Pin)
+			// Through what earths one of them all that is earthed is joined: the two are
+			// against each other only where they are joined without themselves.
+			way, joined := st.MetalPath(up.Pin, down.Pin, up.Element, down.Element)
+			if !joined {
+				continue
+			}
 			ev := v.metalOf("from the one to the other", up.Pin, way)
 			shown := evidence.Moves("how it comes about", st.trace)
 			if len(way) > 0 {
