@@ -166,9 +166,9 @@ func TestReportFillsIn(t *testing.T) {
 		p.Clear("K2")
 	})
 	assert.Equal(t, []diag.Finding{
-		{Rule: "no-feed", Severity: diag.Error, Message: "m", Why: "it never runs", Where: "steering left"},
-		{Rule: "no-feed", Severity: diag.Note, Message: "n", Why: "why", Where: "here"},
-		{Rule: "no-feed", Severity: diag.Error, Message: "K1.lamp has no feed", Why: "it never runs", Where: "steering left", Subject: "K1.lamp"},
+		{Rule: "no-feed", Severity: diag.Error, Message: "m", Why: "it never runs", Where: "steering left", Design: "steering left"},
+		{Rule: "no-feed", Severity: diag.Note, Message: "n", Why: "why", Where: "here", Design: "steering left"},
+		{Rule: "no-feed", Severity: diag.Error, Message: "K1.lamp has no feed", Why: "it never runs", Where: "steering left", Subject: "K1.lamp", Design: "steering left"},
 	}, got.found)
 	assert.Equal(t, []string{"no-feed K2"}, got.cleared)
 }
