@@ -47,17 +47,24 @@ func rangeIn(s interval.Stretch, u unit.Unit) string {
 	return fmt.Sprintf("%s to %s", lo, hi)
 }
 
-// before is the edit that puts a line before that of a band, laid out like it. It is false
-// where the band does not begin its line.
+// before is the edit that puts a line before that of a band and of what is said about it, laid
+// out like it. It is false where the band does not begin its line.
 func before(b *model.Band, line string) (diag.Edit, bool) {
 	at := b.Place
 	if at.IsZero() {
 		return diag.Edit{}, false
 	}
-	start := at.File.LineStart(at.File.LineOf(at.Start))
-	indent := at.File.Text[start:at.Start]
+	n := at.File.LineOf(at.Start)
+	indent := at.File.Text[at.File.LineStart(n):at.Start]
+	if strings.TrimSpace(indent) != "" {
+		return diag.Edit{}, false
+	}
+	for n > 0 && strings.HasPrefix(strings.TrimSpace(at.File.Text[at.File.LineStart(n-1):at.File.LineStart(n)]), "##") {
+		n--
+	}
+	at.Start = at.File.LineStart(n)
 	at.End = at.Start
-	return diag.Edit{Place: at, New: line + "\n" + indent}, strings.TrimSpace(indent) == ""
+	return diag.Edit{Place: at, New: indent + line + "\n"}, true
 }
 
 // reaching is the edit that lets a band reach from one value to another, in the unit that it
