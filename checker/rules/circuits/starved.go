@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"pintle/checker/cause"
+	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -66,6 +67,7 @@ type starvation struct {
 	// By node: metal that may conduct at some time joins it to a plus, a minus.
 	feed, earth []bool
 	at          [][]model.ElementID // by node: the elements that end there
+	excluded    map[[2]circuit.Switch]bool
 }
 
 // lacking lists the consumers with a lack, reports what is undecided about the others
@@ -296,31 +298,99 @@ func (s *starvation) reachWithout(but model.ElementID) {
 		s.earth[s.d.Supplies[i].Minus] = true
 	}
 	// A way that goes on beyond earth or beyond the stud of the battery is no feed.
-	spread := func(marks, bar []bool, forward bool) {
-		for changed := true; changed; {
-			changed = false
-			for i := range s.d.Elements {
-				e := &s.d.Elements[i]
-				if model.ElementID(i) == but || !s.conductible(e) || !e.Metal && e.Type != model.ElemDiode {
-					continue
-				}
-				for _, x := range [...][2]model.NodeID{{e.A, e.B}, {e.B, e.A}} {
-					if e.Type == model.ElemDiode && (x[0] == e.A) != forward {
-						continue
-					}
-					if marks[x[0]] && !marks[x[1]] && !bar[x[1]] {
-						marks[x[1]], changed = true, true
-					}
-				}
-			}
-		}
-	}
-	pluses, minuses := append([]bool{}, s.feed...), append([]bool{}, s.earth...)
+	pluses, minuses := slices.Clone(s.feed), slices.Clone(s.earth)
 	if s.d.Ground != model.None {
 		minuses[s.d.Ground] = true
 	}
-	spread(s.feed, minuses, true)
-	spread(s.earth, pluses, false)
+	feed, earth := s.metalFrom(s.feed, minuses, true, anyTwo), s.metalFrom(s.earth, pluses, false, anyTwo)
+	for n := range feed {
+		if feed[n] && earth[n] {
+			// The two throws of a changeover lead to both, and no way leads through both: what
+			// a feed is must not turn on that.
+			feed, earth = s.metalFrom(s.feed, minuses, true, s.exclude), s.metalFrom(s.earth, pluses, false, s.exclude)
+			break
+		}
+	}
+	s.feed, s.earth = feed, earth
+}
+
+// mostWaysTo is how many ways to one point are told apart, by the switches on them; beyond that
+// they count as one that nothing excludes.
+const mostWaysTo = 8
+
+func anyTwo(a, b circuit.Switch) bool { return false }
+
+// metalFrom marks what metal and diodes may join to some nodes at some time, by ways on which
+// no two switches exclude one another; and not beyond nodes that are barred. Forward is along
+// a current, backward against it.
+func (s *starvation) metalFrom(start, bar []bool, forward bool, exclude func(a, b circuit.Switch) bool) []bool {
+	type place struct {
+		n    model.NodeID
+		over []circuit.Switch // on the way, ascending
+	}
+	marks := make([]bool, len(s.d.Nodes))
+	ways := make([][][]circuit.Switch, len(s.d.Nodes))
+	var queue []place
+	enter := func(n model.NodeID, over []circuit.Switch) {
+		if slices.ContainsFunc(ways[n], func(w []circuit.Switch) bool { return subset(w, over) }) {
+			return
+		}
+		if len(ways[n]) == mostWaysTo {
+			over = nil
+		}
+		marks[n], ways[n] = true, append(ways[n], over)
+		queue = append(queue, place{n, over})
+	}
+	for n, is := range start {
+		if is {
+			enter(model.NodeID(n), nil)
+		}
+	}
+	for ; len(queue) > 0; queue = queue[1:] {
+		at := queue[0]
+		for _, id := range s.at[at.n] {
+			e := &s.d.Elements[id]
+			if !e.Metal && (e.Type != model.ElemDiode || (at.n == e.A) != forward) {
+				continue
+			}
+			next := e.A + e.B - at.n
+			if bar[next] {
+				continue
+			}
+			over := at.over
+			if w, switched, _ := s.c.SwitchOf(id); switched && !slices.Contains(over, w) {
+				if slices.ContainsFunc(over, func(other circuit.Switch) bool { return exclude(min(w, other), max(w, other)) }) {
+					continue
+				}
+				over = slices.Sorted(slices.Values(append(slices.Clone(over), w)))
+			}
+			enter(next, over)
+		}
+	}
+	return marks
+}
+
+func subset(a, b []circuit.Switch) bool {
+	return !slices.ContainsFunc(a, func(w circuit.Switch) bool { return !slices.Contains(b, w) })
+}
+
+// exclude reports whether two switches each conduct in some state that is reached, and never
+// both. What one of them alone never does is no matter of the other.
+func (s *starvation) exclude(a, b circuit.Switch) bool {
+	key := [2]circuit.Switch{a, b}
+	if known, ok := s.excluded[key]; ok {
+		return known
+	}
+	infos := s.c.Switches()
+	one, other := system.On(infos[a].Cond), system.On(infos[b].Cond)
+	got, err := s.s.PossibleHere(s.p.Ctx, system.All(one, other))
+	s.p.StopOn(err)
+	is := got.Outcome == system.Fails && s.sometimes(one) && s.sometimes(other)
+	if s.excluded == nil {
+		s.excluded = map[[2]circuit.Switch]bool{}
+	}
+	s.excluded[key] = is
+	return is
 }
 
 func (s *starvation) conductible(e *model.Element) bool {
