@@ -72,10 +72,10 @@ func noDeadBand() rule.Rule {
 	return rule.Rule{
 		Name:     "no-dead-band",
 		Severity: diag.Warning,
-		Summary:  "a threshold sets and clears at the same value",
+		Summary:  "a threshold that sets and clears at the same value, or a contact, driver or mode that compares a quantity with one value",
 		Why:      "a quantity that moves continuously trembles about any value, and what is switched chatters with it",
 		Doc:      pages.Of("no-dead-band"),
-		Needs:    rule.Design,
+		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
 			thresholds(p, func(t *model.Threshold) {
 				if t.Overlaps() || !t.Sets.N.Equal(t.Clears.N) {
@@ -89,6 +89,7 @@ func noDeadBand() rule.Rule {
 					Related: []diag.Related{{Place: t.SetsPlace, Note: "it sets here"}},
 				})
 			})
+			bareComparisons(p)
 		},
 	}
 }

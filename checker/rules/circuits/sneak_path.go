@@ -34,6 +34,9 @@ func findSneaks(p *rule.Pass) {
 	for i := range s.consumers {
 		s.forwards(&s.consumers[i])
 	}
+	for i := range s.consumers {
+		s.neighbours(&s.consumers[i])
+	}
 }
 
 // habit is how a consumer works when it has its feed and earth by metal alone.
@@ -111,6 +114,60 @@ func (s *sneaks) forwards(c *consumer) {
 		s.report(st, way, cs, c, nil)
 		return true
 	})
+}
+
+// neighbours looks for a load with a switch of its own that reaches its lowest level with that
+// switch open, by way of a load that never has a feed and an earth by itself: one that hangs on
+// the wrong point. What has no switch of its own, as the field of an alternator behind its charge
+// lamp, is in series by design.
+func (s *sneaks) neighbours(c *consumer) {
+	if s.told[c.element] || !s.worth(c) || c.load == nil || !s.habit(c).direct || !s.hasSwitch(c) {
+		return
+	}
+	acts := system.All(s.across(c.a, c.b, c.runs), system.Not(s.direct(c)), s.sound(c.a, c.b))
+	s.search(c, acts, func(st *state, way []circuit.Step, cs []*consumer) bool {
+		if !worksBy(st, way, c) || slices.ContainsFunc(way, func(w circuit.Step) bool { return s.d.Elements[w.Element].OneWay }) {
+			return false // feeds-back tells of alternators
+		}
+		strange := false
+		for _, o := range cs {
+			if s.told[o.element] || s.lacks(o) {
+				return false
+			}
+			strange = strange || o != c && o.load != nil && !s.habit(o).direct
+		}
+		if !strange {
+			return false
+		}
+		s.report(st, way, cs, c, nil)
+		return true
+	})
+}
+
+// lacks reports whether a consumer has no feed or no earth of its own, which has a finding.
+func (s *sneaks) lacks(c *consumer) bool {
+	return slices.ContainsFunc(starving.Of(s.p).all, func(k starved) bool {
+		return k.Info == c.Info && (k.lack == lacksFeed || k.lack == lacksEarth)
+	})
+}
+
+// hasSwitch reports whether a switch lies between a consumer and its feed or its earth.
+func (s *sneaks) hasSwitch(c *consumer) bool {
+	at := starving.Of(s.p)
+	if at.at == nil {
+		return false
+	}
+	for _, x := range [...]struct {
+		from  model.NodeID
+		marks []bool
+	}{{c.a, at.plain(true)}, {c.b, at.plain(false)}, {c.b, at.plain(true)}, {c.a, at.plain(false)}} {
+		for _, id := range at.metalWay(x.from, x.marks) {
+			if s.switched(id) && s.d.Elements[id].Type != model.ElemSupply {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // search goes through the states in which a condition about a consumer holds and its

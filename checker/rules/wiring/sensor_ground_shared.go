@@ -52,6 +52,7 @@ func (v *view) sharedByInput(r *model.Reading, told map[string]bool) {
 	}
 	m := voltsAcross(r.Pin, k.Minus)
 	also := system.All(v.sound(r.Pin, k.Minus), joined(r.Pin, v.d.Ground), joined(k.Minus, v.d.Ground))
+	v.sharedByResistors(r, told)
 	got, ok := v.worst(v.at(circuit.Nominal), &r.Info, m, v.p.Limits.SensorGround, also)
 	if ok != yes {
 		return
@@ -64,8 +65,56 @@ func (v *view) sharedByInput(r *model.Reading, told map[string]bool) {
 		lines = append(lines, evidence.Line(&r.Info, "%s are left", evidence.Volts(left)))
 	}
 	for _, from := range []model.NodeID{r.Pin, k.Minus} {
-		v.sharedWire(got, from, r.Path, "the return of "+r.Path, lines, told)
+		v.sharedWire(got, from, v.inside(got, from), r.Path, "the return of "+r.Path, lines, told)
 	}
+}
+
+// sharedByResistors looks at the far ends of resistors that an input reads, as those of a
+// sender that is a resistance: while such an end is joined to ground it should stand where the
+// box has its own.
+func (v *view) sharedByResistors(r *model.Reading, told map[string]bool) {
+	k := &v.d.Controllers[r.Controller]
+	net := netsOf(v.d, v.canConduct)
+	for i := range v.d.Elements {
+		e := &v.d.Elements[i]
+		if e.Type != model.ElemResistor || e.Broken || (net(e.A) == net(r.Pin)) == (net(e.B) == net(r.Pin)) {
+			continue
+		}
+		n := e.B
+		if net(e.B) == net(r.Pin) {
+			n = e.A
+		}
+		// What leads to a feed, or is a ground itself, is no return.
+		if n == v.d.Ground || n == k.Minus || n == k.Plus {
+			continue
+		}
+		also := system.All(v.sound(n, k.Minus), joined(n, v.d.Ground), joined(k.Minus, v.d.Ground))
+		got, ok := v.worst(v.at(circuit.Nominal), &r.Info, voltsAcross(n, k.Minus), v.p.Limits.SensorGround, also)
+		if ok != yes {
+			continue
+		}
+		lines := []diag.Line{evidence.Line(&e.Info, "%s, which %s reads, ends %s away from %s", e.Path, r.Path, got.most(), v.d.Nodes[k.Minus].Path)}
+		v.sharedWire(got, n, math.Abs(got.Amps(model.ElementID(i))), e.Path, "the return of "+e.Path, lines, told)
+		v.sharedWire(got, k.Minus, v.inside(got, k.Minus), r.Path, "the earth of "+k.Path, lines, told)
+	}
+}
+
+// inside is the current that a body itself sends through one of its pins, in A: what other
+// wires bring to that pin is none of it.
+func (v *view) inside(at *peak, n model.NodeID) float64 {
+	sum := 0.0
+	for _, id := range bounds.Of(v.p).at[n] {
+		e := &v.d.Elements[id]
+		if e.Type == model.ElemWire || e.Info.Fit != v.d.Nodes[n].Info.Fit || e.Info.Fit == model.None {
+			continue
+		}
+		if amps := at.Amps(id); e.B == n {
+			sum += amps
+		} else {
+			sum -= amps
+		}
+	}
+	return math.Abs(sum)
 }
 
 // sharedBySender looks at the pins of a sender's body that do nothing but lead to ground.
@@ -81,16 +130,17 @@ func (v *view) sharedBySender(s *model.Sender, told map[string]bool) {
 		m := voltsAcross(n, v.d.Ground)
 		got, ok := v.worst(v.at(circuit.Nominal), &s.Info, m, v.p.Limits.SensorGround, system.All(v.sound(n), joined(n, v.d.Ground)))
 		if ok == yes {
-			v.sharedWire(got, n, s.Path, "the return of "+s.Path,
+			v.sharedWire(got, n, v.inside(got, n), s.Path, "the return of "+s.Path,
 				[]diag.Line{evidence.Line(&s.Info, "%s stands %s above ground", v.d.Nodes[i].Path, got.most())}, told)
 		}
 	}
 }
 
-// usedInside tells whether something of its own body ends at a pin.
+// usedInside tells whether something of its own body ends at a pin, other than a resistor: that
+// of a sender is a part of it.
 func (v *view) usedInside(n model.NodeID) bool {
 	for _, id := range bounds.Of(v.p).at[n] {
-		if e := &v.d.Elements[id]; e.Type != model.ElemWire && e.Info.Fit == v.d.Nodes[n].Info.Fit {
+		if e := &v.d.Elements[id]; e.Type != model.ElemWire && e.Type != model.ElemResistor && e.Info.Fit == v.d.Nodes[n].Info.Fit {
 			return true
 		}
 	}
@@ -102,13 +152,12 @@ func (v *view) usedInside(n model.NodeID) bool {
 const joins = 0.1
 
 // sharedWire reports the wire of the way from a node to ground in which currents that
-// came in on the way lose the most.
-func (v *view) sharedWire(got *peak, from model.NodeID, subject, what string, lines []diag.Line, told map[string]bool) {
+// came in on the way, other than its own in A, lose the most.
+func (v *view) sharedWire(got *peak, from model.NodeID, own float64, subject, what string, lines []diag.Line, told map[string]bool) {
 	way, ok := got.MetalPath(from, v.d.Ground)
 	if !ok || len(way) == 0 {
 		return
 	}
-	own := math.Abs(got.Amps(way[0]))
 	worst, most := model.ElementID(model.None), 0.0
 	for _, id := range way {
 		e := &v.d.Elements[id]
