@@ -1,6 +1,7 @@
 package reach
 
 import (
+	"context"
 	"slices"
 
 	"pintle/checker/logic"
@@ -165,4 +166,15 @@ func (m *model) anyEdge(u logic.Ref) logic.Ref {
 	}
 	slices.Sort(vs)
 	return m.f.And(m.f.Exists(u, m.f.Bits(vs...)), m.f.Valid())
+}
+
+// Settles reports whether everything that the given variables turn on comes to rest, in
+// every reachable move. Where it does not, Reachable tells less than there is.
+func (e *Engine) Settles(ctx context.Context, vars ...logic.Var) (bool, error) {
+	m, err := e.model(ctx, vars...)
+	if err != nil {
+		return false, err
+	}
+	u, err := m.findUnsettled()
+	return err == nil && u.states == logic.Never, err
 }

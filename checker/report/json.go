@@ -100,6 +100,7 @@ type (
 	}
 	claimSum struct {
 		Proved    int `json:"proved"`
+		Vacuous   int `json:"vacuous"`
 		Nominal   int `json:"nominal"`
 		Failed    int `json:"failed"`
 		Undecided int `json:"undecided"`

@@ -111,7 +111,7 @@ func claims(c run.Claims) string {
 		n    int
 		what string
 	}{
-		{c.Proved, "proved"}, {c.Nominal, "hold for nominal values only"},
+		{c.Proved, "proved"}, {c.Vacuous, "never put to the test"}, {c.Nominal, "hold for nominal values only"},
 		{c.Failed, "violated"}, {c.Undecided, "undecided"},
 	} {
 		if p.n > 0 {

@@ -25,6 +25,16 @@ func (p *Pass) Despite(i int) (fault.Result, bool) {
 	return r, ok
 }
 
+// DespiteKnown is the same if it was asked for before: trying all faults takes its time.
+func (p *Pass) DespiteKnown(i int) (fault.Result, bool) {
+	f, ok := despites.known(p)
+	if !ok || f.err != nil {
+		return fault.Result{}, false
+	}
+	r, ok := f.it[i]
+	return r, ok
+}
+
 // despite answers all requirements that are to hold despite any one fault at once: the
 // designs in which a fault is woven are then made once for all.
 func despite(p *Pass) made[map[int]fault.Result] {

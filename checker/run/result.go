@@ -55,6 +55,7 @@ type Summary struct {
 // Claims counts verdicts on requirements.
 type Claims struct {
 	Proved    int // hold in every reachable state
+	Vacuous   int // hold, as what they speak of never occurs
 	Nominal   int // hold for nominal values, not over all tolerances
 	Failed    int
 	Undecided int
@@ -83,6 +84,7 @@ func (s *Summary) add(t *Summary) {
 		s.States.Add(s.States, t.States)
 	}
 	s.Claims.Proved += t.Claims.Proved
+	s.Claims.Vacuous += t.Claims.Vacuous
 	s.Claims.Nominal += t.Claims.Nominal
 	s.Claims.Failed += t.Claims.Failed
 	s.Claims.Undecided += t.Claims.Undecided

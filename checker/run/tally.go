@@ -5,8 +5,8 @@ import (
 	"errors"
 	"math/big"
 
+	"pintle/checker/claim"
 	"pintle/checker/drive"
-	"pintle/checker/fault"
 	"pintle/checker/reach"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -32,13 +32,15 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 		}
 	}
 	for i := range p.Design.Requirements {
-		if v, ok := t.Verdicts[i]; ok {
-			if r, tried := t.Despite[i]; tried {
-				s.Claims.despite(r.Outcome)
-			} else {
-				s.Claims.add(v, p.Design.Requirements[i].Despite)
-			}
+		if _, decided := t.Verdicts[i]; !decided {
+			continue
 		}
+		a := claim.Requirement(p, i)
+		if p.Design.Requirements[i].Despite {
+			r, tried := t.Despite[i]
+			a = claim.Despite(a, r, tried)
+		}
+		s.Claims.add(a.Standing)
 	}
 	if t.Drove {
 		s.drives(p.Design, t.Drives)
@@ -87,31 +89,16 @@ func states(ctx context.Context, s *system.System) *big.Int {
 	return x.States
 }
 
-// despite counts one that was tried with all single faults.
-func (c *Claims) despite(o fault.Outcome) {
-	switch o {
-	case fault.Holds:
+// add counts one claim.
+func (c *Claims) add(s claim.Standing) {
+	switch s {
+	case claim.Proved:
 		c.Proved++
-	case fault.Fails:
-		c.Failed++
-	default:
-		c.Undecided++
-	}
-}
-
-// add counts one verdict. What holds as long as nothing fails says nothing yet of a
-// claim that is to hold despite a fault.
-func (c *Claims) add(v system.Verdict, despite bool) {
-	switch v.Outcome {
-	case system.Holds:
-		if despite {
-			c.Undecided++
-		} else {
-			c.Proved++
-		}
-	case system.HoldsNominally:
+	case claim.Vacuous:
+		c.Vacuous++
+	case claim.Nominal:
 		c.Nominal++
-	case system.Fails:
+	case claim.Failed:
 		c.Failed++
 	default:
 		c.Undecided++

@@ -13,7 +13,8 @@ import (
 // states: "key is run and fast". It speaks of settings and quantities where these decide,
 // else also of what remembers (thresholds, modes, timers, levels read), and of iron only
 // where nothing else decides. Its text is empty where no such condition is short enough
-// to be worth reading, or where something could not be read.
+// to be worth reading, where something could not be read, or where something that it turns
+// on never settles.
 func (s *System) When(ctx context.Context, c Condition) (string, error) {
 	m, err := c.of(ctx, s)
 	if err != nil {
@@ -23,6 +24,9 @@ func (s *System) When(ctx context.Context, c Condition) (string, error) {
 		return "", nil
 	}
 	cone := s.cone([]meaning{m})
+	if rests, err := s.engine.Settles(ctx, cone...); err != nil || !rests {
+		return "", err
+	}
 	f, r, err := s.engine.Reachable(ctx, cone...)
 	if err != nil {
 		return "", err

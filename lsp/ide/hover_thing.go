@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"pintle/checker/claim"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -227,6 +228,27 @@ func (a *asker) it(t thing, says string) string {
 func (a *asker) when(t thing, says string, c system.Condition) {
 	text, err := a.p.System().When(a.ctx, c)
 	a.p.StopOn(err)
+	if text == "never" || text == "always" {
+		// What tolerances do to that is asked as the rules ask it.
+		ask := a.p.System().Never
+		if text == "always" {
+			ask = a.p.System().Always
+		}
+		v, err := ask(a.ctx, c)
+		a.p.StopOn(err)
+		where := map[string]string{"never": "in no state", "always": "in every state"}[text]
+		switch {
+		case v.Outcome == system.HoldsNominally && text == "never":
+			a.to.add(Words, a.it(t, says)+" "+where+" at nominal values, but can be otherwise with "+v.Corner+".")
+			return
+		case v.Outcome == system.HoldsNominally:
+			a.to.add(Words, a.it(t, says)+" "+where+" at nominal values, but not with "+v.Corner+".")
+			return
+		case v.Outcome != system.Holds || v.NominalOnly:
+			a.to.add(Words, a.it(t, says)+" "+where+" that can be reached at nominal values.")
+			return
+		}
+	}
 	switch text {
 	case "":
 	case "never", "always":
@@ -326,6 +348,7 @@ func (a *asker) band(t thing) {
 	if c := b.Bands[t.sub].Claim; c != nil {
 		a.to.add(Words, "Claimed to hold there:")
 		a.to.add(Code, a.d.Words(c))
+		a.claimed(claim.Band(a.p, b, &b.Bands[t.sub]), false)
 	}
 }
 
@@ -340,12 +363,30 @@ func (a *asker) node(t thing) {
 	}
 }
 
-// requirement tells whether a requirement holds.
+// requirement tells how a requirement stands.
 func (a *asker) requirement(t thing) {
-	v := a.p.Verdict(t.id)
-	switch v.Outcome {
-	case system.Holds:
-		if a.d.Requirements[t.id].Form == model.Possible {
+	r := &a.d.Requirements[t.id]
+	c := claim.Requirement(a.p, t.id)
+	if r.Despite && c.Standing == claim.Proved {
+		if got, tried := a.p.DespiteKnown(t.id); tried {
+			c = claim.Despite(c, got, true)
+			if c.Standing == claim.Failed {
+				a.to.add(Words, "Does not hold with "+got.Failures[0].Faults[0].Words+".")
+				return
+			}
+		} else {
+			a.to.add(Words, "As long as nothing fails:")
+		}
+	}
+	a.claimed(c, r.Form == model.Possible)
+}
+
+// claimed tells how a claim stands.
+func (a *asker) claimed(c claim.Answer, possible bool) {
+	v := c.Verdict
+	switch c.Standing {
+	case claim.Proved:
+		if possible {
 			a.to.add(Words, "Holds: there is a state in which it is so.")
 			if v.Trace != nil {
 				a.way("How it comes about:", v.Trace)
@@ -353,14 +394,16 @@ func (a *asker) requirement(t thing) {
 			return
 		}
 		a.to.add(Words, "Holds in every state that can be reached.")
-	case system.HoldsNominally:
+	case claim.Vacuous:
+		a.to.add(Words, "Says nothing: what it speaks of never comes to be.")
+	case claim.Nominal:
 		a.to.add(Words, "Holds for nominal values, but not with "+v.Corner+".")
-	case system.Fails:
+	case claim.Failed:
 		a.to.add(Words, "Does not hold.")
 		if v.Trace != nil {
 			a.way("How it comes about:", v.Trace)
 		}
-	case system.Undecided:
-		a.to.add(Words, "Not decided: "+v.Why+".")
+	case claim.Undecided:
+		a.to.add(Words, "Not decided: "+c.Why+".")
 	}
 }

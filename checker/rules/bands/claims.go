@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	is "pintle/checker/claim"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -16,6 +17,7 @@ import (
 type claim struct {
 	partition
 	band    *model.Band
+	answer  is.Answer
 	verdict system.Verdict
 	// edge is the only value at which the claim does not hold, where there is just one.
 	edge *unit.Value
@@ -31,10 +33,9 @@ var claims = rule.Share(func(p *rule.Pass) []claim {
 				slices.Contains(b.cover.Inverted, i) || slices.Contains(b.cover.Empty, i) {
 				continue
 			}
-			v, err := p.System().Whenever(p.Ctx, system.On(band.Claim), system.On(model.And(b.While, band.In)))
-			p.StopOn(err)
-			c := claim{partition: b, band: band, verdict: v}
-			if v.Outcome == system.Fails {
+			a := is.Band(p, b.Bands, band)
+			c := claim{partition: b, band: band, answer: a, verdict: a.Verdict}
+			if a.Standing == is.Failed {
 				c.edge = onlyEdge(p, b, band)
 			}
 			out = append(out, c)
@@ -88,22 +89,19 @@ func contradicted(p *rule.Pass, c claim) {
 	case v.Outcome == system.Fails:
 		f.Message = fmt.Sprintf("%s claims that %s, and it can be otherwise", c.band.Name, words)
 		f.Help = "follow the moves below; then correct the claim, the ends of the band, or the circuit"
-	case v.Outcome == system.HoldsNominally:
+	case c.answer.Standing == is.Nominal:
 		f.Severity = diag.Warning
 		f.Message = fmt.Sprintf("%s claims that %s, which holds for nominal values only: not with %s", c.band.Name, words, v.Corner)
 		f.Help = "give the switching more margin, or state the limits closer"
 		if !v.Offsets.Exact() && c.Reading == model.None {
 			f.Help = "let the bands speak of what the controller reads, `over BOX.INPUT`, or leave room for the sender's accuracy between the bands"
 		}
-	case v.Outcome == system.Holds && v.Vacuous && !p.Design.Bench:
+	case c.answer.Standing == is.Vacuous && !p.Design.Bench:
 		f.Severity = diag.Warning
 		f.Message = fmt.Sprintf("the claim of %s was never put to the test: %s never comes to lie there%s", c.band.Name, c.quantity.Path, while(p, c))
 		f.Help = "check the condition after `while`, and the assumptions"
-	case v.Outcome == system.Undecided:
-		p.UndecidedClaim(f.Place, c.band.Path, v.Why, evidence.Unsettled(p.Ctx, v)...)
-		return
-	case v.Outcome == system.Holds && v.NominalOnly:
-		p.UndecidedClaim(f.Place, c.band.Path, "it holds for nominal values; "+v.Why)
+	case c.answer.Standing == is.Undecided:
+		p.UndecidedClaim(f.Place, c.band.Path, c.answer.Why, evidence.Unsettled(p.Ctx, v)...)
 		return
 	default:
 		return

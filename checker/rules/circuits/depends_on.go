@@ -3,8 +3,8 @@ package circuits
 import (
 	"fmt"
 
-	"pintle/checker/cause"
 	"pintle/checker/circuit"
+	"pintle/checker/claim"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -39,20 +39,15 @@ func dependsOnTolerance() rule.Rule {
 func findNominalOnly(p *rule.Pass, warmth bool) {
 	for i := range p.Design.Requirements {
 		r := &p.Design.Requirements[i]
-		if r.Broken {
-			continue
-		}
-		got := p.Verdict(i)
+		answer := claim.Requirement(p, i)
+		got := answer.Verdict
 		switch {
-		case got.Outcome == system.Undecided:
-			p.UndecidedClaim(r.NamePlace, r.Path, got.Why, evidence.Unsettled(p.Ctx, got)...)
-		case got.Outcome == system.Holds && got.NominalOnly:
-			p.UndecidedClaim(r.NamePlace, r.Path, "it holds for nominal values; "+got.Why)
-		}
-		if got.Outcome == system.HoldsNominally {
-			got = whereSound(p, r, got)
-		}
-		if got.Outcome != system.HoldsNominally || (got.Offsets.Exact() && byWarmth(p.Circuit(), got.Where)) != warmth {
+		case answer.Standing == claim.Undecided:
+			p.UndecidedClaim(r.NamePlace, r.Path, answer.Why, evidence.Unsettled(p.Ctx, got)...)
+			continue
+		case answer.Standing != claim.Nominal:
+			continue
+		case (got.Offsets.Exact() && byWarmth(p.Circuit(), got.Where)) != warmth:
 			continue
 		}
 		f := diag.Finding{
@@ -92,8 +87,11 @@ func departs(p *rule.Pass, r *model.Requirement, got system.Verdict) []diag.Evid
 	if got.Trace == nil {
 		return nil
 	}
-	if got.Trace.System.Corner() == got.Where {
+	switch s := got.Trace.System; {
+	case s.Corner() == got.Where && s.Offsets() == got.Offsets:
 		return append(evidence.Moves("with "+got.Corner, got.Trace), evidence.Because(p.Ctx, got.Trace, r.A, r.Form != model.Never)...)
+	case !got.Offsets.Exact():
+		return evidence.Moves("how it comes about at nominal values", got.Trace)
 	}
 	why := evidence.BecauseIn(p.Ctx, got.Trace, got.Where, r.A, true)
 	for i := range why {
@@ -102,24 +100,6 @@ func departs(p *rule.Pass, r *model.Requirement, got system.Verdict) []diag.Evid
 		}
 	}
 	return append(evidence.Moves("how it comes about at nominal values", got.Trace), why...)
-}
-
-// whereSound is the verdict on a requirement held against nothing but the states in which no
-// supply is shorted, given the one over all states.
-func whereSound(p *rule.Pass, r *model.Requirement, all system.Verdict) system.Verdict {
-	var ends []model.NodeID
-	for i := range p.Design.Supplies {
-		ends = append(ends, p.Design.Supplies[i].Plus, p.Design.Supplies[i].Minus)
-	}
-	s, sound := p.System(), cause.Sound(p, ends...)
-	is, err := sound.Of(p.Ctx, s)
-	p.StopOn(err)
-	if is == s.Engine().System().Space.True() {
-		return all
-	}
-	got, err := s.DecideWhere(p.Ctx, r, sound)
-	p.StopOn(err)
-	return got
 }
 
 // byWarmth tells whether a corner leaves the nominal one by the warmth of filaments and

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"slices"
 
+	"pintle/checker/claim"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -31,11 +31,11 @@ func findJoined(p *rule.Pass) {
 		if r.Form != model.Apart || r.Broken {
 			continue
 		}
-		switch got := p.Verdict(i); got.Outcome {
-		case system.Undecided:
-			p.UndecidedClaim(r.NamePlace, r.Path, got.Why, evidence.Unsettled(p.Ctx, got)...)
+		switch a := claim.Requirement(p, i); a.Standing {
+		case claim.Undecided:
+			p.UndecidedClaim(r.NamePlace, r.Path, a.Why, evidence.Unsettled(p.Ctx, a.Verdict)...)
 			continue
-		case system.Fails:
+		case claim.Failed:
 		default:
 			continue
 		}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"pintle/checker/claim"
 	"pintle/checker/drive"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
@@ -14,20 +15,16 @@ import (
 
 // requirements calls f for those that could be read, with their verdict. What is undecided
 // is said whichever rule asks.
-func requirements(p *rule.Pass, f func(*model.Requirement, system.Verdict)) {
+func requirements(p *rule.Pass, f func(*model.Requirement, claim.Answer)) {
 	for i := range p.Design.Requirements {
 		r := &p.Design.Requirements[i]
-		if r.Broken || !r.A.Known() || !r.B.Known() {
-			continue
+		switch a := claim.Requirement(p, i); a.Standing {
+		case claim.Unread:
+		case claim.Undecided:
+			p.UndecidedClaim(r.NamePlace, r.Path, a.Why, evidence.Unsettled(p.Ctx, a.Verdict)...)
+		default:
+			f(r, a)
 		}
-		v := p.Verdict(i)
-		switch {
-		case v.Outcome == system.Undecided:
-			p.UndecidedClaim(r.NamePlace, r.Path, v.Why, evidence.Unsettled(p.Ctx, v)...)
-		case v.Outcome == system.Holds && v.NominalOnly:
-			p.UndecidedClaim(r.NamePlace, r.Path, "it holds for nominal values; "+v.Why)
-		}
-		f(r, v)
 	}
 }
 
@@ -49,11 +46,11 @@ func requirementViolated() rule.Rule {
 		Yields:   []string{"depends-on-warmth", "depends-on-tolerance"},
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
-			requirements(p, func(r *model.Requirement, v system.Verdict) {
+			requirements(p, func(r *model.Requirement, a claim.Answer) {
 				if r.Form == model.Possible || r.Form == model.Apart {
 					return // never-possible and not-apart speak of these
 				}
-				violated(p, r, v)
+				violated(p, r, a.Verdict)
 			})
 		},
 	}
@@ -102,12 +99,8 @@ func requirementVacuous() rule.Rule {
 		Doc:      pages.Of("requirement-vacuous"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
-			requirements(p, func(r *model.Requirement, v system.Verdict) {
-				if v.Outcome != system.Holds || !v.Vacuous || r.B == nil {
-					return
-				}
-				// `within` is trivially kept, too, where what is wanted comes at once.
-				if _, occurs, known := possible(p, r.NamePlace, r.Path, system.On(r.B), atRest(p)); !known || occurs {
+			requirements(p, func(r *model.Requirement, a claim.Answer) {
+				if a.Standing != claim.Vacuous {
 					return
 				}
 				p.Report(diag.Finding{Place: r.NamePlace, Subject: r.Path,
@@ -128,20 +121,16 @@ func neverPossible() rule.Rule {
 		Doc:      pages.Of("never-possible"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
-			requirements(p, func(r *model.Requirement, v system.Verdict) {
-				if r.Form != model.Possible {
+			requirements(p, func(r *model.Requirement, a claim.Answer) {
+				if r.Form != model.Possible || a.Standing != claim.Failed {
 					return
 				}
-				f := diag.Finding{Place: r.NamePlace, Subject: r.Path}
-				switch v.Outcome {
-				case system.Fails:
-					f.Message = fmt.Sprintf("%s: %s can never be%s", claimed(r), p.Design.Words(r.A), butWith(p, r.A))
-					f.Help = "look for the first thing on its way that never comes: a feed, an earth, a threshold"
-					f.Evidence = whyNever(p, r.A)
-				default:
-					return
-				}
-				p.Report(f)
+				p.Report(diag.Finding{
+					Place: r.NamePlace, Subject: r.Path,
+					Message:  fmt.Sprintf("%s: %s can never be%s", claimed(r), p.Design.Words(r.A), butWith(p, r.A)),
+					Help:     "look for the first thing on its way that never comes: a feed, an earth, a threshold",
+					Evidence: whyNever(p, r.A),
+				})
 			})
 		},
 	}
