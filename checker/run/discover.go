@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -53,7 +52,7 @@ func Discover(ctx context.Context, disk files.Files, finder *settings.Finder, li
 	for _, p := range paths {
 		name := p
 		if p != StandardInput {
-			name = path.Clean(filepath.ToSlash(p))
+			name = files.Clean(filepath.ToSlash(p))
 		}
 		if err := d.named(name); err != nil {
 			return nil, err
@@ -118,7 +117,7 @@ func (d *discovery) named(name string) error {
 // anyIn reports whether a folder holds a file that was found already.
 func (d *discovery) anyIn(dir string) bool {
 	return slices.ContainsFunc(d.Roots, func(r Root) bool {
-		return dir == "." && !path.IsAbs(r.Name) || strings.HasPrefix(r.Name, dir+"/")
+		return dir == "." && !files.IsAbs(r.Name) || strings.HasPrefix(r.Name, dir+"/")
 	})
 }
 
@@ -132,7 +131,7 @@ func (d *discovery) add(name string, link bool, id files.Identity) error {
 	if twice && (link || !d.Roots[at].Link) {
 		return nil
 	}
-	found, err := d.settings(path.Dir(name))
+	found, err := d.settings(files.Dir(name))
 	if err != nil {
 		return err
 	}
@@ -195,7 +194,7 @@ func (d *discovery) walk(dir string) error {
 		if d.walked++; d.walked%1000 == 0 && d.ctx.Err() != nil {
 			return d.ctx.Err()
 		}
-		name := path.Join(dir, e.Name())
+		name := files.Join(dir, e.Name())
 		wanted := e.IsDir() || strings.HasSuffix(e.Name(), Extension)
 		if !wanted || strings.HasPrefix(e.Name(), ".") || machinery[name] || d.leftOut(found.Settings, name) {
 			continue

@@ -4,7 +4,6 @@ import (
 	"container/list"
 	"context"
 	"errors"
-	"path"
 	"sync"
 
 	"pintle/checker/files"
@@ -135,9 +134,9 @@ func (l *loader) Load(ctx context.Context, from *syntax.File, name string) (*syn
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	full := path.Clean(name)
-	if !path.IsAbs(name) {
-		full = path.Join(path.Dir(from.Src.Name), name)
+	full := files.Clean(name)
+	if !files.IsAbs(name) {
+		full = files.Join(files.Dir(from.Src.Name), name)
 	}
 	if f, ok := l.byName[full]; ok {
 		return f, nil

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path"
 	"slices"
 	"strconv"
 	"sync"
@@ -89,7 +88,7 @@ func NewFinder(s Search) *Finder {
 func (f *Finder) For(ctx context.Context, dir string) (*Found, error) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	dir = path.Clean(dir)
+	dir = files.Clean(dir)
 	if found := f.found[dir]; found != nil {
 		return found, nil
 	}
@@ -109,7 +108,7 @@ func (f *Finder) find(ctx context.Context, start string) *Found {
 	}
 	out := &Found{}
 	repository := ""
-	for dir := start; ; dir = path.Dir(dir) {
+	for dir := start; ; dir = files.Dir(dir) {
 		l := f.look(ctx, dir)
 		switch {
 		case l.file == "":
@@ -125,7 +124,7 @@ func (f *Finder) find(ctx context.Context, start string) *Found {
 		if l.repository && repository == "" && (dir == start || counts(l.repoOwner, l.repoOwned)) {
 			repository = dir
 		}
-		if out.Settings != nil || out.Wrong != nil || path.Dir(dir) == dir {
+		if out.Settings != nil || out.Wrong != nil || files.Dir(dir) == dir {
 			break
 		}
 	}
@@ -145,7 +144,7 @@ func (f *Finder) workspace(dir, repository string) string {
 	if repository != "" {
 		return repository
 	}
-	i := slices.IndexFunc(f.Folders, func(named string) bool { return path.Dir(named) != named && files.Below(named, dir) })
+	i := slices.IndexFunc(f.Folders, func(named string) bool { return files.Dir(named) != named && files.Below(named, dir) })
 	if i >= 0 {
 		return f.Folders[i]
 	}
@@ -164,13 +163,13 @@ func (f *Finder) look(ctx context.Context, dir string) look {
 		l.owner, l.owned = files.Owner(info)
 	}
 	for _, name := range repositories {
-		if info, err := f.Files.Stat(ctx, nil, path.Join(dir, name)); err == nil {
+		if info, err := f.Files.Stat(ctx, nil, files.Join(dir, name)); err == nil {
 			l.repository = true
 			l.repoOwner, l.repoOwned = files.Owner(info)
 			break
 		}
 	}
-	name := path.Join(dir, FileName)
+	name := files.Join(dir, FileName)
 	if f.Open != nil {
 		if text, ok := f.Open(name); ok {
 			l.file, l.read, l.seen = name, true, true
@@ -231,6 +230,6 @@ func (l *look) parse(name, text string, f *Finder) {
 		l.wrong = err
 		return
 	}
-	s.Dir = path.Dir(name)
+	s.Dir = files.Dir(name)
 	l.settings = s
 }

@@ -18,9 +18,14 @@ func isTerminal(w io.Writer) bool {
 	return ok && isatty.IsTerminal(f.Fd())
 }
 
-// colourful tells whether colours may be drawn.
-func colourful(w io.Writer) bool {
-	return os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && isTerminal(w)
+// colourful reports whether colours may be drawn: on a terminal that takes them, unless
+// NO_COLOR is set to anything (no-color.org).
+func colourful(w io.Writer) bool { return os.Getenv("NO_COLOR") == "" && steerable(w) }
+
+// steerable reports whether a stream is a terminal that takes the sequences of ECMA-48.
+func steerable(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	return ok && os.Getenv("TERM") != "dumb" && isTerminal(w) && understands(f)
 }
 
 // wantsStack tells whether an internal fault is to be shown with its stack.
@@ -42,7 +47,7 @@ type progress struct {
 
 // newProgress makes a progress line; format takes what is done and how much there is.
 func newProgress(w io.Writer, format string) *progress {
-	if !isTerminal(w) {
+	if !steerable(w) {
 		w = nil
 	}
 	return &progress{w: w, format: format, began: time.Now()}

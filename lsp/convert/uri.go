@@ -1,11 +1,12 @@
 package convert
 
 import (
-	"path"
 	"path/filepath"
 	"strings"
 
 	"go.lsp.dev/uri"
+
+	"pintle/checker/files"
 )
 
 // Name is what a document is known by inside: the absolute path of a file, with slashes,
@@ -14,7 +15,7 @@ func Name(u uri.URI) string {
 	if !IsFile(u) {
 		return string(u)
 	}
-	return path.Clean(filepath.ToSlash(u.FsPath()))
+	return files.Clean(filepath.ToSlash(u.FsPath()))
 }
 
 // IsFile tells whether a URI stands for a file of this machine.
@@ -30,5 +31,5 @@ func URI(name string) uri.URI {
 
 // InFile tells whether a name is that of a file.
 func InFile(name string) bool {
-	return path.IsAbs(name) || filepath.IsAbs(filepath.FromSlash(name)) || !strings.Contains(name, ":")
+	return files.IsAbs(name) || !strings.Contains(name, ":")
 }

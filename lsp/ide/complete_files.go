@@ -1,9 +1,9 @@
 package ide
 
 import (
-	"path"
 	"strings"
 
+	"pintle/checker/files"
 	"pintle/checker/run"
 	"pintle/lang/escape"
 	"pintle/lang/kinds"
@@ -26,7 +26,7 @@ func (c *completer) files() error {
 	used := map[string]bool{own: true}
 	for _, st := range c.file.Stmts {
 		if st.Kind != nil && st.Kind.ID == kinds.Use && st != c.stmt && st.Head().Text != nil {
-			used[path.Join(path.Dir(own), st.Head().Text.Text)] = true
+			used[files.Join(files.Dir(own), st.Head().Text.Text)] = true
 		}
 	}
 	inner := source.Span{Start: c.text.Start + 1, End: c.text.End}
@@ -34,10 +34,10 @@ func (c *completer) files() error {
 		inner.End--
 	}
 	for _, n := range names {
-		if used[n] || !strings.HasSuffix(n, run.Extension) || !path.IsAbs(n) || !path.IsAbs(own) {
+		if used[n] || !strings.HasSuffix(n, run.Extension) || !files.IsAbs(n) || !files.IsAbs(own) {
 			continue
 		}
-		rel := relative(path.Dir(own), n)
+		rel := relative(files.Dir(own), n)
 		if strings.Contains(rel, `"`) || escape.Line(rel) != rel {
 			continue // it can't be written between quotes, or would not be seen as it is
 		}

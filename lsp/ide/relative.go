@@ -9,6 +9,9 @@ func relative(dir, file string) string {
 	for n < len(a) && n < len(b)-1 && a[n] == b[n] {
 		n++
 	}
+	if n == 0 && (strings.Contains(a[0], ":") || strings.HasPrefix(dir, "//")) {
+		return file // on another drive or server
+	}
 	up := len(a) - n
 	if dir == "/" {
 		up = 0

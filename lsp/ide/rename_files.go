@@ -2,9 +2,9 @@ package ide
 
 import (
 	"context"
-	"path"
 	"strings"
 
+	"pintle/checker/files"
 	"pintle/lang/diag"
 	"pintle/lang/kinds"
 	"pintle/lang/source"
@@ -36,16 +36,16 @@ func RenameFiles(ctx context.Context, w Workspace, moved []Moved) ([]diag.Edit, 
 			}
 			// The quotes stay; a text whose closing one is missing is not touched.
 			written := st.Head().Text
-			if written.Text == "" || written.Len() != len(written.Text)+2 || path.IsAbs(written.Text) {
+			if written.Text == "" || written.Len() != len(written.Text)+2 || files.IsAbs(written.Text) {
 				continue
 			}
-			used := path.Join(path.Dir(n), written.Text)
+			used := files.Join(files.Dir(n), written.Text)
 			from, to := movedName(n, moved), movedName(used, moved)
 			if from == n && to == used {
 				continue
 			}
-			rel := relative(path.Dir(from), to)
-			if rel == "" || rel == path.Clean(written.Text) {
+			rel := relative(files.Dir(from), to)
+			if rel == "" || rel == files.Clean(written.Text) {
 				continue
 			}
 			inner := source.Span{Start: written.Start + 1, End: written.End - 1}

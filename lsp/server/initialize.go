@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"path"
 	"path/filepath"
 	"slices"
 
@@ -13,6 +12,7 @@ import (
 	"go.uber.org/zap"
 	"go.uber.org/zap/zapcore"
 
+	"pintle/checker/files"
 	"pintle/lsp/convert"
 	"pintle/lsp/server/rpc"
 )
@@ -108,7 +108,7 @@ func (s *Server) allowed(folders []string) []string {
 			s.tell(protocol.MessageTypeWarning, fmt.Sprintf("`allow` takes whole paths; %q is none and is passed over", f))
 			continue
 		}
-		out = append(out, path.Clean(filepath.ToSlash(f)))
+		out = append(out, files.Clean(filepath.ToSlash(f)))
 	}
 	return out
 }

@@ -10,6 +10,7 @@ import (
 	"sync"
 	"weak"
 
+	"pintle/checker/files"
 	"pintle/lang/kinds"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
@@ -126,13 +127,13 @@ func usedBy(f *syntax.File) []string {
 // usedName is the name of a file that another one uses. A text that is in no file has no
 // folder from which a path could begin; the name is then of no file either.
 func usedName(from, used string) string {
-	if path.IsAbs(used) {
-		return path.Clean(used)
+	if files.IsAbs(used) {
+		return files.Clean(used)
 	}
 	if !inFile(from) {
 		return ""
 	}
-	return path.Join(path.Dir(from), used)
+	return files.Join(files.Dir(from), used)
 }
 
 // inFile tells whether a name is that of a file rather than the URI of a text that the

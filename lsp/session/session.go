@@ -3,7 +3,6 @@ package session
 import (
 	"context"
 	"maps"
-	"path"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -216,7 +215,7 @@ func (s *Session) Touched(names ...string) {
 func (s *Session) SetFolders(folders []string) {
 	clean := make([]string, 0, len(folders))
 	for _, f := range folders {
-		clean = append(clean, path.Clean(f))
+		clean = append(clean, files.Clean(f))
 	}
 	s.mu.Lock()
 	clear(s.walked)

@@ -243,7 +243,7 @@ func (v *Snapshot) holds(name string) (*settings.Settings, files.Bounds) {
 	}
 	finder := v.finder
 	v.mu.Unlock()
-	dir := path.Dir(name)
+	dir := files.Dir(name)
 	if !inFile(name) {
 		if len(v.folders) == 0 {
 			return settings.Default(), append(files.Bounds{""}, v.allow...) // from nowhere
