@@ -21,7 +21,7 @@ func main() {
 	every := flag.Int("every", 40, "take each `n`th mutant")
 	kind := flag.String("kind", "", "only mutants of this `kind`")
 	only := flag.String("design", "", "only designs whose name contains this")
-	show := flag.String("show", "", "tell of each mutant of a `class`: caught, equal, numbers, elsewhere, missed, beside")
+	show := flag.String("show", "", "tell of each mutant of a `class`: caught, equal, numbers, elsewhere, missed, survived, beside")
 	stripped := flag.String("claims", "both", "with, without or both")
 	flag.Parse()
 	if err := run(*every, *kind, *only, *show, *stripped); err != nil {
@@ -45,7 +45,7 @@ func run(every int, kind, only, show, claims string) error {
 		}
 		sample := mutate.Sample{Every: every, Kind: kind, Design: only, Stripped: !with}
 		outcomes, err := sample.Run(context.Background(), designs, catalogue, func(o *mutate.Outcome) {
-			if show != "" && (strings.HasPrefix(o.Class.String(), show) || show == "beside" && (o.Beside > 1 || !o.First && o.Class == mutate.Caught)) {
+			if show != "" && (strings.HasPrefix(o.Class.String(), show) || show == "survived" && (o.Class == mutate.Missed || o.Class == mutate.Elsewhere) || show == "beside" && (o.Beside > 1 || !o.First && o.Class == mutate.Caught)) {
 				fmt.Print(o.Text())
 			}
 		})

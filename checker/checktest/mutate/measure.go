@@ -132,7 +132,7 @@ func (m *Mutant) named(f *diag.Finding, file string) bool {
 			}
 		}
 	}
-	return slices.ContainsFunc(m.Names, func(n string) bool {
+	return slices.ContainsFunc(slices.Concat(m.Names, m.Beside), func(n string) bool {
 		return slices.ContainsFunc(said, func(s string) bool { return hasWord(s, n) })
 	})
 }

@@ -32,8 +32,10 @@ type Mutant struct {
 	// name in Text.
 	Names []string
 	// Partners are, after complete, the lines of Text that declare or share one of Names,
-	// but Lines.
+	// but Lines; Beside are the names of what they declare, and of what the pins among
+	// Names belong to.
 	Partners []int
+	Beside   []string
 }
 
 // Kind is one way to change a design.
@@ -175,9 +177,14 @@ func (mut Mutant) complete(name string) Mutant {
 		}
 		partner := slices.ContainsFunc(mut.Names, func(n string) bool {
 			return pathOf(s) != "" && (n == pathOf(s) || strings.HasPrefix(n, pathOf(s)+"."))
-		}) || slices.ContainsFunc(refs(s), func(r string) bool { return count[r] <= mostShared && slices.Contains(mut.Names, r) })
+		}) || slices.ContainsFunc(refs(s), func(r string) bool {
+			return count[r] <= mostShared && (slices.Contains(mut.Names, r) || slices.ContainsFunc(mut.Names, func(n string) bool { return strings.HasPrefix(r, n+".") }))
+		})
 		if l := onLine(s); partner && !slices.Contains(mut.Lines, l) {
 			mut.Partners = append(mut.Partners, l)
+			if p := pathOf(s); p != "" {
+				mut.Beside = append(mut.Beside, p)
+			}
 		}
 	}
 	slices.Sort(mut.Partners)

@@ -22,7 +22,8 @@ const (
 	// Different, or not proved to be anything better.
 	Different Likeness = iota
 	// Numbers: the same states; in each of them the same ports are fed, the same rows of
-	// results true, and the same elements carry current; volts and amperes differ.
+	// results true, and the same loads and windings carry current and reach the same levels;
+	// volts and amperes differ.
 	Numbers
 	// Equal: the same volts across, and the same amperes through, every element, too.
 	Equal
@@ -378,8 +379,11 @@ func (p *pair) solved(x, y *circuit.Solution, elements [][2]model.ElementID) Lik
 	out := Equal
 	for _, e := range elements {
 		i, j := math.Abs(x.Amps(e[0])), math.Abs(y.Amps(e[1]))
-		if (i > 1e-6) != (j > 1e-6) {
-			return Different
+		if k := p.a.d.Elements[e[0]].Type; (i > 1e-6) != (j > 1e-6) {
+			if k == model.ElemLoad || k == model.ElemCoil {
+				return Different
+			}
+			out = Numbers // another wire of several does
 		}
 		if math.Abs(i-j) > 1e-6*max(i, j, 1e-3) {
 			out = Numbers
@@ -387,9 +391,23 @@ func (p *pair) solved(x, y *circuit.Solution, elements [][2]model.ElementID) Lik
 		a, b := p.a.d.Elements[e[0]], p.b.d.Elements[e[1]]
 		u, okU := x.Between(a.A, a.B)
 		v, okV := y.Between(b.A, b.B)
+		if okU && okV && p.a.d.Elements[e[0]].Type == model.ElemLoad && !sameLevels(&p.a.d.Loads[p.a.d.Elements[e[0]].Of], u, v) {
+			return Different
+		}
 		if okU && okV && math.Abs(math.Abs(u)-math.Abs(v)) > 1e-6*max(1, math.Abs(u)) {
 			out = Numbers
 		}
 	}
 	return out
+}
+
+// sameLevels reports whether a load reaches the same of its levels at two voltages.
+func sameLevels(l *model.Load, u, v float64) bool {
+	for _, level := range l.Levels {
+		at := level.Percent / 100 * l.Rated
+		if (math.Abs(u) >= at) != (math.Abs(v) >= at) {
+			return false
+		}
+	}
+	return true
 }
