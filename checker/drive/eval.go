@@ -140,6 +140,11 @@ func (m *moment) atom(a *model.Atom) Truth {
 		return m.anyRow(a)
 	case model.AtomBands:
 		return m.anyBand(a)
+	case model.AtomBlown:
+		if d.Fuses[a.Index].Broken {
+			return Unknown
+		}
+		return truth(m.blown[d.Fuses[a.Index].Element])
 	case model.AtomFree:
 		return truth(s.Free[model.ElementID(a.Index)])
 	case model.AtomFed, model.AtomVented, model.AtomNeither:

@@ -50,6 +50,7 @@ const (
 	EventTimer                     // TimerID, From, To
 	EventBeat                      // BeatID, To
 	EventFault                     // index into the faults of the step
+	EventFuse                      // index into Design.Fuses: it blows
 )
 
 // Event is one thing that happened in a run.
@@ -91,6 +92,7 @@ func memoryText(m *model.Memory, to int) string {
 		model.MemLevel:     {"reads low", "reads high"},
 		model.MemPowered:   {"loses its power", "has its power"},
 		model.MemFollow:    {"is no more", "comes true"},
+		model.MemFuse:      {"is whole again", "blows"},
 	}
 	if m.MemKind == model.MemBand {
 		return m.Path + " is in " + m.States[to]

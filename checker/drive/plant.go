@@ -29,6 +29,8 @@ type plant struct {
 	dark   []bool // by port: what could not be read may be joined to it
 
 	faults circuit.Overlay
+	fused  bool                     // it has a fuse that may open
+	blown  map[model.ElementID]bool // fuses that are
 	silent map[model.SenderID]bool
 	stuck  map[model.SenderID]Level
 
@@ -36,7 +38,7 @@ type plant struct {
 }
 
 func newPlant(d *model.Design, o Options) (*plant, error) {
-	p := &plant{design: d, corner: o.Corner, pace: o.Pace, offsets: o.Offsets, points: critical(d, o.Offsets)}
+	p := &plant{design: d, corner: o.Corner, pace: o.Pace, offsets: o.Offsets, points: critical(d, o.Offsets), fused: isFused(d)}
 	return p, p.fail(o.Faults, nil)
 }
 
@@ -53,9 +55,12 @@ func (p *plant) fail(faults circuit.Overlay, s *State) error {
 	}
 	p.circuit, p.fluid, p.faults = c, f, faults
 	p.unread, p.dark = unread.OfCircuit(c), unread.OfFluid(f)
-	p.silent = map[model.SenderID]bool{}
+	p.silent, p.blown = map[model.SenderID]bool{}, map[model.ElementID]bool{}
 	stuck := map[model.SenderID]Level{}
 	for _, a := range faults.Standing() {
+		if a.Thing.Kind == model.ThingElement && a.Mode == model.FaultBlown {
+			p.blown[model.ElementID(a.Thing.Index)] = true
+		}
 		if a.Thing.Kind != model.ThingSender {
 			continue
 		}
@@ -156,6 +161,11 @@ func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 			return err
 		}
 		m := p.moment(ctx, s)
+		if blown, err := p.protect(m, s, note); err != nil {
+			return err
+		} else if blown {
+			continue
+		}
 		event, excited := m.follow()
 		if m.err != nil {
 			return m.err

@@ -139,6 +139,11 @@ func (c *Cone) atom(a *model.Atom) {
 		c.bands(&d.Bands[a.Index])
 	case model.AtomLive, model.AtomGrounded, model.AtomFloating:
 		c.node(model.NodeID(a.Index))
+	case model.AtomBlown:
+		if e := d.Fuses[a.Index].Element; e >= 0 {
+			c.node(d.Elements[e].A)
+			c.node(d.Elements[e].B)
+		}
 	case model.AtomJoined:
 		c.node(model.NodeID(a.Index))
 		c.node(model.NodeID(a.Other))

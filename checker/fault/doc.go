@@ -23,10 +23,14 @@
 //
 // # Shorts and fuses
 //
-// Where a fault would join a feed to ground with no load between and a fuse lies in the
-// way, the fuse blows: as one more thing that settles, in any order with the rest. Until
+// Where a fault would join a feed to ground with no load between and fuses lie in the way,
+// one of them blows: the one that carries the highest multiple of its rating, by the
+// solution of the circuit with the short, or one of those that carry nearly as much (see
+// circuit.FirstToOpen). It is one more thing that settles, in any order with the rest. Until
 // it has blown the short does not bite; how far the volts collapse in that moment, and
-// what lets go for it, is left out. With no fuse in the way a wire burns somewhere, and
-// what comes then is beyond what a description of the switching can tell: whatever happens
-// after that is left out of the verdict, which names the fault as beyond it.
+// what lets go for it, is left out. With no fuse in the way that surely opens a wire burns
+// somewhere, and what comes then is beyond what a description of the switching can tell:
+// whatever happens after that is left out of the verdict, which names the fault as beyond it.
+//
+// A fuse through which loads draw so much opens too, with a fault or without; see [Protect].
 package fault

@@ -38,12 +38,20 @@ type groupKey struct {
 }
 
 type grouper struct {
-	d   *model.Design
-	row *union // elements in a row
+	d     *model.Design
+	row   *union       // elements in a row
+	blown map[int]bool // fuses of which it is asked whether they have blown, by index
 }
 
 func newGrouper(d *model.Design) *grouper {
-	g := &grouper{d: d, row: newUnion(len(d.Elements))}
+	g := &grouper{d: d, row: newUnion(len(d.Elements)), blown: map[int]bool{}}
+	d.EachStateCond(func(c *model.Cond) {
+		c.Atoms(func(c *model.Cond) {
+			if c.Atom.Kind == model.AtomBlown {
+				g.blown[c.Atom.Index] = true
+			}
+		})
+	})
 	asked := askedNodes(d)
 	ends := make([][]int, len(d.Nodes))
 	for i := range d.Elements {
@@ -132,6 +140,9 @@ func (g *grouper) key(f *Fault) (groupKey, bool) {
 	case model.FaultOpen, model.FaultBlown, model.FaultOff, model.FaultStuckBroken, model.FaultStuckOff:
 		if e.Type == model.ElemCoil || e.Type == model.ElemLoad {
 			return groupKey{}, false // asked about in a way of its own; see Woven.measures
+		}
+		if e.Type == model.ElemFuse && g.blown[e.Of] {
+			return groupKey{}, false
 		}
 		return groupKey{g.row.find(int(element)), model.None, model.None}, true
 	case model.FaultToGround, model.FaultToFeed:

@@ -36,7 +36,7 @@ func (s *Sweep) OpenMeansGo(ctx context.Context, r *model.Requirement, failures 
 		if len(f.Actions) != 1 || !slices.Contains(opens, f.Actions[0].Mode) {
 			continue
 		}
-		w, err := Weave(s.d, f, false)
+		w, err := s.weave(ctx, s.d, f, false)
 		if err != nil {
 			continue
 		}
@@ -113,7 +113,7 @@ func (w *Woven) ownWire(pin model.NodeID, hub func(model.NodeID) bool) bool {
 func (s *Sweep) otherwise(ctx context.Context, r *model.Requirement, f *Fault, id model.ReadingID) (*Loose, error) {
 	reading := &s.d.Readings[id]
 	holds := func(d *model.Design, change func(*Woven)) (bool, error) {
-		w, err := Weave(d, f, r.Form == model.Possible)
+		w, err := s.weave(ctx, d, f, r.Form == model.Possible)
 		if err != nil {
 			return false, nil
 		}

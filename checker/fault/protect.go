@@ -1,92 +1,189 @@
 package fault
 
 import (
-	"fmt"
+	"context"
 	"slices"
 
+	"pintle/checker/circuit"
 	"pintle/lang/model"
 )
 
 // whole is the state of a fuse that has not blown.
 const whole = "whole"
 
-// mostWays bounds the ways of one short that are told apart.
-const mostWays = 64
-
-// ErrWays says that a short may come about in more ways than are told apart.
-var ErrWays = fmt.Errorf("it may short a supply in more than %d ways", mostWays)
-
-// short is one way round in which an element that the fault adds may join the ends of a
-// supply: by one of the ways to it and one of the ways on from it.
-type short struct {
-	element     model.ElementID
-	supply      *model.Supply
-	feed, earth []way
+// Protect makes a design in which fuses open where the design itself draws so much through
+// them; the design itself where none can. The error is that of the context or of the solver.
+func Protect(ctx context.Context, d *model.Design) (*model.Design, error) {
+	p, err := protectionOf(ctx, d)
+	if err != nil || len(p.fuses) == 0 {
+		return d, err
+	}
+	copied := *d
+	copied.Elements, copied.Memories = slices.Clone(d.Elements), slices.Clone(d.Memories)
+	w := &Woven{Fault: &Fault{}, Design: &copied, sound: d, Failed: model.False, protection: p}
+	if err := w.protect(ctx, nil, nil); err != nil {
+		return nil, err
+	}
+	return w.Design, nil
 }
 
-// protect lets fuses open where the fault would join a supply's ends with no load between,
-// and keeps the short from biting while one is whole or where there is none: what the
-// collapsing volts do in that moment is left out.
-func (w *Woven) protect(joins []model.ElementID) error {
-	d := w.Design
-	var shorts []short
-	for _, x := range joins {
-		ends := [...]model.NodeID{d.Elements[x].A, d.Elements[x].B}
-		for i := range d.Supplies {
-			s := &d.Supplies[i]
-			if s.Broken || s.Plus == s.Minus || s.Plus < 0 || s.Minus < 0 {
-				continue
-			}
-			for k := range ends {
-				feed, err := w.ways(s.Plus, ends[k], s.Minus, x)
-				if err != nil {
-					return err
-				}
-				earth, err := w.ways(ends[1-k], s.Minus, s.Plus, x)
-				if err != nil {
-					return err
-				}
-				if feed != nil && earth != nil {
-					shorts = append(shorts, short{x, s, feed, earth})
-				}
-			}
-		}
+// protection is what is known of the fuses of a sound design.
+type protection struct {
+	c *circuit.Circuit
+	// fuses that may open with nothing failed, by index; most are those that may carry
+	// enough as far as their loads go, in A.
+	fuses []int
+	most  []float64
+}
+
+// protectionOf looks which fuses of a sound design may open.
+func protectionOf(ctx context.Context, d *model.Design) (*protection, error) {
+	p := &protection{}
+	if !slices.ContainsFunc(d.Fuses, known) {
+		return p, nil
 	}
-	if shorts == nil {
-		return nil
+	var err error
+	if p.c, err = circuit.New(d, nil); err != nil {
+		return nil, err
 	}
-	w.fuses(shorts)
-	var burns []*model.Cond
-	bites := map[model.ElementID][]*model.Cond{}
-	for _, s := range shorts {
-		c := allOf(w.Failed, s.supply.While, w.joined(s.feed), w.joined(s.earth))
-		bites[s.element] = append(bites[s.element], c)
-		if feed, earth := w.unfused(s.feed), w.unfused(s.earth); feed != nil && earth != nil {
-			burns = append(burns, allOf(w.Failed, s.supply.While, w.joined(feed), w.joined(earth)))
-		}
-	}
-	w.burn(burns)
-	closed := make([]*model.Cond, len(joins)) // all before any is changed
-	for k, x := range joins {
-		closed[k] = d.Elements[x].Closed
-		cs := bites[x]
-		if cs == nil {
+	p.fuses = newShorts(d, p.c, nil).fuses()
+	p.most = mostAmps(d, p.c)
+	for i := range d.Fuses {
+		if !known(d.Fuses[i]) || p.most[i] < circuit.FuseOpens*d.Fuses[i].Rating || slices.Contains(p.fuses, i) {
 			continue
 		}
-		lets := model.Not(model.Or(cs...))
-		if int(x) < len(w.sound.Elements) { // stuck: where it should conduct it does
-			lets = model.Or(w.sound.Elements[x].Closed, lets)
+		t, err := carries(ctx, d, p.c, i, circuit.FuseOpens)
+		if err != nil {
+			return nil, err
 		}
-		closed[k] = model.And(closed[k], lets)
+		if t != nil && t.Op != model.CondFalse {
+			p.fuses = append(p.fuses, i)
+		}
 	}
-	for k, x := range joins {
-		d.Elements[x].Closed = closed[k]
+	slices.Sort(p.fuses)
+	return p, nil
+}
+
+// known reports whether it is known of a fuse when it opens.
+func known(f model.Fuse) bool { return !f.Broken && f.Element != model.None && f.Rating > 0 }
+
+// protect lets fuses open, and keeps a short that the fault makes from biting while one is
+// whole or where there is none: what the collapsing volts do in that moment is left out.
+func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []join) error {
+	memory := map[int]model.MemoryID{}
+	defer func() { w.blown(memory) }()
+	d, p := w.Design, w.protection
+	fuses := slices.Clone(p.fuses)
+	if len(joins) > 0 {
+		more, err := w.mayOpen(ctx, faulty, joins)
+		if err != nil {
+			return err
+		}
+		fuses = append(fuses, more...)
+		slices.Sort(fuses)
+		fuses = slices.Compact(fuses)
+	}
+	if len(fuses) == 0 && len(joins) == 0 {
+		return nil
+	}
+	// The design in which these fuses are switches.
+	fused := *w.sound
+	fused.Elements = slices.Clone(w.sound.Elements)
+	fused.Memories = slices.Clone(d.Memories)
+	for _, i := range fuses {
+		f := &w.sound.Fuses[i]
+		memory[i] = model.MemoryID(len(fused.Memories))
+		fused.Memories = append(fused.Memories, model.Memory{
+			Info: w.info(f.Path, "fuse"), MemKind: model.MemFuse, States: []string{whole, "blown"}, Of: model.None,
+		})
+		e := &fused.Elements[f.Element]
+		e.Closed = both(e.Closed, isWhole(memory[i]))
+	}
+	before := &opening{}
+	if len(p.fuses) > 0 {
+		var err error
+		if before, err = openings(ctx, &fused, nil, p.fuses, nil); err != nil {
+			return err
+		}
+	}
+	after := before
+	if faulty != nil && (len(joins) > 0 || len(p.fuses) > 0) {
+		var err error
+		if after, err = openings(ctx, &fused, w.Fault.Actions, fuses, joins); err != nil {
+			return err
+		}
+	}
+	opens := false
+	for _, i := range fuses {
+		opens = opens || before.fuse[i] != nil || after.fuse[i] != nil
+	}
+	if !opens && after.unsure == nil && after.bites == nil {
+		clear(memory)
+		return nil
+	}
+	d.Memories = fused.Memories
+	for _, i := range fuses {
+		e := &d.Elements[w.sound.Fuses[i].Element]
+		e.Closed = both(e.Closed, isWhole(memory[i]))
+		m := &d.Memories[memory[i]]
+		for _, when := range [...]*model.Cond{where(before.fuse[i], model.Not(w.Failed)), where(after.fuse[i], w.Failed)} {
+			if when != nil && when.Op != model.CondFalse {
+				m.Rules = append(m.Rules, model.Rule{From: []int{0}, To: 1, When: when})
+			}
+		}
+	}
+	w.burn(where(after.unsure, w.Failed))
+	for k, j := range joins {
+		if after.bites == nil || after.bites[k] == nil {
+			continue
+		}
+		e := &d.Elements[j.woven]
+		lets := model.Not(model.And(w.Failed, after.bites[k]))
+		if int(j.woven) < len(w.sound.Elements) { // stuck: where it should conduct it does
+			lets = model.Or(w.sound.Elements[j.woven].Closed, lets)
+		} else if w.Shorted != nil { // something is burnt: no more of that fault, so that all can settle
+			lets = model.And(lets, model.Not(w.Shorted))
+		}
+		e.Closed = model.And(e.Closed, lets)
 	}
 	return nil
 }
 
-// burn notes that a supply is, or was, shorted with no fuse in the way.
-func (w *Woven) burn(when []*model.Cond) {
+// where is a condition as far as another one holds; nil stands for never.
+func where(c, holds *model.Cond) *model.Cond {
+	if c == nil {
+		return nil
+	}
+	return model.And(holds, c)
+}
+
+// mayOpen lists the fuses that may open with the fault besides those that may without: those
+// that may lie in the way of a short, and those behind which the fault lets more be drawn.
+func (w *Woven) mayOpen(ctx context.Context, faulty *circuit.Circuit, joins []join) ([]int, error) {
+	out := newShorts(w.sound, faulty, joins).fuses()
+	for i, most := range mostAmps(w.sound, faulty) {
+		f := &w.sound.Fuses[i]
+		if !known(*f) || most < circuit.FuseOpens*f.Rating || most <= w.protection.most[i]*(1+1e-9) || slices.Contains(out, i) {
+			continue
+		}
+		t, err := carries(ctx, w.sound, faulty, i, circuit.FuseOpens)
+		if err != nil {
+			return nil, err
+		}
+		if t != nil {
+			out = append(out, i)
+		}
+	}
+	return out, nil
+}
+
+// isWhole is where a fuse has not blown.
+func isWhole(id model.MemoryID) *model.Cond {
+	return &model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomMemory, Index: int(id), In: []int{0}}}
+}
+
+// burn notes that a supply is, or was, shorted with no fuse in the way that surely opens.
+func (w *Woven) burn(when *model.Cond) {
 	if when == nil {
 		return
 	}
@@ -94,144 +191,38 @@ func (w *Woven) burn(when []*model.Cond) {
 	id := model.MemoryID(len(d.Memories))
 	d.Memories = append(d.Memories, model.Memory{
 		Info: w.info(burnName, "fault"), MemKind: model.MemBand, States: []string{whole, "burnt"}, Of: model.None,
-		Rules: []model.Rule{{From: []int{0}, To: 1, When: model.Or(when...)}},
+		Rules: []model.Rule{{From: []int{0}, To: 1, When: when}},
 	})
 	w.Shorted = &model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomMemory, Index: int(id), In: []int{1}}}
 }
 
-// unfused lists the ways without a fuse.
-func (w *Woven) unfused(ways []way) []way {
-	var out []way
-	for _, y := range ways {
-		if !slices.ContainsFunc(y, func(e model.ElementID) bool { return w.Design.Elements[e].Type == model.ElemFuse }) {
-			out = append(out, y)
+// blown puts what is asked of fuses as it stands with the fault: those that may open have a
+// memory, and one that is the fault has blown when that has come.
+func (w *Woven) blown(memory map[int]model.MemoryID) {
+	asked := false
+	w.sound.EachStateCond(func(c *model.Cond) {
+		c.Atoms(func(c *model.Cond) { asked = asked || c.Atom.Kind == model.AtomBlown })
+	})
+	if !asked {
+		return
+	}
+	failed := map[model.ElementID]bool{}
+	for _, a := range w.Fault.Actions.Standing() {
+		if a.Thing.Kind == model.ThingElement && a.Mode == model.FaultBlown {
+			failed[model.ElementID(a.Thing.Index)] = true
 		}
 	}
-	return out
-}
-
-func allOf(cs ...*model.Cond) *model.Cond {
-	cs = slices.DeleteFunc(cs, func(c *model.Cond) bool { return c == nil })
-	return model.And(cs...)
-}
-
-// fuses adds a memory for each fuse that lies on a way of a short: it blows where such a
-// way is closed, and the rest of the short too.
-func (w *Woven) fuses(shorts []short) {
-	d := w.Design
-	memory := make([]model.MemoryID, len(d.Fuses))
-	for i := range d.Fuses {
-		f := &d.Fuses[i]
-		memory[i] = model.None
-		on := func(y way) bool { return slices.Contains(y, f.Element) }
-		if f.Broken || f.Element == model.None ||
-			!slices.ContainsFunc(shorts, func(s short) bool { return slices.ContainsFunc(s.feed, on) || slices.ContainsFunc(s.earth, on) }) {
-			continue
+	w.rewrite(&rewriter{known: map[*model.Cond]*model.Cond{}, atom: func(c *model.Cond) *model.Cond {
+		if c.Atom.Kind != model.AtomBlown {
+			return nil
 		}
-		memory[i] = model.MemoryID(len(d.Memories))
-		d.Memories = append(d.Memories, model.Memory{
-			Info: w.info(f.Path, "fuse"), MemKind: model.MemBand, States: []string{whole, "blown"}, Of: model.None,
-		})
-		e := &d.Elements[f.Element]
-		e.Closed = allOf(e.Closed, &model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomMemory, Index: int(memory[i]), In: []int{0}}})
-	}
-	for i := range d.Fuses {
-		if memory[i] == model.None {
-			continue
+		out := c
+		if id, ok := memory[c.Atom.Index]; ok {
+			out = &model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomMemory, Index: int(id), In: []int{1}}, Place: c.Place}
 		}
-		m := &d.Memories[memory[i]]
-		blows := func(s short, through, rest []way) {
-			through = slices.DeleteFunc(slices.Clone(through), func(y way) bool { return !slices.Contains(y, d.Fuses[i].Element) })
-			if len(through) > 0 {
-				when := allOf(w.Failed, s.supply.While, w.joined(through), w.joined(rest))
-				m.Rules = append(m.Rules, model.Rule{From: []int{0}, To: 1, When: when})
-			}
+		if failed[w.sound.Fuses[c.Atom.Index].Element] {
+			out = model.Or(w.Failed, out)
 		}
-		for _, s := range shorts {
-			blows(s, s.feed, s.earth)
-			blows(s, s.earth, s.feed)
-		}
-	}
-}
-
-// way is a way of a current through metal and diodes, element by element.
-type way []model.ElementID
-
-// joined is where one of some ways is closed.
-func (w *Woven) joined(ways []way) *model.Cond {
-	var any []*model.Cond
-	for _, y := range ways {
-		var conds []*model.Cond
-		for _, e := range y {
-			if c := w.Design.Elements[e].Closed; c != nil {
-				conds = append(conds, c)
-			}
-		}
-		any = append(any, model.And(conds...))
-	}
-	return model.Or(any...)
-}
-
-// ways lists the ways by which a current can run through metal and diodes from one node to
-// another, without passing a third one or an element. A node is joined to itself by an
-// empty way. Nil where there is none. Error: ErrWays.
-func (w *Woven) ways(from, to, not model.NodeID, but model.ElementID) ([]way, error) {
-	d := w.Design
-	if from == to {
-		return []way{{}}, nil
-	}
-	if from == not || to == not {
-		return nil, nil
-	}
-	var out []way
-	passed := make([]bool, len(d.Nodes))
-	var at way
-	var walk func(n model.NodeID)
-	walk = func(n model.NodeID) {
-		if n == to {
-			out = append(out, slices.Clone(at))
-			return
-		}
-		passed[n] = true
-		for _, id := range w.metalAt()[n] {
-			e := &d.Elements[id]
-			next := e.B
-			if e.B == n {
-				next = e.A
-				if e.Type == model.ElemDiode {
-					continue
-				}
-			}
-			if id == but || next == not || passed[next] || len(out) > mostWays {
-				continue
-			}
-			at = append(at, id)
-			walk(next)
-			at = at[:len(at)-1]
-		}
-		passed[n] = false
-	}
-	walk(from)
-	if len(out) > mostWays {
-		return nil, ErrWays
-	}
-	return out, nil
-}
-
-// metalAt lists the metal and the diodes at each node that conduct in some state.
-func (w *Woven) metalAt() [][]model.ElementID {
-	d := w.Design
-	if len(w.at) == len(d.Nodes) {
-		return w.at
-	}
-	w.at = make([][]model.ElementID, len(d.Nodes))
-	for i := range d.Elements {
-		e := &d.Elements[i]
-		if !e.Metal && e.Type != model.ElemDiode || e.A < 0 || e.B < 0 || e.A == e.B || e.Closed != nil && e.Closed.Op == model.CondFalse {
-			continue
-		}
-		w.at[e.A] = append(w.at[e.A], model.ElementID(i))
-		w.at[e.B] = append(w.at[e.B], model.ElementID(i))
-	}
-	return w.at
+		return out
+	}})
 }

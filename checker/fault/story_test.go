@@ -235,7 +235,7 @@ func TestAgainstStandingFaults(t *testing.T) {
 			f := &faults[i]
 			w, err := Weave(d, f, true)
 			require.NoError(t, err)
-			if shorts(w) || w.stuck != nil { // of a stuck sender the sweep tries each value
+			if len(w.Design.Memories) > len(w.sound.Memories)+1 || w.stuck != nil { // of a stuck sender the sweep tries each value
 				continue
 			}
 			woven, err := w.build(ctx, system.Options{})

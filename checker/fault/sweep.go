@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"runtime"
 	"slices"
+	"sync"
 
 	"golang.org/x/sync/errgroup"
 
@@ -75,6 +76,20 @@ type Sweep struct {
 	opts   Options
 	faults []Fault
 	groups [][]int
+
+	once       sync.Once
+	protection *protection
+	failed     error
+}
+
+// weave weaves a fault into the design, or into one that differs from it in nothing that is
+// electrical.
+func (s *Sweep) weave(ctx context.Context, d *model.Design, f *Fault, always bool) (*Woven, error) {
+	s.once.Do(func() { s.protection, s.failed = protectionOf(ctx, s.d) })
+	if s.failed != nil {
+		return nil, s.failed
+	}
+	return weave(ctx, d, s.protection, f, always)
 }
 
 // NewSweep lists the faults of a design.
@@ -165,7 +180,7 @@ func (s *Sweep) pass(ctx context.Context, requirements, open []int, nominal bool
 			var err error
 			w := woven[always]
 			if w == nil {
-				if w, err = Weave(s.d, f, always); err != nil {
+				if w, err = s.weave(ctx, s.d, f, always); err != nil {
 					a.why = err.Error()
 					continue
 				}

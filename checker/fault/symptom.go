@@ -62,7 +62,7 @@ func (s *Sweep) explain(ctx context.Context, conds []*model.Cond, cones []*Cone,
 	errs := make([]error, n)
 	err := s.each(ctx, n, func(ctx context.Context, k int) error {
 		got[k] = make([]system.Verdict, len(open))
-		w, err := Weave(s.d, &s.faults[s.groups[from+k][0]], false)
+		w, err := s.weave(ctx, s.d, &s.faults[s.groups[from+k][0]], false)
 		if err != nil {
 			errs[k] = err
 			return nil
@@ -74,12 +74,12 @@ func (s *Sweep) explain(ctx context.Context, conds []*model.Cond, cones []*Cone,
 				continue
 			}
 			if sys == nil {
-				also := []*model.Cond{conds[i]}
+				also := []*model.Cond{w.Of(conds[i])}
 				if sys, err = w.build(ctx, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Memo: s.opts.Memo, Also: also}); err != nil {
 					return err
 				}
 			}
-			if got[k][j], err = sys.possible(ctx, s.woven(sys, conds[i]), nominal); err != nil {
+			if got[k][j], err = sys.possible(ctx, sys.Of(conds[i]), nominal); err != nil {
 				return err
 			}
 		}
@@ -109,17 +109,6 @@ func (s *Sweep) explain(ctx context.Context, conds []*model.Cond, cones []*Cone,
 		}
 	}
 	return nil
-}
-
-// woven is a condition of the sound design as it stands in the woven one: that of a
-// symptom, where measures may have been put otherwise.
-func (s *Sweep) woven(sys *System, c *model.Cond) *model.Cond {
-	for i := range s.d.Symptoms {
-		if s.d.Symptoms[i].Cond == c {
-			return sys.Woven.Design.Symptoms[i].Cond
-		}
-	}
-	return c
 }
 
 // possible asks whether a condition can be, as long as no supply is shorted without a fuse.

@@ -56,6 +56,9 @@ func (s *System) requirement(ctx context.Context, r *model.Requirement, nominal 
 		return v, beyond, err
 	}
 	// It fails; while no supply is shorted it may not.
+	if burns, err := s.burning(ctx); err != nil || !burns {
+		return v, false, err
+	}
 	v, err = s.ask(ctx, r, system.Not(system.On(s.Shorted)), nominal)
 	return v, v.Outcome == system.Holds, err
 }
@@ -140,7 +143,6 @@ func (s *System) Lines(t *system.Trace) []diag.Line {
 			number, _, _ := strings.Cut(l.Text, triggerName)
 			l.Text, l.Place, l.Step = number+s.Fault.Event, s.Fault.Place, s.Fault.Step()
 		}
-		l.Text = strings.Replace(l.Text, " goes from "+whole+" to blown", " blows", 1)
 		out = append(out, l)
 	}
 	if out == nil {

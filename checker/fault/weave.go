@@ -1,6 +1,7 @@
 package fault
 
 import (
+	"context"
 	"slices"
 
 	"pintle/checker/circuit"
@@ -18,12 +19,13 @@ type Woven struct {
 	// where the fault can't bring that about.
 	Shorted *model.Cond
 
-	sound   *model.Design
-	trigger model.ElementID
-	latch   model.MemoryID
-	stuck   []model.QuantityID
-	changed touched
-	at      [][]model.ElementID
+	sound      *model.Design
+	trigger    model.ElementID
+	latch      model.MemoryID
+	stuck      []model.QuantityID
+	changed    touched
+	protection *protection
+	rewrites   []*rewriter // of what is asked, in the order in which they were done
 }
 
 // touched is what a fault changes.
@@ -44,6 +46,15 @@ const (
 // from the start. The design is not changed. Errors: circuit.ErrFault and fluid.ErrFault
 // for a fault that its thing can't have, circuit.ErrDesign, ErrWays.
 func Weave(d *model.Design, f *Fault, always bool) (*Woven, error) {
+	p, err := protectionOf(context.Background(), d)
+	if err != nil {
+		return nil, err
+	}
+	return weave(context.Background(), d, p, f, always)
+}
+
+// weave is Weave for a design of which it is known which fuses may open.
+func weave(ctx context.Context, d *model.Design, p *protection, f *Fault, always bool) (*Woven, error) {
 	faulty, err := circuit.New(d, f.Actions)
 	if err != nil {
 		return nil, err
@@ -52,7 +63,7 @@ func Weave(d *model.Design, f *Fault, always bool) (*Woven, error) {
 		return nil, err
 	}
 	copied := *d
-	w := &Woven{Fault: f, Design: &copied, sound: d}
+	w := &Woven{Fault: f, Design: &copied, sound: d, protection: p}
 	copied.Elements = slices.Clone(d.Elements)
 	copied.Nodes = slices.Clone(d.Nodes)
 	copied.Memories = slices.Clone(d.Memories)
@@ -60,7 +71,7 @@ func Weave(d *model.Design, f *Fault, always bool) (*Woven, error) {
 	joins := w.electrical(faulty)
 	w.fluids()
 	w.senders()
-	if err := w.protect(joins); err != nil {
+	if err := w.protect(ctx, faulty, joins); err != nil {
 		return nil, err
 	}
 	return w, nil
@@ -102,7 +113,7 @@ func (w *Woven) node() model.NodeID {
 
 // electrical weaves in what the fault changes of the circuit, element by element, and
 // lists the elements that then join more than they did.
-func (w *Woven) electrical(faulty *circuit.Circuit) (joins []model.ElementID) {
+func (w *Woven) electrical(faulty *circuit.Circuit) (joins []join) {
 	d := w.Design
 	shorted := map[model.ElementID]bool{}
 	for _, a := range w.Fault.Actions.Standing() {
@@ -111,10 +122,10 @@ func (w *Woven) electrical(faulty *circuit.Circuit) (joins []model.ElementID) {
 		}
 	}
 	open, bypass := map[model.ElementID]bool{}, map[model.ElementID]model.ElementID{}
-	add := func(e model.Element, cond *model.Cond) {
+	add := func(id model.ElementID, e model.Element, cond *model.Cond) {
 		e.Closed, e.Sometimes = cond, false
 		d.Elements = append(d.Elements, e)
-		joins = append(joins, model.ElementID(len(d.Elements)-1))
+		joins = append(joins, join{id, model.ElementID(len(d.Elements) - 1)})
 		w.changed.nodes = append(w.changed.nodes, e.A, e.B)
 	}
 	for i := range w.sound.Elements {
@@ -126,12 +137,13 @@ func (w *Woven) electrical(faulty *circuit.Circuit) (joins []model.ElementID) {
 		switch {
 		case shorted[id]:
 			bypass[id] = model.ElementID(len(d.Elements))
-			add(is, w.Failed)
+			is.Type, is.Of, is.Limit = model.ElemWire, model.None, model.Param{} // plain metal, whatever it was: a diode conducts both ways
+			add(id, is, w.Failed)
 		case is.A != was.A || is.B != was.B:
 			at.Closed = both(at.Closed, model.Not(w.Failed))
 			w.changed.nodes = append(w.changed.nodes, was.A, was.B)
 			if !never {
-				add(is, both(was.Closed, w.Failed))
+				add(id, is, both(was.Closed, w.Failed))
 			}
 		case never && !(was.Closed != nil && was.Closed.Op == model.CondFalse):
 			at.Closed = both(at.Closed, model.Not(w.Failed))
@@ -140,14 +152,15 @@ func (w *Woven) electrical(faulty *circuit.Circuit) (joins []model.ElementID) {
 		case was.Closed != nil && is.Closed == nil:
 			at.Closed = model.Or(was.Closed, w.Failed)
 			at.Sometimes = false
-			joins = append(joins, id)
+			joins = append(joins, join{id, id})
 			w.changed.nodes = append(w.changed.nodes, was.A, was.B)
 		}
 	}
 	for i := len(w.sound.Elements); i < faulty.Elements(); i++ {
-		e := faulty.Element(model.ElementID(i))
+		id := model.ElementID(i)
+		e := faulty.Element(id)
 		e.Info = w.info(triggerName, "fault")
-		add(e, w.Failed)
+		add(id, e, w.Failed)
 	}
 	w.measures(open, bypass)
 	return joins
@@ -186,8 +199,23 @@ func (w *Woven) measures(open map[model.ElementID]bool, bypass map[model.Element
 		return nil
 	}}
 	if len(open)+len(bypass) > 0 {
-		r.design(w.Design)
+		w.rewrite(r)
 	}
+}
+
+// rewrite puts what is asked otherwise, everywhere in the design.
+func (w *Woven) rewrite(r *rewriter) {
+	r.design(w.Design)
+	w.rewrites = append(w.rewrites, r)
+}
+
+// Of is a condition of the sound design as it is asked of the woven one: what is measured at
+// a thing that fails is measured otherwise.
+func (w *Woven) Of(c *model.Cond) *model.Cond {
+	for _, r := range w.rewrites {
+		c = r.cond(c)
+	}
+	return c
 }
 
 // zero tells whether nothing at all compares so with a level.

@@ -50,6 +50,15 @@ var (
 			MaxZones: p.Limits.Zones,
 		}))
 	})
+	// fusedSystems are the systems in which fuses open, which verdicts are told of. Where none
+	// can it is the plain one.
+	fusedSystems = Share(func(p *Pass) made[*system.System] {
+		d, err := fault.Protect(p.Ctx, p.Design)
+		if err != nil || d == p.Design {
+			return systems.Of(p)
+		}
+		return build(system.Build(p.Ctx, d, system.Options{MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones, Memo: p.Memo}))
+	})
 	verdicts = Share(func(p *Pass) map[int]made[system.Verdict] { return map[int]made[system.Verdict]{} })
 	drives   = Share(runDrives)
 )
@@ -64,12 +73,13 @@ func (p *Pass) Fluid() *fluid.Fluid { return need(p, fluids) }
 func (p *Pass) System() *system.System { return need(p, systems) }
 
 // Verdict is the answer to a requirement, by its index in Design.Requirements, not
-// regarding faults.
+// regarding faults; but a fuse opens that what the design itself draws makes open.
 func (p *Pass) Verdict(i int) system.Verdict {
 	known := verdicts.Of(p)
 	v, ok := known[i]
 	if !ok {
-		v = build(p.System().Decide(p.Ctx, &p.Design.Requirements[i]))
+		s := need(p, fusedSystems)
+		v = build(s.Decide(p.Ctx, &s.Design().Requirements[i]))
 		known[i] = v
 	}
 	p.StopOn(v.err)

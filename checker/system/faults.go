@@ -29,3 +29,13 @@ func (s *System) stuckSenders() []int {
 	}
 	return out
 }
+
+// blown reports whether a fuse is blown by one of the standing faults.
+func (s *System) blown(f *model.Fuse) bool {
+	for _, a := range s.opts.Faults.Standing() {
+		if a.Thing.Kind == model.ThingElement && a.Thing.Index == int(f.Element) && a.Mode == model.FaultBlown {
+			return true
+		}
+	}
+	return false
+}

@@ -193,6 +193,11 @@ func (s *System) atom(ctx context.Context, a *model.Atom) (meaning, error) {
 		return s.bands(ctx, a)
 	case model.AtomFed, model.AtomVented, model.AtomNeither:
 		return s.port(ctx, a)
+	case model.AtomBlown:
+		if s.blown(&d.Fuses[a.Index]) {
+			return meaning{expr: s.space.True()}, nil
+		}
+		return meaning{expr: s.space.False()}, nil
 	case model.AtomFree:
 		return s.in(Role{Kind: RoleFree, Index: a.Index}, []int{1}), nil
 	}

@@ -306,6 +306,8 @@ func (s *System) memoryMove(m *model.Memory, c reach.Change) string {
 		return word("reads high", "reads low")
 	case model.MemPowered:
 		return word("has power", "loses power")
+	case model.MemFuse:
+		return word("blows", "is whole again")
 	case model.MemFollow:
 		if len(m.Rules) > 0 {
 			if on {

@@ -163,7 +163,9 @@ func (b *builder) askable(t thing) string {
 			return "write `" + n + " is " + l.Levels[0].Name + "`"
 		}
 		return "give the load a level to name: lit from 60 %"
-	case aWire, aFuse, aResistor, aDiode, aSupply:
+	case aFuse:
+		return "write `" + n + " is blown` or `current through " + n + " above 1 A`"
+	case aWire, aResistor, aDiode, aSupply:
 		return "write `current through " + n + " above 1 A`"
 	case aFit, fitGroup:
 		if inner := b.askableInside(t); inner != "" {
@@ -268,6 +270,11 @@ func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]st
 			return nil, atom(place, model.Atom{Kind: model.AtomTimer, Index: int(t.id), In: []int{i}})
 		}
 		return names, nil
+	case aFuse:
+		if word == "blown" {
+			return nil, atom(place, model.Atom{Kind: model.AtomBlown, Index: int(t.id)})
+		}
+		return []string{"blown"}, nil
 	case aFit:
 		return b.fitState(place, t, word)
 	}

@@ -80,6 +80,7 @@ const (
 	AtomNeither                   // Index: PortID
 	AtomJoined                    // Index, Other: NodeIDs, joined by metal
 	AtomFree                      // Index: ElementID: a contact made `sometimes`
+	AtomBlown                     // Index: of Design.Fuses: it has blown and not been mended
 )
 
 // States of a timer.

@@ -19,6 +19,7 @@ const (
 	MemPowered                     // off, on: a controller
 	MemFollow                      // no, yes: follows a condition on the circuit one step behind
 	MemBand                        // the band that a partition with `keeps` is in
+	MemFuse                        // whole, blown: added by package fault, not by elaboration
 )
 
 // Memory is a piece of hardware with a state. It is excited when a rule whose From

@@ -10,7 +10,7 @@ func (t ElementType) String() string {
 // String names the memory kind in one word.
 func (k MemoryKind) String() string {
 	return [...]string{MemCoil: "coil", MemArmature: "armature", MemThreshold: "threshold", MemLevel: "level",
-		MemPowered: "powered", MemFollow: "follow", MemBand: "band"}[k]
+		MemPowered: "powered", MemFollow: "follow", MemBand: "band", MemFuse: "fuse"}[k]
 }
 
 // String writes the form as the language does: "make".

@@ -182,6 +182,8 @@ func (d *Design) atomWords(b *strings.Builder, a *Atom, not bool) {
 		b.WriteString(d.Nodes[a.Index].Path)
 		b.WriteString(" joined to ")
 		b.WriteString(d.Nodes[a.Other].Path)
+	case AtomBlown:
+		is(d.Fuses[a.Index].Path, "blown")
 	case AtomFree:
 		is(d.Elements[a.Index].Path, "made")
 	}

@@ -25,6 +25,7 @@ var hardware = map[kinds.ID][]state{
 	kinds.Port:     {{word: "fed", doc: "open passages and hoses join it to an origin that gives"}, {word: "vented", doc: "open passages and hoses join it to the air"}, {word: "neither", doc: "it is joined neither to an origin nor to the air"}},
 	kinds.Origin:   {{word: "fed", doc: "it gives"}, {word: "vented", doc: "it is joined to the air"}, {word: "neither", doc: "it neither gives nor is joined to the air"}},
 	kinds.Driver:   {{word: "on", doc: "its condition is true and its controller powered"}, {word: "off", doc: "it does not switch"}},
+	kinds.Fuse:     {{word: "blown", doc: "it has opened, and not been mended since"}},
 	kinds.Beat:     {{word: "on", doc: "in the half of the rhythm that is on"}, {word: "off", doc: "in the half that is off, or not beating"}},
 	kinds.Timer:    {{word: "running", doc: "its time is not over"}, {word: "done", doc: "its time is over"}, {word: "idle", doc: "it has not begun"}},
 }

@@ -1,0 +1,315 @@
+package fault
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"pintle/checker/circuit"
+	"pintle/lang/model"
+)
+
+// mostShorts bounds the cases of one short that are told apart.
+const mostShorts = 1 << 11
+
+// ErrWays says that a short may come about in more ways than are told apart.
+var ErrWays = fmt.Errorf("it may short a supply in more than %d cases", mostShorts)
+
+// join is an element that a fault adds or closes, by its number in the faulty circuit and
+// in the woven design.
+type join struct{ faulty, woven model.ElementID }
+
+// shorts finds where a fault shorts a supply and which fuse then opens, for all states: by
+// deciding on one switch after the other of those that lie in the way.
+type shorts struct {
+	c     *circuit.Circuit // with the fault
+	d     *model.Design    // that it was made of
+	joins []join
+	at    [][]model.ElementID // metal and diodes, by node
+	cases int
+}
+
+// shorting is a decision: on a switch, or what comes of the short.
+type shorting struct {
+	at           circuit.Switch
+	open, closed *shorting // nil in a leaf
+	// Of a leaf: which joins close a short, which fuses may open first, by index, and
+	// whether it may be that none opens.
+	bites  []bool
+	opens  []int
+	unsure bool
+}
+
+func newShorts(d *model.Design, c *circuit.Circuit, joins []join) *shorts {
+	s := &shorts{c: c, d: d, joins: joins, at: make([][]model.ElementID, len(d.Nodes))}
+	for i := range c.Elements() {
+		id := model.ElementID(i)
+		e := c.Element(id)
+		if !e.Metal && e.Type != model.ElemDiode || e.A < 0 || e.B < 0 || e.A == e.B {
+			continue
+		}
+		if _, switched, conducts := c.SwitchOf(id); switched || conducts {
+			s.at[e.A] = append(s.at[e.A], id)
+			s.at[e.B] = append(s.at[e.B], id)
+		}
+	}
+	return s
+}
+
+// stands is how an element stands under an assumption.
+func (s *shorts) stands(a circuit.Assumed, id model.ElementID) circuit.Tri {
+	w, switched, conducts := s.c.SwitchOf(id)
+	switch {
+	case switched:
+		return a.Stands(w)
+	case conducts:
+		return circuit.Yes
+	}
+	return circuit.No
+}
+
+// fuses lists the fuses that may lie in the way of a short, by index.
+func (s *shorts) fuses() []int {
+	in := map[model.ElementID]bool{}
+	for i := range s.d.Supplies {
+		for id := range s.loop(s.c.Assume(), &s.d.Supplies[i]) {
+			in[id] = true
+		}
+	}
+	var out []int
+	for i := range s.d.Fuses {
+		if f := &s.d.Fuses[i]; !f.Broken && in[f.Element] {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// loop is the metal that lies on a current path from the plus of a supply to its minus as far
+// as an assumption leaves that open.
+//
+// An element is on such a path if it is in one block, in the sense of a graph's parts that
+// no single node cuts, with a line drawn from plus to minus.
+func (s *shorts) loop(a circuit.Assumed, supply *model.Supply) map[model.ElementID]bool {
+	if supply.Broken || supply.Plus < 0 || supply.Minus < 0 || supply.Plus == supply.Minus || s.stands(a, supply.Element) == circuit.No {
+		return nil
+	}
+	const line = model.ElementID(-1)
+	number, low := make([]int, len(s.d.Nodes)), make([]int, len(s.d.Nodes))
+	count := 0
+	var stack []model.ElementID
+	var out map[model.ElementID]bool
+	var visit func(n model.NodeID, by model.ElementID)
+	edge := func(n, to model.NodeID, id, by model.ElementID) {
+		switch {
+		case id == by:
+		case number[to] == 0:
+			at := len(stack)
+			stack = append(stack, id)
+			visit(to, id)
+			low[n] = min(low[n], low[to])
+			if low[to] >= number[n] { // a block ends here
+				block := stack[at:]
+				if slices.Contains(block, line) {
+					out = map[model.ElementID]bool{}
+					for _, e := range block {
+						out[e] = true
+					}
+				}
+				stack = stack[:at]
+			}
+		case number[to] < number[n]:
+			stack = append(stack, id)
+			low[n] = min(low[n], number[to])
+		}
+	}
+	visit = func(n model.NodeID, by model.ElementID) {
+		count++
+		number[n], low[n] = count, count
+		if n == supply.Plus {
+			edge(n, supply.Minus, line, by)
+		} else if n == supply.Minus {
+			edge(n, supply.Plus, line, by)
+		}
+		for _, id := range s.at[n] {
+			if s.stands(a, id) == circuit.No {
+				continue
+			}
+			e := s.c.Element(id)
+			edge(n, e.A+e.B-n, id, by)
+		}
+	}
+	visit(supply.Plus, -2)
+	delete(out, line)
+	return out
+}
+
+// decide works out what comes of the short under an assumption. Errors: ErrWays, and those
+// of the solver.
+func (s *shorts) decide(ctx context.Context, a circuit.Assumed) (*shorting, error) {
+	if s.cases++; s.cases > mostShorts {
+		return nil, ErrWays
+	}
+	none := &shorting{at: -1}
+	in := map[model.ElementID]bool{}
+	next := circuit.Switch(-1)
+	consider := func(id model.ElementID) {
+		if w, switched, _ := s.c.SwitchOf(id); switched && a.Stands(w) == circuit.Depends && (next < 0 || w < next) {
+			next = w
+		}
+	}
+	for i := range s.d.Supplies {
+		loop := s.loop(a, &s.d.Supplies[i])
+		if len(loop) == 0 {
+			continue
+		}
+		consider(s.d.Supplies[i].Element)
+		for id := range loop {
+			in[id] = true
+			consider(id)
+		}
+	}
+	if len(in) == 0 {
+		return none, nil
+	}
+	if next < 0 {
+		return s.leaf(ctx, a, in, none)
+	}
+	out := &shorting{at: next}
+	for _, closed := range [...]bool{false, true} {
+		side := none
+		if b, ok := a.With(next, closed); ok {
+			var err error
+			if side, err = s.decide(ctx, b); err != nil {
+				return nil, err
+			}
+		}
+		if closed {
+			out.closed = side
+		} else {
+			out.open = side
+		}
+	}
+	if out.open == none && out.closed == none {
+		return none, nil
+	}
+	return out, nil
+}
+
+// leaf tells which fuse of those in the way opens first. Everything in the way stands; the
+// rest of the vehicle, which loads the fuses besides, is looked at with all of it switched
+// off and with all of it switched on.
+func (s *shorts) leaf(ctx context.Context, a circuit.Assumed, in map[model.ElementID]bool, none *shorting) (*shorting, error) {
+	out := &shorting{at: -1, bites: make([]bool, len(s.joins))}
+	short := s.shorted(a)
+	for k, j := range s.joins {
+		out.bites[k] = in[j.faulty] && s.closes(a, j.faulty)
+		short = short || out.bites[k]
+	}
+	if !short {
+		return none, nil
+	}
+	for _, closed := range [...]bool{false, true} {
+		stand := a.Complete(closed)
+		sol, err := s.c.Solve(ctx, func(w circuit.Switch) bool { return stand[w] }, circuit.Nominal)
+		if err != nil {
+			return nil, err
+		}
+		first := circuit.FirstToOpen(slices.DeleteFunc(sol.FuseLoads(), func(l circuit.FuseLoad) bool { return !in[s.d.Fuses[l.Fuse].Element] }))
+		out.unsure = out.unsure || len(first) == 0
+		for _, l := range first {
+			if !slices.Contains(out.opens, l.Fuse) {
+				out.opens = append(out.opens, l.Fuse)
+			}
+		}
+	}
+	slices.Sort(out.opens)
+	return out, nil
+}
+
+// shorted reports whether metal that is known to conduct joins the plus of a supply to its
+// minus.
+func (s *shorts) shorted(a circuit.Assumed) bool {
+	for i := range s.d.Supplies {
+		y := &s.d.Supplies[i]
+		if !y.Broken && y.Plus >= 0 && y.Minus >= 0 && y.Plus != y.Minus && s.stands(a, y.Element) == circuit.Yes &&
+			s.runs(a, y.Plus, y.Minus, model.None, model.None) {
+			return true
+		}
+	}
+	return false
+}
+
+// closes reports whether a join closes a path from a plus to its minus through metal that
+// is known to conduct.
+func (s *shorts) closes(a circuit.Assumed, x model.ElementID) bool {
+	e := s.c.Element(x)
+	for i := range s.d.Supplies {
+		y := &s.d.Supplies[i]
+		if y.Broken || y.Plus < 0 || y.Minus < 0 || y.Plus == y.Minus || s.stands(a, y.Element) != circuit.Yes {
+			continue
+		}
+		if s.runs(a, y.Plus, e.A, y.Minus, x) && s.runs(a, e.B, y.Minus, y.Plus, x) ||
+			!oneWay(&e) && s.runs(a, y.Plus, e.B, y.Minus, x) && s.runs(a, e.A, y.Minus, y.Plus, x) {
+			return true
+		}
+	}
+	return false
+}
+
+// oneWay reports whether a current can run through an element from A to B only.
+func oneWay(e *model.Element) bool { return e.Type == model.ElemDiode && !e.Metal }
+
+// runs reports whether a current can run through closed metal and diodes from one node to
+// another, without passing a third one or an element.
+func (s *shorts) runs(a circuit.Assumed, from, to, not model.NodeID, but model.ElementID) bool {
+	if from == not || to == not {
+		return from == to && from != not
+	}
+	seen := map[model.NodeID]bool{from: true, not: true}
+	for queue := []model.NodeID{from}; len(queue) > 0; queue = queue[1:] {
+		n := queue[0]
+		if n == to {
+			return true
+		}
+		for _, id := range s.at[n] {
+			e := s.c.Element(id)
+			next := e.B
+			if next == n {
+				next = e.A
+				if oneWay(&e) {
+					continue
+				}
+			}
+			if id != but && !seen[next] && s.stands(a, id) == circuit.Yes {
+				seen[next] = true
+				queue = append(queue, next)
+			}
+		}
+	}
+	return false
+}
+
+// where is the condition under which a decision comes to a leaf that is accepted; nil for
+// never.
+func (s *shorts) where(t *shorting, accept func(*shorting) bool) *model.Cond {
+	if t.open == nil {
+		if accept(t) {
+			return model.True
+		}
+		return nil
+	}
+	c := s.c.Switches()[t.at].Cond
+	open, closed := s.where(t.open, accept), s.where(t.closed, accept)
+	switch {
+	case open == nil && closed == nil:
+		return nil
+	case open == nil:
+		return model.And(c, closed)
+	case closed == nil:
+		return model.And(model.Not(c), open)
+	case open.Op == model.CondTrue && closed.Op == model.CondTrue:
+		return model.True
+	}
+	return model.Or(model.And(c, closed), model.And(model.Not(c), open))
+}
