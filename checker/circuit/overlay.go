@@ -175,8 +175,8 @@ func (c *Circuit) short(id model.ElementID, to model.NodeID, a model.FaultAction
 	}})
 }
 
-// alwaysJoined tells whether two nodes are joined by always conducting metal other
-// than one element.
+// alwaysJoined tells whether two nodes are joined by metal that conducts as built, a fuse that
+// has blown since included, other than one element.
 func (c *Circuit) alwaysJoined(a, b model.NodeID, but model.ElementID) bool {
 	seen := make([]bool, len(c.design.Nodes))
 	seen[a] = true
@@ -184,7 +184,7 @@ func (c *Circuit) alwaysJoined(a, b model.NodeID, but model.ElementID) bool {
 		changed = false
 		for i := range c.elems {
 			e := &c.elems[i]
-			if model.ElementID(i) != but && e.Metal && !e.removed && e.Closed == nil && seen[e.A] != seen[e.B] {
+			if model.ElementID(i) != but && e.Metal && (!e.removed && e.Closed == nil || e.Type == model.ElemFuse) && seen[e.A] != seen[e.B] {
 				seen[e.A], seen[e.B], changed = true, true, true
 			}
 		}

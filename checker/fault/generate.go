@@ -73,17 +73,18 @@ func (g *generator) electrical() {
 			g.add(model.ThingContact, i, &k.Info, model.FaultStuckMade, model.FaultStuckBroken)
 		}
 	}
+	device := []model.FaultMode{model.FaultOpen, model.FaultShorted, model.FaultToGround, model.FaultToFeed}
 	for i := range d.Coils {
-		element(&d.Coils[i].Info, d.Coils[i].Element, model.FaultOpen, model.FaultShorted)
+		element(&d.Coils[i].Info, d.Coils[i].Element, device...)
 	}
 	for i := range d.Loads {
-		element(&d.Loads[i].Info, d.Loads[i].Element, model.FaultOpen, model.FaultShorted)
+		element(&d.Loads[i].Info, d.Loads[i].Element, device...)
 	}
 	for i := range d.Resistors {
-		element(&d.Resistors[i].Info, d.Resistors[i].Element, model.FaultOpen, model.FaultShorted)
+		element(&d.Resistors[i].Info, d.Resistors[i].Element, device...)
 	}
 	for i := range d.Diodes {
-		element(&d.Diodes[i].Info, d.Diodes[i].Element, model.FaultOpen, model.FaultShorted)
+		element(&d.Diodes[i].Info, d.Diodes[i].Element, device...)
 	}
 	for i := range d.Fuses {
 		element(&d.Fuses[i].Info, d.Fuses[i].Element, model.FaultBlown)

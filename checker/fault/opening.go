@@ -16,9 +16,10 @@ type opening struct {
 	bites  []*model.Cond       // where each join closes a short; nil where none does
 }
 
-// openings works out where some fuses open in a design of which they are switches, with some
-// faults.
-func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, fuses []int, joins []join) (*opening, error) {
+// openings works out where fuses open in a design of which they are switches, with some
+// faults: those in the way of a short, and those of which it is given that loads may make
+// them open.
+func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, over []int, joins []join) (*opening, error) {
 	c, err := circuit.New(fused, faults)
 	if err != nil {
 		return nil, err
@@ -29,13 +30,21 @@ func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, 
 		return nil, err
 	}
 	out := &opening{fuse: map[int]*model.Cond{}}
-	inWay := s.fuses()
-	var rest []int
-	for _, i := range fuses {
-		if slices.Contains(inWay, i) {
-			out.fuse[i] = s.where(t, func(l *shorting) bool { return slices.Contains(l.opens, i) })
-		} else if known(fused.Fuses[i]) {
-			rest = append(rest, i)
+	if err := overloads(ctx, fused, c, over, out); err != nil {
+		return nil, err
+	}
+	short := s.where(t, func(l *shorting) bool { return l.bites != nil })
+	for _, i := range s.fuses() {
+		if out.fuse[i] != nil && short != nil { // in a short it is the short that decides
+			out.fuse[i] = model.And(out.fuse[i], model.Not(short))
+		}
+		opens := s.where(t, func(l *shorting) bool { return slices.Contains(l.opens, i) })
+		switch {
+		case opens == nil:
+		case out.fuse[i] == nil:
+			out.fuse[i] = opens
+		default:
+			out.fuse[i] = model.Or(out.fuse[i], opens)
 		}
 	}
 	out.unsure = s.where(t, func(l *shorting) bool { return l.unsure && slices.Contains(l.bites, true) })
@@ -48,7 +57,7 @@ func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, 
 			out.bites[k] = b
 		}
 	}
-	return out, overloads(ctx, fused, c, rest, out)
+	return out, nil
 }
 
 // finest is the step between the multiples of ratings that overloads tells apart, as a
@@ -123,13 +132,14 @@ func carries(ctx context.Context, d *model.Design, c *circuit.Circuit, fuse int,
 	return c.Cond(t, func(l *circuit.Leaf) bool { return l.Nominal == circuit.Yes }), nil
 }
 
-// mostAmps bounds what each fuse may carry in any state, in A: what all loads behind it draw
-// together, each at all the volts that there are. It is infinite where metal or a diode may
-// lead past every load.
+// mostAmps bounds what the loads behind each fuse draw together, each at all the volts that
+// there are, in A. It is infinite where another supply feeds what lies behind it.
 func mostAmps(d *model.Design, c *circuit.Circuit) []float64 {
 	volts := 0.0
 	for i := range d.Supplies {
-		volts += math.Abs(d.Elements[max(d.Supplies[i].Element, 0)].Volts.Nominal)
+		if e := d.Supplies[i].Element; e >= 0 {
+			volts += math.Abs(d.Elements[e].Volts.Nominal)
+		}
 	}
 	at := make([][]model.ElementID, len(d.Nodes))
 	for i := range c.Elements() {
@@ -144,65 +154,38 @@ func mostAmps(d *model.Design, c *circuit.Circuit) []float64 {
 	for i := range d.Fuses {
 		if f := &d.Fuses[i]; known(*f) {
 			e := c.Element(f.Element)
-			out[i] = min(beyond(d, c, at, e.B, f.Element, volts), beyond(d, c, at, e.A, f.Element, volts))
+			out[i] = min(behind(d, c, at, e.B, f.Element, volts), behind(d, c, at, e.A, f.Element, volts))
 		}
 	}
 	return out
 }
 
-// beyond bounds what runs through an element into what lies at one of its ends.
-func beyond(d *model.Design, c *circuit.Circuit, at [][]model.ElementID, from model.NodeID, but model.ElementID, volts float64) float64 {
+// behind bounds what the loads draw that anything but ground joins to one end of an element.
+func behind(d *model.Design, c *circuit.Circuit, at [][]model.ElementID, from model.NodeID, but model.ElementID, volts float64) float64 {
 	if from == d.Ground {
 		return math.Inf(1)
 	}
-	behind := map[model.NodeID]bool{from: true} // whatever joins it, not by way of ground
-	bare := map[model.NodeID]bool{from: true}   // by metal
-	for queue := []model.NodeID{from}; len(queue) > 0; queue = queue[1:] {
-		for _, id := range at[queue[0]] {
-			e := c.Element(id)
-			next := e.A + e.B - queue[0]
-			if id == but || next == d.Ground || behind[next] {
-				continue
-			}
-			if e.Type == model.ElemSupply {
-				return math.Inf(1)
-			}
-			behind[next] = true
-			queue = append(queue, next)
-		}
-	}
-	if x := c.Element(but); behind[x.A] && behind[x.B] {
-		return math.Inf(1) // there is a way round it
-	}
+	in := map[model.NodeID]bool{from: true}
+	counted := map[model.ElementID]bool{}
 	sum := 0.0
-	for i := range c.Elements() {
-		id := model.ElementID(i)
-		e := c.Element(id)
-		if id == but || !behind[e.A] && !behind[e.B] {
-			continue
-		}
-		switch {
-		case e.Type == model.ElemSupply:
-			return math.Inf(1)
-		case e.Metal || e.Type == model.ElemDiode:
-		case e.Ohm.Nominal > 0:
-			sum += (volts + math.Abs(e.Volts.Nominal)) / e.Ohm.Nominal
-		default:
-			return math.Inf(1)
-		}
-	}
 	for queue := []model.NodeID{from}; len(queue) > 0; queue = queue[1:] {
 		for _, id := range at[queue[0]] {
-			e := c.Element(id)
-			if id == but || !e.Metal && e.Type != model.ElemDiode {
+			if id == but || counted[id] {
 				continue
 			}
-			next := e.A + e.B - queue[0]
-			if next == d.Ground {
+			counted[id] = true
+			e := c.Element(id)
+			switch {
+			case e.Type == model.ElemSupply:
+				return math.Inf(1)
+			case e.Metal || e.Type == model.ElemDiode:
+			case e.Ohm.Nominal > 0:
+				sum += (volts + math.Abs(e.Volts.Nominal)) / e.Ohm.Nominal
+			default:
 				return math.Inf(1)
 			}
-			if !bare[next] {
-				bare[next] = true
+			if next := e.A + e.B - queue[0]; next != d.Ground && !in[next] {
+				in[next] = true
 				queue = append(queue, next)
 			}
 		}

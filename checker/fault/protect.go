@@ -29,11 +29,12 @@ func Protect(ctx context.Context, d *model.Design) (*model.Design, error) {
 
 // protection is what is known of the fuses of a sound design.
 type protection struct {
-	c *circuit.Circuit
-	// fuses that may open with nothing failed, by index; most are those that may carry
-	// enough as far as their loads go, in A.
-	fuses []int
-	most  []float64
+	// fuses that may open with nothing failed, by index: those in the way of a short, and
+	// those through which loads may draw so much.
+	fuses, over []int
+	// heavy are the fuses behind which there are loads enough to open them, if all draw at
+	// once.
+	heavy []int
 }
 
 // protectionOf looks which fuses of a sound design may open.
@@ -42,26 +43,42 @@ func protectionOf(ctx context.Context, d *model.Design) (*protection, error) {
 	if !slices.ContainsFunc(d.Fuses, known) {
 		return p, nil
 	}
-	var err error
-	if p.c, err = circuit.New(d, nil); err != nil {
+	c, err := circuit.New(d, nil)
+	if err != nil {
 		return nil, err
 	}
-	p.fuses = newShorts(d, p.c, nil).fuses()
-	p.most = mostAmps(d, p.c)
-	for i := range d.Fuses {
-		if !known(d.Fuses[i]) || p.most[i] < circuit.FuseOpens*d.Fuses[i].Rating || slices.Contains(p.fuses, i) {
-			continue
+	for i, most := range mostAmps(d, c) {
+		if known(d.Fuses[i]) && most >= circuit.FuseOpens*d.Fuses[i].Rating {
+			p.heavy = append(p.heavy, i)
 		}
-		t, err := carries(ctx, d, p.c, i, circuit.FuseOpens)
+	}
+	if p.over, err = overloaded(ctx, d, c, p.heavy); err != nil {
+		return nil, err
+	}
+	p.fuses = merged(newShorts(d, c, nil).fuses(), p.over)
+	return p, nil
+}
+
+// overloaded lists those of some fuses through which so much may be drawn that they open.
+func overloaded(ctx context.Context, d *model.Design, c *circuit.Circuit, fuses []int) ([]int, error) {
+	var out []int
+	for _, i := range fuses {
+		t, err := carries(ctx, d, c, i, circuit.FuseOpens)
 		if err != nil {
 			return nil, err
 		}
-		if t != nil && t.Op != model.CondFalse {
-			p.fuses = append(p.fuses, i)
+		if t != nil {
+			out = append(out, i)
 		}
 	}
-	slices.Sort(p.fuses)
-	return p, nil
+	return out, nil
+}
+
+// merged lists what is in one of two lists, ascending.
+func merged(a, b []int) []int {
+	out := append(slices.Clone(a), b...)
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // known reports whether it is known of a fuse when it opens.
@@ -73,15 +90,13 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 	memory := map[int]model.MemoryID{}
 	defer func() { w.blown(memory) }()
 	d, p := w.Design, w.protection
-	fuses := slices.Clone(p.fuses)
+	fuses, over := p.fuses, p.over
 	if len(joins) > 0 {
-		more, err := w.mayOpen(ctx, faulty, joins)
-		if err != nil {
+		var err error
+		if over, err = overloaded(ctx, w.sound, faulty, p.heavy); err != nil {
 			return err
 		}
-		fuses = append(fuses, more...)
-		slices.Sort(fuses)
-		fuses = slices.Compact(fuses)
+		fuses = merged(merged(fuses, over), newShorts(w.sound, faulty, joins).fuses())
 	}
 	if len(fuses) == 0 && len(joins) == 0 {
 		return nil
@@ -102,14 +117,14 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 	before := &opening{}
 	if len(p.fuses) > 0 {
 		var err error
-		if before, err = openings(ctx, &fused, nil, p.fuses, nil); err != nil {
+		if before, err = openings(ctx, &fused, nil, p.over, nil); err != nil {
 			return err
 		}
 	}
 	after := before
 	if faulty != nil && (len(joins) > 0 || len(p.fuses) > 0) {
 		var err error
-		if after, err = openings(ctx, &fused, w.Fault.Actions, fuses, joins); err != nil {
+		if after, err = openings(ctx, &fused, w.Fault.Actions, over, joins); err != nil {
 			return err
 		}
 	}
@@ -155,26 +170,6 @@ func where(c, holds *model.Cond) *model.Cond {
 		return nil
 	}
 	return model.And(holds, c)
-}
-
-// mayOpen lists the fuses that may open with the fault besides those that may without: those
-// that may lie in the way of a short, and those behind which the fault lets more be drawn.
-func (w *Woven) mayOpen(ctx context.Context, faulty *circuit.Circuit, joins []join) ([]int, error) {
-	out := newShorts(w.sound, faulty, joins).fuses()
-	for i, most := range mostAmps(w.sound, faulty) {
-		f := &w.sound.Fuses[i]
-		if !known(*f) || most < circuit.FuseOpens*f.Rating || most <= w.protection.most[i]*(1+1e-9) || slices.Contains(out, i) {
-			continue
-		}
-		t, err := carries(ctx, w.sound, faulty, i, circuit.FuseOpens)
-		if err != nil {
-			return nil, err
-		}
-		if t != nil {
-			out = append(out, i)
-		}
-	}
-	return out, nil
 }
 
 // isWhole is where a fuse has not blown.

@@ -48,8 +48,20 @@ func (s *System) Requirement(ctx context.Context, r *model.Requirement) (v syste
 func (s *System) requirement(ctx context.Context, r *model.Requirement, nominal bool) (system.Verdict, bool, error) {
 	r = s.wovenOf(r)
 	v, err := s.ask(ctx, r, system.On(nil), nominal)
-	if err != nil || s.Shorted == nil || r.Form == model.Possible {
+	if err != nil || s.Shorted == nil {
 		return v, false, err
+	}
+	if r.Form == model.Possible { // what is so only once something has burnt shows nothing
+		if burns, err := s.burning(ctx); err != nil || !burns {
+			return v, false, err
+		}
+		if v.Outcome == system.Holds {
+			v, err = s.possibly(ctx, r, nominal)
+		}
+		if v.Outcome == system.Fails || v.Outcome == system.HoldsNominally {
+			v = system.Verdict{Outcome: system.Holds}
+		}
+		return v, true, err
 	}
 	if v.Outcome != system.Fails && v.Outcome != system.HoldsNominally {
 		beyond, err := s.burning(ctx)
@@ -61,6 +73,15 @@ func (s *System) requirement(ctx context.Context, r *model.Requirement, nominal 
 	}
 	v, err = s.ask(ctx, r, system.Not(system.On(s.Shorted)), nominal)
 	return v, v.Outcome == system.Holds, err
+}
+
+// possibly asks whether something is possible before anything is burnt.
+func (s *System) possibly(ctx context.Context, r *model.Requirement, nominal bool) (system.Verdict, error) {
+	asked := system.All(system.On(r.A), system.Not(system.On(s.Shorted)))
+	if nominal {
+		return s.PossibleHere(ctx, asked)
+	}
+	return s.Possible(ctx, asked)
 }
 
 // burning tells whether a supply can come to be shorted with no fuse in the way.

@@ -27,14 +27,24 @@ func (d *drawing) circuits() {
 	d.line("%s", text)
 	nodes := []string{"feed"}
 	d.line("node feed")
-	d.fails("fuse", "F0", n.add(element{name: "F0", a: n.node("battery.stud"), b: n.node("feed"), ohm: 0.01, metal: true}))
+	f0 := n.add(element{name: "F0", a: n.node("battery.stud"), b: n.node("feed"), ohm: 0.01, metal: true})
+	d.fails("fuse", "F0", f0)
+	d.protect("F0", f0, 10)
 	d.line("fuse F0: battery.stud to feed, 10 A")
+	d.burns()
 	for range 1 + d.n(3) {
 		name := d.call("n")
 		d.line("node %s", name)
 		nodes = append(nodes, name)
 	}
 	d.places = append(d.places, nodes...)
+	if d.yes(3) { // a second fuse behind it, or beside
+		rating := of(d.tape, 2.0, 7.5, 8)
+		f := n.add(element{name: "F1", a: n.node("feed"), b: n.node(nodes[1]), ohm: 0.1 / rating, metal: true})
+		d.fails("fuse", "F1", f)
+		d.protect("F1", f, rating)
+		d.line("fuse F1: feed to %s, %g A", nodes[1], rating)
+	}
 	ends := func() (string, string) {
 		all := append([]string{"body"}, nodes...)
 		a := d.n(len(all))

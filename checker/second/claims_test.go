@@ -77,8 +77,8 @@ type verdicts struct {
 
 // judge reaches all states; ok is false if they are too many.
 func (d *drawing) judge(corner []float64, most int) (out verdicts, ok bool) {
-	d.net.corner, d.net.solved = corner, map[string]*solution{}
-	d.world.ends, d.hunts, d.races, d.circles = map[string][]string{}, false, false, false
+	d.net.corner, d.net.solved, d.net.calm = corner, map[string]*solution{}, map[string]*solution{}
+	d.world.ends, d.hunts, d.races, d.circles, d.world.burns = map[string][]string{}, false, false, false, false
 	out.fails, out.vacuous = make([]bool, len(d.claims)), make([]bool, len(d.claims))
 	for i, c := range d.claims {
 		out.fails[i] = c.form == "possible"
@@ -106,6 +106,11 @@ func (d *drawing) judge(corner []float64, most int) (out verdicts, ok bool) {
 			if out.fails[i], ok = d.reach(watch, c.limit, nil, most); !ok {
 				return out, false
 			}
+		}
+	}
+	if d.world.burns { // what may be possible then is not told
+		for i, c := range d.claims {
+			out.fails[i] = out.fails[i] && c.form != "possible"
 		}
 	}
 	out.hunts, out.races, out.circles = d.hunts, d.races, d.circles

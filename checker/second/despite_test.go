@@ -15,7 +15,7 @@ import (
 
 // faultTally counts what was compared.
 type faultTally struct {
-	designs, skipped, faults, burning, fail, holds int
+	designs, skipped, faults, uncompared, fail, holds int
 }
 
 // differDespite draws a design and tells where the sweep of single faults and the second
@@ -90,7 +90,7 @@ func differDespite(choices *tape, sum *faultTally) (text, how string) {
 		fails[i], ok = d.despite(&faults[i], most)
 		beyond[faults[i].words] = !ok
 		if !ok {
-			sum.burning++
+			sum.uncompared++
 			continue
 		}
 		sum.faults++
@@ -147,14 +147,6 @@ func (d *drawing) symptoms(s *sweep.Sweep, m *model.Design, held []int, faults [
 // despite judges with a fault that comes at any time; ok is false where that is beyond the
 // second reading.
 func (d *drawing) despite(f *fault, most int) (fails []bool, ok bool) {
-	defer func() {
-		if r := recover(); r != nil {
-			if _, burns := r.(burning); !burns {
-				panic(r)
-			}
-			ok = false
-		}
-	}()
 	var out [2]verdicts
 	for k, from := range []bool{false, true} {
 		mend := d.afflict(f, from)

@@ -30,7 +30,7 @@ type ramp struct {
 type unsaid struct{}
 
 func (d *drawing) ride() *ride {
-	d.world.ends = map[string][]string{}
+	d.world.ends, d.net.solved, d.net.calm = map[string][]string{}, map[string]*solution{}, map[string]*solution{}
 	r := &ride{drawing: d, due: make([]float64, len(d.vars)), at: make([]float64, len(d.vars))}
 	starts := d.starts()
 	if len(starts) != 1 {
@@ -234,6 +234,11 @@ func (d *drawing) stepped(r *ride) string {
 			say("mend %s", name)
 			d.world.ends = map[string][]string{}
 			x := with(r.x, d.failure, 2)
+			for _, f := range d.net.fuses {
+				if f.e.name == name {
+					x = with(x, f.v, 0)
+				}
+			}
 			d.mend()
 			d.mend = nil
 			r.move(d.failure, x)
@@ -321,7 +326,7 @@ func differDrives(choices *tape, sum *rideTally) (text, how string) {
 		}
 	}()
 	d := draw(choices, true)
-	d.net.solid = true
+	d.net.rides = true
 	d.drives()
 	text = d.text()
 	found, err := check(text)

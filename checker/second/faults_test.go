@@ -52,6 +52,8 @@ func (d *drawing) faults() []fault {
 		case "coil", "load", "resistor", "diode":
 			add("broken", fault{open: f.elements})
 			add("shorted", fault{open: f.elements, joins: &element{a: e.a, b: e.b, ohm: short, metal: true}})
+			shorts("shorted to ground", 0)
+			shorts("shorted to a feed", d.net.node("battery.stud"))
 		case "connector":
 			add("off", fault{open: f.elements})
 		case "fuse":
@@ -103,7 +105,7 @@ func (d *drawing) always(a, b int, but *element) bool {
 	seen := map[int]bool{a: true}
 	for queue := []int{a}; len(queue) > 0; queue = queue[1:] {
 		for _, e := range d.net.elements {
-			if !e.metal || e.valve || e.is != nil || e == but {
+			if !e.metal || e.valve || e.is != nil && !e.fuse || e == but {
 				continue
 			}
 			for _, w := range [][2]int{{e.a, e.b}, {e.b, e.a}} {
@@ -116,9 +118,6 @@ func (d *drawing) always(a, b int, but *element) bool {
 	}
 	return seen[b]
 }
-
-// burning ends a comparison: a fault shorts a supply, and what then comes is another matter.
-type burning struct{}
 
 // afflict lets a fault come at any time, or from the start.
 func (d *drawing) afflict(f *fault, from bool) (mend func()) {
@@ -134,10 +133,10 @@ func (d *drawing) afflict(f *fault, from bool) (mend func()) {
 		f.joins.is = n.failed
 		n.elements = append(n.elements, f.joins)
 	}
-	n.solved = map[string]*solution{}
+	n.solved, n.calm = map[string]*solution{}, map[string]*solution{}
 	return func() {
 		n.elements = n.elements[:count]
-		n.fault, n.solved = nil, map[string]*solution{}
+		n.fault, n.solved, n.calm = nil, map[string]*solution{}, map[string]*solution{}
 		v.starts = []int{2}
 	}
 }

@@ -74,6 +74,7 @@ type world struct {
 	net                   *network
 	allowed               []func(x string) bool
 	hunts, races, circles bool // met so far
+	burns                 bool // something may burn
 	ends                  map[string][]string
 }
 
@@ -85,6 +86,9 @@ func with(x string, v, to int) string {
 
 // changes lists what one change of hardware leads to.
 func (w *world) changes(x string) []string {
+	if w.burnt(x) {
+		return nil
+	}
 	var out []string
 	to := func(v, at int) {
 		if int(x[v]) != at {
@@ -232,6 +236,9 @@ func (w *world) after(x string) []string {
 	w.ends[x] = out
 	return out
 }
+
+// burnt tells whether something has burnt of which no more is told.
+func (w *world) burnt(x string) bool { return w.net != nil && w.net.burnt > 0 && x[w.net.burnt] == 1 }
 
 func (w *world) may(x string) bool {
 	return !slices.ContainsFunc(w.allowed, func(ok func(string) bool) bool { return !ok(x) })
@@ -382,6 +389,10 @@ func (w *world) reach(watch func(x string) bool, limit int, see func(x string), 
 	}
 	watched := func(x string) bool { return watch != nil && watch(x) }
 	arrive := func(from *moment, by int, x string) {
+		if w.burnt(x) {
+			w.burns = true
+			return
+		}
 		ages := make([]byte, len(w.vars))
 		for i, v := range w.vars {
 			ages[i] = unaged
