@@ -21,7 +21,7 @@ type Circuit struct {
 	metalAt  []int // per node: first leg; one more at the end
 
 	params   []ParamInfo
-	paramsOf [][]ParamID // per element of the design
+	paramsOf [][]ParamID // per element
 	islands  []*island
 	at       []place // per node
 
@@ -59,6 +59,7 @@ func New(d *model.Design, faults Overlay) (*Circuit, error) {
 	if err := c.overlay(faults); err != nil {
 		return nil, err
 	}
+	c.paramsOf = append(c.paramsOf, make([][]ParamID, len(c.elems)-len(c.paramsOf))...) // what faults add is exact
 	c.addSwitches()
 	c.facts = newFacts(d, c.switches)
 	c.addMetal()

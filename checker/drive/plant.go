@@ -38,7 +38,7 @@ type plant struct {
 }
 
 func newPlant(d *model.Design, o Options) (*plant, error) {
-	p := &plant{design: d, corner: o.Corner, pace: o.Pace, offsets: o.Offsets, points: critical(d, o.Offsets), fused: isFused(d)}
+	p := &plant{design: d, corner: o.Corner, pace: o.Pace, offsets: o.Offsets, points: critical(d, o.Offsets), fused: isFused(d) && !o.FusesHold}
 	return p, p.fail(o.Faults, nil)
 }
 

@@ -18,6 +18,9 @@ type Options struct {
 	Pace   Pace
 	// Offsets are by how much senders are off; zero: all tell the truth.
 	Offsets model.Offsets
+	// FusesHold is set for a run in which no fuse opens by what it carries: to drive what a
+	// state system found in which none does, or in which memories of the design make them.
+	FusesHold bool
 }
 
 // Result is what came of a run.

@@ -48,7 +48,7 @@ func BecauseIn(ctx context.Context, t *system.Trace, k circuit.Corner, c *model.
 	}
 	last := &way.Steps[len(way.Steps)-1]
 	last.Sees = []model.See{{Cond: wanted, When: model.AtEnd, Place: c.Place}}
-	got, err := drive.Run(ctx, d, &way, drive.Options{Corner: k, Faults: t.System.Faults(), Offsets: t.System.Offsets()})
+	got, err := drive.Run(ctx, d, &way, drive.Options{Corner: k, Faults: t.System.Faults(), Offsets: t.System.Offsets(), FusesHold: true})
 	if err != nil || len(got.Failures) != 1 {
 		return nil
 	}

@@ -96,6 +96,13 @@ func StateOf(t *system.Trace) *diag.State {
 	drive, near := t.AsDrive("moves")
 	st := &diag.State{Moves: Moved(&drive), Near: near, Faults: circuit.PlainFaults(t.System.Faults())}
 	st.Corner, st.Cold = t.System.Circuit().Open(t.System.Corner())
+	for _, i := range t.Blown() { // a drive of the same moves blows them at the same time, but they are not blown from the start
+		f := &t.System.Design().Fuses[i]
+		st.Near = append(st.Near, f.Path+" blows on the way")
+		st.Faults = append(st.Faults, circuit.PlainFaults(circuit.Overlay{{
+			Thing: model.Thing{Kind: model.ThingElement, Index: int(f.Element), Path: f.Path}, Mode: model.FaultBlown,
+		}})...)
+	}
 	return st
 }
 

@@ -109,7 +109,7 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 		f := &w.sound.Fuses[i]
 		memory[i] = model.MemoryID(len(fused.Memories))
 		fused.Memories = append(fused.Memories, model.Memory{
-			Info: w.info(f.Path, "fuse"), MemKind: model.MemFuse, States: []string{whole, "blown"}, Of: model.None,
+			Info: w.info(f.Path, "fuse"), MemKind: model.MemFuse, States: []string{whole, "blown"}, Of: i,
 		})
 		e := &fused.Elements[f.Element]
 		e.Closed = both(e.Closed, isWhole(memory[i]))

@@ -109,7 +109,7 @@ func TestOverrun(t *testing.T) {
 		"W3 shorted to ground", "idle_controller.cut stuck on", "speed_sender.teeth stuck", "C1 and C2 swapped",
 	}, with(got["never_at_idle"]))
 	assert.Equal(t, []string{
-		"W2 shorted to a feed", "throttle_switch.shut welded", "C1 and C2 swapped",
+		"W2 shorted to a feed", "throttle_switch.shut welded", "cut_valve.winding shorted to a feed", "C1 and C2 swapped",
 	}, with(got["never_with_the_throttle_open"]))
 	cuts := with(got["cuts"])
 	for _, f := range []string{
@@ -188,7 +188,7 @@ require keeps_time: always clock is running, despite any one fault
 `
 	fused := designs(t, "short.pintle", strings.ReplaceAll(strings.Replace(text, "%s", "fuse F1: battery.stud to rail, 10 A", 1), "%%", "%"))[0]
 	got := despite(t, fused)["keeps_time"]
-	assert.ElementsMatch(t, []string{"W1 shorted to ground", "clock broken", "clock shorted", "lamp shorted", "F1 blown"}, with(got))
+	assert.ElementsMatch(t, []string{"W1 shorted to ground", "clock broken", "clock shorted", "clock shorted to ground", "lamp shorted", "lamp shorted to ground", "F1 blown"}, with(got))
 	i := slices.IndexFunc(got.Failures, func(f Failure) bool { return f.Faults[0].Words == "W1 shorted to ground" })
 	require.GreaterOrEqual(t, i, 0)
 	var lines []string

@@ -267,6 +267,9 @@ func (s *System) change(c reach.Change) (diag.Line, bool) {
 	switch r.Kind {
 	case RoleMemory:
 		m := &s.d.Memories[r.Index]
+		if m.MemKind == model.MemFuse { // the design by itself does not have that memory
+			return diag.Line{Text: s.memoryMove(m, c), Place: m.Place}, true
+		}
 		return diag.Line{Text: s.memoryMove(m, c), Place: m.Place, Events: []diag.Event{{Kind: diag.OfMemory, Index: r.Index, To: c.To}}}, true
 	case RoleTimer:
 		t := &s.d.Timers[r.Index]
@@ -388,5 +391,23 @@ func (s *System) told() []telling {
 		}
 	}
 	s.tellings = out
+	return out
+}
+
+// Blown lists the fuses, by index in Design.Fuses, that have blown when the trace has come to
+// its end: in a system in which they do.
+func (t *Trace) Blown() []int {
+	var out []int
+	for i := range t.System.d.Memories {
+		m := &t.System.d.Memories[i]
+		if m.MemKind != model.MemFuse {
+			continue
+		}
+		if v, ok := t.System.byRole[Role{Kind: RoleMemory, Index: i}]; ok {
+			if e := t.System.space.Is(v, 1); t.covers(e) && t.Holds(e) {
+				out = append(out, m.Of)
+			}
+		}
+	}
 	return out
 }
