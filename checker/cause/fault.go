@@ -36,6 +36,7 @@ func withFault(p *rule.Pass, faults []model.FaultAction, ask func(*system.System
 		p.StopOn(err)
 		got, err := ask(other)
 		p.StopOn(err)
+		p.LimitMet(other.LimitMet())
 		// What only flutters, as with a box that the fault takes the power from again and
 		// again, is not what something is there for.
 		if got.Outcome != system.Fails && got.Unsettled == nil && got.Round == nil {

@@ -37,6 +37,7 @@ type Pass struct {
 	// Memo is what circuits that are alike share; nil: nothing.
 	Memo *circuit.Memo
 
+	limit    string // why some question met a limit
 	rule     *Rule
 	sink     Sink
 	shared   map[any]func() any
@@ -117,6 +118,22 @@ func (p *Pass) UndecidedBy(at diag.Place, subject string, v system.Verdict) {
 	if v.Unsettled == nil && v.Round == nil {
 		p.Undecided(at, subject, v.Why)
 	}
+}
+
+// LimitMet notes why a question met a limit; empty: it did not.
+func (p *Pass) LimitMet(why string) {
+	if p.limit == "" {
+		p.limit = why
+	}
+}
+
+// Limit says why some question that a rule asked met a limit, so that not all could be
+// found; empty if none did.
+func (p *Pass) Limit() string {
+	if s, ok := systems.known(p); ok && s.it != nil {
+		p.LimitMet(s.it.LimitMet())
+	}
+	return p.limit
 }
 
 // UndecidedClaim says that a claim of the design, a requirement, symptom, drive or the claim

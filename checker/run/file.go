@@ -232,7 +232,35 @@ func (c *fileCheck) pass(p *rule.Pass, sink *collector, wanted func(rule.Need) b
 		}
 		c.try("rule "+r.Name+where, func() { p.Run(&r, sink) })
 	}
+	c.limits(p, sink, wanted)
 	c.try("the tally"+where, func() { c.out.Summary.tally(c.ctx, p) })
+}
+
+// limits says of a design of which some question met a limit that not all could be found,
+// unless a rule has said so already: as severe as the most that could have been found.
+func (c *fileCheck) limits(p *rule.Pass, sink *collector, wanted func(rule.Need) bool) {
+	why := p.Limit()
+	if why == "" || c.ctx.Err() != nil {
+		return
+	}
+	worst, said := diag.Off, diag.Off
+	for _, r := range c.rules() {
+		if wanted(r.Needs) && r.Needs >= rule.States {
+			worst = max(worst, c.Settings.Severity(r.Name, r.Severity))
+		}
+	}
+	for i := range sink.found {
+		if f := &sink.found[i]; f.Rule == rule.Undecided {
+			said = max(said, f.Severity)
+		}
+	}
+	if said < worst {
+		sink.Report(diag.Finding{
+			Rule: rule.Undecided, Severity: worst, Where: p.Design.Name, Place: diag.Place{File: c.Root.Src},
+			Message: "not all of the design can be decided: " + why,
+			Help:    "raise the limit in pintle.toml, or split the design",
+		})
+	}
 }
 
 // judge reports what is wrong with the acceptances.

@@ -24,7 +24,7 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 	}
 	t := p.Tally()
 	if t.System != nil {
-		if n := states(ctx, t.System); n != nil {
+		if n := states(ctx, t.System, p.Limits.Nodes); n != nil {
 			if s.States == nil {
 				s.States = new(big.Int)
 			}
@@ -77,8 +77,12 @@ func (s *Summary) drives(d *model.Design, runs []rule.DriveRun) {
 }
 
 // states counts the reachable states; nil if that is more work than it is worth.
-func states(ctx context.Context, s *system.System) *big.Int {
-	e, err := reach.New(s.Reach(), reach.Options{MaxNodes: countNodes})
+func states(ctx context.Context, s *system.System, limit int) *big.Int {
+	most := countNodes
+	if limit > 0 {
+		most = min(most, limit) // no more than was looked at
+	}
+	e, err := reach.New(s.Reach(), reach.Options{MaxNodes: most})
 	if err != nil {
 		return nil
 	}

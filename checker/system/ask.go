@@ -139,6 +139,9 @@ func (s *System) verdict(got reach.Verdict) Verdict {
 		v.Outcome = Fails
 	default:
 		v.Outcome = Undecided
+		if got.Hunt == nil && got.Livelock == nil && *s.opts.met == "" {
+			*s.opts.met = got.Reason
+		}
 	}
 	if got.Trace != nil {
 		v.Trace = &Trace{Trace: got.Trace, Schedule: got.Schedule, System: s}

@@ -37,6 +37,8 @@ type Options struct {
 	MaxNodes, MaxZones int
 	// MaxCorners bounds the corners in which one question is decided again; 0: 64.
 	MaxCorners int
+	// met is shared by the systems of all corners: why some question met a limit.
+	met *string
 	// Unsliced makes every question look at the whole system. For tests.
 	Unsliced bool
 }
@@ -95,6 +97,9 @@ func Build(ctx context.Context, d *model.Design, opts Options) (*System, error) 
 	if opts.MaxCorners <= 0 {
 		opts.MaxCorners = defaultCorners
 	}
+	if opts.met == nil {
+		opts.met = new(string)
+	}
 	s := &System{
 		d: d, opts: opts, circuit: opts.Circuit,
 		space:    logic.NewSpace(),
@@ -150,6 +155,10 @@ func (s *System) Engine() *reach.Engine { return s.engine }
 // Axis is the range of a quantity, cut into the regions that are the values of its
 // variable. It is nil for a quantity that could not be read.
 func (s *System) Axis(id model.QuantityID) *interval.Axis { return s.axes[id] }
+
+// LimitMet says in words why some question that was asked so far, in this corner or another,
+// met a limit on its work and is undecided; empty if none did.
+func (s *System) LimitMet() string { return *s.opts.met }
 
 // Offsets are by how much the system takes senders to be off.
 func (s *System) Offsets() model.Offsets { return s.opts.Offsets }
