@@ -75,9 +75,14 @@ func (t text) following(r *run.Result, s story) {
 	}
 }
 
-// follows says in one line which finding another one follows from.
-func follows(r *diag.Root) string {
-	return fmt.Sprintf("follows from %s at %s", r.Rule, position(r.Place))
+// follows says in one line which finding another one follows from: the line where that
+// stands, and the file where it is another one.
+func follows(f *diag.Finding) string {
+	r := f.Follows
+	if r.IsZero() || nameOf(r.Place) != nameOf(f.Place) {
+		return fmt.Sprintf("follows from %s at %s", r.Rule, position(r.Place))
+	}
+	return fmt.Sprintf("follows from %s in line %d", r.Rule, r.File.LineOf(r.Start)+1)
 }
 
 // followsFromIt stands before the message of what follows, where a root points to it.

@@ -110,7 +110,7 @@ func junitText(f *diag.Finding) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s\n", position(f.Place))
 	if f.Follows != nil {
-		fmt.Fprintf(&b, "%s: %s\n", follows(f.Follows), f.Follows.Message)
+		fmt.Fprintf(&b, "%s: %s\n", follows(f), f.Follows.Message)
 	}
 	for _, l := range []struct{ label, text string }{{"in", f.Where}, {"why", f.Why}, {"do", f.Help}} {
 		if l.text != "" {

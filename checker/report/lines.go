@@ -25,7 +25,7 @@ func writeLines(w io.Writer, r *run.Result, _ Options) error {
 			message += ", " + f.Where
 		}
 		if f.Follows != nil {
-			message += "; " + follows(f.Follows)
+			message += "; " + follows(f)
 		}
 		at := position(f.Place)
 		if name := nameOf(f.Place); name != "" {

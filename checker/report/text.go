@@ -86,7 +86,7 @@ func (t text) finding(f *diag.Finding) {
 	}
 	t.row("", t.in(faint, escape.Line(under)))
 	if f.Follows != nil {
-		t.row("", t.in(faint, escape.Line(follows(f.Follows))))
+		t.row("", t.in(faint, escape.Line(follows(f))))
 	}
 	fmt.Fprintln(t)
 	t.place(f.Place, severityColour(f.Severity), "", nil)

@@ -50,6 +50,14 @@ func Kinds() []Kind {
 	return slices.Concat(joiningKinds(), switchingKinds(), decidingKinds(), numberKinds())
 }
 
+// meant are the kinds that change nothing but what is decided: a condition, a limit, a
+// row, a time. The result is another design, which may be as sound as the first. Only
+// what the design claims tells them apart, or what the change leaves without effect.
+var meant = map[string]bool{
+	"negate": true, "and-or": true, "drop-term": true, "above-below": true, "opposite": true, "other-position": true,
+	"drop-row": true, "drop-transition": true, "exchange-rows": true, "other-target": true, "start": true, "shift": true, "time": true,
+}
+
 // Mutants are all that the kinds make of a design, in the order of kinds and of the text.
 func Mutants(file *syntax.File) []Mutant {
 	var out []Mutant

@@ -16,12 +16,12 @@ import (
 )
 
 // TestPreserving: a design that is written otherwise draws the same findings. Each run
-// takes a sample; PINTLE_SOAK=30 takes all.
+// takes a sample; PINTLE_SOAK=60 takes all.
 func TestPreserving(t *testing.T) {
 	designs, catalogue := corpus(t)
 	faulty, err := mutate.Faulty(os.DirFS("../../.."), catalogue)
 	require.NoError(t, err)
-	every := max(1, 30/soak.Times(1))
+	every := max(1, 60/soak.Times(1))
 	for i, d := range append(designs, faulty...) {
 		if (i+soak.Seed())%every != 0 {
 			continue
@@ -51,7 +51,7 @@ func TestBeside(t *testing.T) {
 	for i := range all {
 		for k := range max(1, soak.Times(1)/2) {
 			j := (i*37 + 11 + k + soak.Seed()) % len(all)
-			if soak.Times(1) == 1 && i%6 != 0 {
+			if soak.Times(1) == 1 && i%12 != 0 {
 				continue
 			}
 			a, b := all[i], all[j]

@@ -64,7 +64,7 @@ func (t *Tally) Beside() int {
 
 // Table writes what became of the mutants of each kind.
 func Table(w io.Writer, outcomes []Outcome) Tally {
-	var all Tally
+	var all, wiring, logic Tally
 	by := map[string]*Tally{}
 	for i := range outcomes {
 		o := &outcomes[i]
@@ -73,6 +73,11 @@ func Table(w io.Writer, outcomes []Outcome) Tally {
 		}
 		by[o.Mutant.Kind].Add(o)
 		all.Add(o)
+		if meant[o.Mutant.Kind] {
+			logic.Add(o)
+		} else {
+			wiring.Add(o)
+		}
 	}
 	head := fmt.Sprintf("%-16s %6s %6s %8s %7s %10s %7s %7s %7s %7s\n", "kind", "made", "equal", "numbers", "caught", "elsewhere", "missed", "%", "first%", "beside")
 	io.WriteString(w, head)
@@ -85,6 +90,8 @@ func Table(w io.Writer, outcomes []Outcome) Tally {
 		}
 	}
 	fmt.Fprintln(w, strings.Repeat("-", len(head)-1))
+	row("wiring, parts", &wiring)
+	row("what is decided", &logic)
 	row("all", &all)
 	return all
 }
