@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -52,7 +53,9 @@ func (c *Circuit) decide(ctx context.Context, key decisionKey) (*Decision, error
 		return e.d, nil
 	}
 	w := c.newDecider(key)
+	w.most = w.mostStates()
 	d, err := w.remembered(func() (*Decision, error) { return w.decide(ctx) })
+	c.steps.spent.Add(int64(w.states) * int64(w.elements()))
 	if err == nil {
 		e.d = d
 	}
@@ -91,6 +94,8 @@ const (
 	maxStates   = 1 << 12
 	maxElements = 1 << 17
 	fewStates   = 32
+	// leastStates is how many it may look at when the steps of Limit are spent.
+	leastStates = 4
 	// judgedStates is in how many states, known in part, it may be asked in vain what
 	// tolerances do before that is given up where more than judgedSwitches are unknown.
 	judgedStates   = 4
@@ -113,6 +118,8 @@ type decider struct {
 	states  int      // looked at so far
 	vain    int      // states of which it stayed open what tolerances do
 	climbs  int      // states in which the worst case was looked for
+	most    int      // states that it may look at
+	spent   bool     // that was cut short by what others had looked at
 	giveUp  int      // states after which narrowing ends without a decision; 0: never
 }
 
@@ -140,10 +147,16 @@ func (d *decider) decide(ctx context.Context) (*Decision, error) {
 		if err != nil {
 			return nil, err
 		}
-		if d.ways(nominal, manyWays) > manyWays {
-			return d.narrow(ctx, k, 0, Undecided)
+		open := func(k *knowledge) (*Decision, error) {
+			if d.ways(nominal, manyWays) > manyWays {
+				return d.narrow(ctx, k, 0, Undecided)
+			}
+			return d.along(ctx, k, 0, nominal)
 		}
-		return d.along(ctx, k, 0, nominal)
+		if out, err := d.locally(ctx, k, Undecided, open); err != nil || out != nil {
+			return out, err
+		}
+		return open(k)
 	case k.open(d.scope) <= fewSwitches:
 		return d.everyState(ctx)
 	}
@@ -240,19 +253,39 @@ func (d *decider) narrowOn(ctx context.Context, k *knowledge, depth int, nominal
 		// Nothing unknown can be in the way, so the rest of the scope is tried out.
 		w = d.firstUnknown(k)
 	}
-	if depth >= maxSwitches || d.states >= d.mostStates() {
+	if depth >= maxSwitches || d.states >= d.most {
 		return d.b.leaf(Leaf{Answer: Undecided, Nominal: Undecided, Why: tooMany(k.open(d.scope))}), nil
 	}
 	return d.fork(k, w, func(k *knowledge) (*Decision, error) { return d.narrow(ctx, k, depth+1, nominal) })
 }
 
+// DefaultSteps is the limit of a circuit that none is set for.
+const DefaultSteps = 400_000
+
+// Limit bounds the work that goes into questions that the bounds of rails do not decide:
+// states that are looked at, times the elements of their islands, over all questions
+// together. When it is spent, what is still asked is decided by bounds or left undecided. It
+// is counted, so that it does not depend on the machine. 0 is DefaultSteps.
+func (c *Circuit) Limit(steps int) { c.steps.most.Store(int64(steps)) }
+
+// elements counts the elements of the islands of the question.
+func (d *decider) elements() int {
+	n := 1
+	for _, i := range d.islands {
+		n += len(i.Elements)
+	}
+	return n
+}
+
 // mostStates is how many states the decision may look at.
 func (d *decider) mostStates() int {
-	elements := 1
-	for _, i := range d.islands {
-		elements += len(i.Elements)
+	left := cmp.Or(d.c.steps.most.Load(), DefaultSteps) - d.c.steps.spent.Load()
+	most := min(max(maxElements/d.elements(), fewStates), maxStates)
+	if int64(most*d.elements()) > left {
+		d.spent = true
+		most = max(int(left)/d.elements(), leastStates)
 	}
-	return min(max(maxElements/elements, fewStates), maxStates)
+	return most
 }
 
 func tooMany(n int) string {

@@ -17,33 +17,40 @@ import (
 // share what was decided. It is safe for concurrent use, and bounded.
 type Memo struct {
 	mu            sync.Mutex
-	known, before map[memoKey]*Decision // in local numbers
-	nodes         int                   // of what is known
+	known, before map[memoKey]kept
+	nodes         int // of what is known
 	hits, misses  atomic.Uint64
 }
 
 type memoKey [sha256.Size]byte
+
+// kept is a decision, in local numbers, with how many states it took: that counts again for
+// whom it is remembered, lest what is decided depends on what others asked before.
+type kept struct {
+	*Decision
+	states int
+}
 
 // maxMemo is how many parts of decisions a Memo holds before it forgets those that were
 // not asked for since it last did.
 const maxMemo = 1 << 17
 
 // NewMemo makes an empty one.
-func NewMemo() *Memo { return &Memo{known: map[memoKey]*Decision{}} }
+func NewMemo() *Memo { return &Memo{known: map[memoKey]kept{}} }
 
 // Counts returns how many decisions were found in it, and how many were not.
 func (m *Memo) Counts() (hits, misses uint64) { return m.hits.Load(), m.misses.Load() }
 
-func (m *Memo) get(key memoKey) *Decision {
+func (m *Memo) get(key memoKey) kept {
 	m.mu.Lock()
 	d, ok := m.known[key]
 	if !ok {
-		if d = m.before[key]; d != nil {
+		if d = m.before[key]; d.Decision != nil {
 			m.enter(key, d)
 		}
 	}
 	m.mu.Unlock()
-	if d == nil {
+	if d.Decision == nil {
 		m.misses.Add(1)
 	} else {
 		m.hits.Add(1)
@@ -51,15 +58,15 @@ func (m *Memo) get(key memoKey) *Decision {
 	return d
 }
 
-func (m *Memo) put(key memoKey, d *Decision) {
+func (m *Memo) put(key memoKey, d kept) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.enter(key, d)
 }
 
-func (m *Memo) enter(key memoKey, d *Decision) {
+func (m *Memo) enter(key memoKey, d kept) {
 	if m.nodes >= maxMemo {
-		m.known, m.before, m.nodes = map[memoKey]*Decision{}, m.known, 0
+		m.known, m.before, m.nodes = map[memoKey]kept{}, m.known, 0
 	}
 	m.known[key] = d
 	d.Each(func(*Decision) { m.nodes++ })
@@ -76,15 +83,16 @@ func (d *decider) remembered(decide func() (*Decision, error)) (*Decision, error
 		return decide()
 	}
 	l := local{d: d, island: d.islands[0]}
-	if known := d.c.memo.get(key); known != nil {
-		return l.global(known), nil
+	if known := d.c.memo.get(key); known.Decision != nil && known.states <= d.most {
+		d.states = known.states
+		return l.global(known.Decision), nil
 	}
 	out, err := decide()
 	if err != nil {
 		return nil, err
 	}
-	if kept, ok := l.local(out); ok {
-		d.c.memo.put(key, kept)
+	if own, ok := l.local(out); ok && !d.spent {
+		d.c.memo.put(key, kept{own, d.states})
 	}
 	return out, nil
 }

@@ -183,3 +183,31 @@ func holds(c model.Cmp, margin float64) bool {
 	}
 	return margin >= 0
 }
+
+// IslandsOf lists the islands that a measure reads, ascending.
+func (c *Circuit) IslandsOf(m model.Measure) []IslandID {
+	return c.islandsOf(model.Atom{Kind: model.AtomMeasure, Measure: m})
+}
+
+// Near lists the switches of the part that a measure is taken in, ascending: those next to
+// it, as far as no rail on which much hangs lies between.
+func (c *Circuit) Near(m model.Measure) []Switch {
+	q, ok := c.Register(model.Atom{Kind: model.AtomMeasure, Measure: m, Cmp: model.Above, Level: model.Exactly(0)})
+	if !ok {
+		return nil
+	}
+	d := c.newDecider(decisionKey{q, Nominal, 0})
+	if len(d.islands) != 1 {
+		return nil
+	}
+	w, err := c.workbenchOf(d.islands[0])
+	if err != nil {
+		return nil
+	}
+	figures := w.figuresOf(Nominal, 0)
+	p, err := w.partOf(w.cut(c.facts.nothing(), figures.least, figures.volt), d, true)
+	if err != nil || p == nil {
+		return nil
+	}
+	return p.switches
+}

@@ -33,6 +33,7 @@ var (
 		c, err := circuit.New(p.Design, nil)
 		if err == nil {
 			c.Share(p.Memo)
+			c.Limit(p.Limits.Steps)
 		}
 		return build(c, err)
 	})

@@ -21,6 +21,9 @@ type Limits struct {
 	// Zones the timed states of one exact search in time. A question that meets
 	// one of them is undecided.
 	Nodes, Zones int
+	// Steps bounds the states of switches that are looked at for answers of circuits that
+	// bounds do not give, times the elements of each circuit, in one design.
+	Steps int
 	// Faults bounds the single faults, of different effect, that are tried of a design.
 	Faults int
 }
@@ -36,6 +39,7 @@ func DefaultLimits() Limits {
 		Wiring:     DefaultWiring(),
 		Nodes:      4_000_000,
 		Zones:      20_000,
+		Steps:      400_000,
 		Faults:     400,
 	}
 }

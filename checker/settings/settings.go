@@ -68,6 +68,7 @@ type document struct {
 		wiringDocument
 		Nodes  *int `toml:"nodes"`
 		Zones  *int `toml:"zones"`
+		Steps  *int `toml:"steps"`
 		Faults *int `toml:"faults"`
 	} `toml:"limits"`
 	Paths struct {
@@ -151,6 +152,7 @@ func Parse(name, text string, rules []string) (*Settings, error) {
 	}{
 		{"nodes", doc.Limits.Nodes, &s.Limits.Nodes},
 		{"zones", doc.Limits.Zones, &s.Limits.Zones},
+		{"steps", doc.Limits.Steps, &s.Limits.Steps},
 		{"faults", doc.Limits.Faults, &s.Limits.Faults},
 	} {
 		if l.from == nil {

@@ -64,7 +64,12 @@ func (c Condition) Of(ctx context.Context, s *System) (*logic.Expr, error) {
 }
 
 // engineAsk puts a question on expressions to an engine.
-type engineAsk func(context.Context, *reach.Engine, []*logic.Expr) (reach.Verdict, error)
+type engineAsk struct {
+	of func(context.Context, *reach.Engine, []*logic.Expr) (reach.Verdict, error)
+	// helps tells of each expression whether the question holds the more the more often that
+	// holds, or else the less. Nil where neither can be said.
+	helps []bool
+}
 
 // question is what is asked of some conditions.
 type question struct {
@@ -101,32 +106,39 @@ func (s *System) decideHere(ctx context.Context, conds []Condition, ask engineAs
 	if err != nil {
 		return Verdict{}, nil, err
 	}
-	exprs := make([]*logic.Expr, len(conds))
-	for i := range ms {
-		exprs[i] = ms[i].expr
-	}
 	if err := s.foreign; err != nil {
 		s.foreign = nil
 		return Verdict{}, nil, err
 	}
 	if v, sure := s.sure(ms); !sure {
-		return v, ms, nil
+		v, err := s.despite(ctx, v, ms, ask)
+		return v, ms, err
 	}
-	run := func(ctx context.Context, e *reach.Engine) (reach.Verdict, error) { return ask(ctx, e, exprs) }
+	v, err := s.asked(ctx, ms, ask)
+	return v, ms, err
+}
+
+// asked puts a question whose conditions are known to the engine.
+func (s *System) asked(ctx context.Context, ms []meaning, ask engineAsk) (Verdict, error) {
+	exprs := make([]*logic.Expr, len(ms))
+	for i := range ms {
+		exprs[i] = ms[i].expr
+	}
+	run := func(ctx context.Context, e *reach.Engine) (reach.Verdict, error) { return ask.of(ctx, e, exprs) }
 	got, err := run(ctx, s.engine)
 	if err != nil {
-		return Verdict{}, nil, err
+		return Verdict{}, err
 	}
 	v := s.verdict(got)
 	if s.loose && v.Trace != nil {
-		return Verdict{Work: v.Work}, ms, nil
+		return Verdict{Work: v.Work}, nil
 	}
 	if v.Trace == nil && v.Outcome != Undecided && s.assumed(ms) {
 		if v.Assumptions, err = s.engine.Used(ctx, run); err != nil {
-			return Verdict{}, nil, err
+			return Verdict{}, err
 		}
 	}
-	return v, ms, nil
+	return v, nil
 }
 
 // verdict is the engine's answer as ours.

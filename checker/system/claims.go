@@ -71,33 +71,32 @@ func (s *System) Passes(ctx context.Context, c Condition) (bool, error) {
 // filaments warm.
 func (s *System) Within(ctx context.Context, c, when Condition, limit float64) (Verdict, error) {
 	ns := nanoseconds(limit)
-	return s.decide(ctx, []Condition{c, when}, question{lasts: limit >= WarmUp, ask: func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+	return s.decide(ctx, []Condition{c, when}, question{lasts: limit >= WarmUp, ask: engineAsk{func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
 		return e.Within(ctx, x[0], x[1], ns)
-	}})
+	}, []bool{true, false}}})
 }
 
 // CanLeave asks whether c can be left again from every reachable state in which it holds.
 func (s *System) CanLeave(ctx context.Context, c Condition) (Verdict, error) {
-	return s.decide(ctx, []Condition{c}, question{some: true, ask: func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+	return s.decide(ctx, []Condition{c}, question{some: true, ask: engineAsk{func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
 		return e.CanLeave(ctx, x[0])
-	}})
+	}, nil}})
 }
 
-func never(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
-	return e.Never(ctx, x[0])
-}
-
-func always(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
-	return e.Always(ctx, x[0], x[1])
-}
-
-func possible(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
-	return e.Possible(ctx, x[0])
-}
-
-func possibleAtStep(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
-	return e.PossibleAtStep(ctx, x[0])
-}
+var (
+	never = engineAsk{func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+		return e.Never(ctx, x[0])
+	}, []bool{false}}
+	always = engineAsk{func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+		return e.Always(ctx, x[0], x[1])
+	}, []bool{true, false}}
+	possible = engineAsk{func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+		return e.Possible(ctx, x[0])
+	}, []bool{true}}
+	possibleAtStep = engineAsk{func(ctx context.Context, e *reach.Engine, x []*logic.Expr) (reach.Verdict, error) {
+		return e.PossibleAtStep(ctx, x[0])
+	}, []bool{true}}
+)
 
 // Decide answers a requirement. Whether it also holds despite any one fault is a matter
 // of building the system again for each fault: see Options.Faults.

@@ -30,11 +30,11 @@ func (e *electric) answer(ctx context.Context, a *model.Atom) (meaning, error) {
 	if m, ok := e.known[q]; ok {
 		return m, nil
 	}
-	d, err := s.circuit.Decide(ctx, q, s.opts.Corner)
+	d, err := s.answerOf(ctx, q)
 	if err != nil {
 		return meaning{}, err
 	}
-	m, err := e.function(ctx, d)
+	m, err := e.function(ctx, q, d)
 	if err != nil {
 		return meaning{}, err
 	}
@@ -43,8 +43,25 @@ func (e *electric) answer(ctx context.Context, a *model.Atom) (meaning, error) {
 	return m, nil
 }
 
-// function writes a decision over switches as one over their conditions.
-func (e *electric) function(ctx context.Context, d *circuit.Decision) (meaning, error) {
+// answerOf is the answer to a question with what is open in this system.
+func (s *System) answerOf(ctx context.Context, q circuit.QuestionID) (*circuit.Decision, error) {
+	if s.opts.Over != 0 {
+		return s.circuit.Judge(ctx, q, s.opts.Corner, s.opts.Over)
+	}
+	return s.circuit.Decide(ctx, q, s.opts.Corner)
+}
+
+// unanswered stands for an answer of the circuit that is not known.
+func (s *System) unanswered(why string, q circuit.QuestionID) meaning {
+	m := s.doubt(why)
+	for _, v := range m.expr.Vars() {
+		s.doubts[v] = Doubt{Reason: why, Answer: true, Question: q}
+	}
+	return m
+}
+
+// function writes the decision of a question over switches as one over their conditions.
+func (e *electric) function(ctx context.Context, q circuit.QuestionID, d *circuit.Decision) (meaning, error) {
 	s := e.s
 	switches := s.circuit.Switches()
 	done := map[*circuit.Decision]meaning{}
@@ -63,12 +80,12 @@ func (e *electric) function(ctx context.Context, d *circuit.Decision) (meaning, 
 				expr: s.space.Or(s.space.And(c.expr, closed.expr), s.space.And(s.space.Not(c.expr), open.expr)),
 				asks: merge(c, closed, open),
 			}
-		case d.Nominal == circuit.Yes:
-			done[d] = meaning{expr: s.space.True()}
-		case d.Nominal == circuit.No:
-			done[d] = meaning{expr: s.space.False()}
+		case s.opts.Over != 0 && d.Answer == circuit.Depends:
+			done[d] = s.unanswered("it turns on open values", q)
+		case d.Nominal == circuit.Undecided || s.opts.Over != 0 && d.Answer == circuit.Undecided:
+			done[d] = s.unanswered(d.Why, q)
 		default:
-			done[d] = s.doubt(d.Why)
+			done[d] = meaning{expr: s.space.Const(d.Nominal == circuit.Yes)}
 		}
 	})
 	return done[d], failed

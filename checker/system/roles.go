@@ -1,6 +1,7 @@
 package system
 
 import (
+	"pintle/checker/circuit"
 	"pintle/checker/logic"
 	"pintle/lang/model"
 )
@@ -39,6 +40,9 @@ type Doubt struct {
 	// Reason is a clause for the author of the design; empty where the design could
 	// not be read, which has its own finding.
 	Reason string
+	// Answer is set where one of the circuit's answers is meant, that to Question.
+	Answer   bool
+	Question circuit.QuestionID
 }
 
 // Doubt tells why nothing is known of a variable; false where it is an ordinary one.

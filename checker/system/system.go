@@ -27,6 +27,9 @@ type Options struct {
 	// Inexact lets each sender with an accuracy be off by anything within it, the same
 	// throughout a run.
 	Inexact bool
+	// Over makes what the circuit answers known only where that is the same for all open
+	// values of this kind.
+	Over circuit.Freedom
 	// Faults that are there all the time, on electrical things, passages, hoses and
 	// senders.
 	Faults circuit.Overlay
@@ -84,6 +87,7 @@ type corner struct {
 	circuit circuit.Corner
 	offsets model.Offsets
 	inexact bool
+	over    circuit.Freedom
 }
 
 // ErrForeign says that a condition compares a quantity with a value that the system was
@@ -179,7 +183,7 @@ func (s *System) atOffsets(ctx context.Context, k circuit.Corner, o model.Offset
 
 // with returns the system with other options of corner and offsets.
 func (s *System) with(ctx context.Context, opts Options) (*System, error) {
-	key := func(o *Options) corner { return corner{o.Corner, o.Offsets, o.Inexact} }
+	key := func(o *Options) corner { return corner{o.Corner, o.Offsets, o.Inexact, o.Over} }
 	if key(&opts) == key(&s.opts) {
 		return s, nil
 	}

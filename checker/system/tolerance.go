@@ -34,6 +34,19 @@ func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds [
 		return nil
 	}
 	c := &corners{s: s, qs: s.questions(ms), open: &openValues{}}
+	blurred, err := s.blurred(ctx, conds, over)
+	if err != nil {
+		return err
+	}
+	if blurred.why == "" && (len(c.qs) > 0 || blurred.yes) {
+		// At once, if that can be.
+		got, holds, err := s.throughout(ctx, conds, q, over, blurred.yes)
+		got.Work.Corners = 0 // it is no corner
+		v.Work.merge(got.Work)
+		if holds || err != nil {
+			return err
+		}
+	}
 	if len(c.qs) > 0 {
 		brief, err := s.brief(ctx, ms, q.lasts)
 		if err != nil {
@@ -48,10 +61,6 @@ func (s *System) tolerate(ctx context.Context, v *Verdict, ms []meaning, conds [
 				return err
 			}
 		}
-	}
-	blurred, err := s.blurred(ctx, conds, over)
-	if err != nil {
-		return err
 	}
 	if blurred.why != "" {
 		c.partial = blurred.why

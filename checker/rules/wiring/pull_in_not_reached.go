@@ -240,7 +240,7 @@ func (v *view) worstEnd(m mover, k circuit.Corner, at func(circuit.Corner) float
 
 // standing tells how switches stand where a trace ends; nil where that can't be told.
 func (v *view) standing(m mover, trace *system.Trace) func(circuit.Switch) bool {
-	got := v.search(v.at(circuit.Nominal), m.measure, system.On(nil)).at(trace)
+	got := v.peakAt(v.at(circuit.Nominal), m.measure, system.On(nil), trace)
 	if got == nil {
 		return nil
 	}
