@@ -55,9 +55,9 @@ func Below(dir, name string) bool {
 // OutsideError is returned for a file that a folder may not reach.
 type OutsideError struct{ In Bounds }
 
-func (e *OutsideError) Error() string {
-	return fmt.Sprintf("it lies outside of the workspace %s, and what lies in a folder may not reach further; "+
-		"only you can allow that (--allow FOLDER, or `allow` among the options of the editor)", e.In[0])
+func (*OutsideError) Error() string {
+	return "it lies outside of the workspace, and what lies in a folder may not reach further; " +
+		"only you can allow that (--allow FOLDER, or `allow` among the options of the editor)"
 }
 
 // SizeError is returned for a file that is larger than what is read.
@@ -76,7 +76,7 @@ func (e *SizeError) Error() string {
 // size writes a number of bytes for people.
 func size(n int64) string {
 	switch {
-	case n >= 10<<20:
+	case n >= 1<<20:
 		return fmt.Sprintf("%d MB", n>>20)
 	case n >= 10<<10:
 		return fmt.Sprintf("%d kB", n>>10)
@@ -92,10 +92,16 @@ func (e *CountError) Error() string {
 }
 
 // UsedError is returned where a design is made of more files than are read.
-type UsedError struct{ Most int }
+type UsedError struct {
+	Files int // 0: not the number of files is too large, but their texts are
+	Bytes int
+}
 
 func (e *UsedError) Error() string {
-	return fmt.Sprintf("this design is made of more than %d files, which is the most that are read", e.Most)
+	if e.Files > 0 {
+		return fmt.Sprintf("this design is made of more than %d files, which is the most that are read", e.Files)
+	}
+	return fmt.Sprintf("with it the texts of this design come to more than %s, which is the most that is read", size(int64(e.Bytes)))
 }
 
 // Why says what went wrong with a file without naming it again.

@@ -5,8 +5,9 @@ package files
 type Limits struct {
 	// Text and Settings are the most bytes of a design and of a settings file.
 	Text, Settings int
-	// Used is the most files that one design is made of.
-	Used int
+	// Used is the most files that one design is made of, and Total the most bytes of their
+	// texts.
+	Used, Total int
 	// Entries is the most files and folders that one folder may hold, Walk the most that
 	// are looked at below one, and Found the most designs that are taken from there.
 	Entries, Walk, Found int
@@ -14,10 +15,11 @@ type Limits struct {
 	Findings int
 }
 
-// CheckLimits are those of the command line.
+// CheckLimits are those of the command line. A tree, with the design that comes of it, takes
+// up to two hundred times its text; a loom of 5000 lines has 200 kB.
 func CheckLimits() Limits {
 	return Limits{
-		Text: 16 << 20, Settings: 256 << 10, Used: 5000,
+		Text: 4 << 20, Settings: 256 << 10, Used: 5000, Total: 8 << 20,
 		Entries: 200_000, Walk: 2_000_000, Found: 100_000, Findings: 1000,
 	}
 }
@@ -26,7 +28,7 @@ func CheckLimits() Limits {
 // the editor runs.
 func ServeLimits() Limits {
 	return Limits{
-		Text: 2 << 20, Settings: 128 << 10, Used: 1000,
+		Text: 1 << 20, Settings: 128 << 10, Used: 1000, Total: 2 << 20,
 		Entries: 50_000, Walk: 200_000, Found: 25_000, Findings: 200,
 	}
 }

@@ -112,12 +112,13 @@ func (p *parsed) parse(ctx context.Context, in files.Bounds, name string) (*synt
 type loader struct {
 	parsed *parsed
 	in     files.Bounds
+	size   int64 // of the texts, in bytes
 	byName map[string]*syntax.File
 	byID   map[files.Identity]*syntax.File
 }
 
 func newLoader(p *parsed, root *syntax.File, r Root) *loader {
-	l := &loader{parsed: p, in: r.Bounds, byName: map[string]*syntax.File{r.Name: root}, byID: map[files.Identity]*syntax.File{}}
+	l := &loader{parsed: p, in: r.Bounds, size: int64(len(root.Src.Text)), byName: map[string]*syntax.File{r.Name: root}, byID: map[files.Identity]*syntax.File{}}
 	if r.Identity != (files.Identity{}) {
 		l.byID[r.Identity] = root
 	}
@@ -160,12 +161,16 @@ func (l *loader) load(ctx context.Context, full string) (*syntax.File, error) {
 	f, ok := l.byID[id]
 	if !ok {
 		if len(l.byID) >= l.parsed.limits.Used {
-			return nil, &files.UsedError{Most: l.parsed.limits.Used}
+			return nil, &files.UsedError{Files: l.parsed.limits.Used}
+		}
+		if l.size+info.Size() > int64(l.parsed.limits.Total) {
+			return nil, &files.UsedError{Bytes: l.parsed.limits.Total}
 		}
 		if f, err = l.parsed.used(ctx, l.in, full, id); err != nil {
 			return nil, err
 		}
 		l.byID[id] = f
+		l.size += int64(len(f.Src.Text))
 	}
 	l.byName[full] = f
 	return f, nil

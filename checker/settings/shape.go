@@ -34,8 +34,8 @@ var wanted = map[shape]string{
 	aText:         "a text in quotes",
 	aNumber:       "a whole number, such as 1000",
 	someTexts:     `a list of texts, such as ["old", "drafts/*"]`,
-	aTable:        "a table: write [%s] on a line of its own, and its settings below it",
-	aTableOfTexts: "a table of texts: write [%s] on a line of its own, and lines like  name = \"text\"  below it",
+	aTable:        "a table",
+	aTableOfTexts: "a table of texts",
 }
 
 // shapes demands of each known key that what stands behind it has the shape that is read.
@@ -62,11 +62,11 @@ func (p *problems) shapes(doc map[string]any) {
 func (p *problems) shape(key toml.Key, want shape, value any) {
 	name := strings.Join(key, ".")
 	wrong := func(key toml.Key, name string, want shape, value any) {
-		how := wanted[want]
-		if strings.Contains(how, "%s") {
-			how = fmt.Sprintf(how, name)
+		message := fmt.Sprintf("%s must be %s, not %s", name, wanted[want], called(value))
+		if want == aTable || want == aTableOfTexts {
+			message += fmt.Sprintf("; write [%s] on a line of its own, and what it holds on lines below it", name)
 		}
-		p.add(key, fmt.Sprintf("%s is %s, and %s is wanted", name, called(value), how))
+		p.add(key, message)
 	}
 	switch v := value.(type) {
 	case string:

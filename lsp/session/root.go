@@ -53,6 +53,7 @@ type loader struct {
 	mu       sync.Mutex
 	snapshot *Snapshot // nil once the root has been read: it is not asked again
 	in       files.Bounds
+	size     int // of the texts, in bytes
 	trees    map[string]*syntax.File
 	byID     map[files.Identity]*syntax.File
 	missing  map[string]error // what was asked for and could not be loaded
@@ -118,10 +119,16 @@ func (l *loader) load(name string) (*syntax.File, error) {
 		return t, nil
 	}
 	if len(l.deps) >= v.session.disk.limits.Used {
-		return nil, &files.UsedError{Most: v.session.disk.limits.Used}
+		return nil, &files.UsedError{Files: v.session.disk.limits.Used}
 	}
 	t, err := v.Tree(as)
+	if most := v.session.disk.limits.Total; t != nil && l.size+len(t.Src.Text) > most {
+		t, err = nil, &files.UsedError{Bytes: most}
+	}
 	l.note(v, as, t)
+	if t != nil {
+		l.size += len(t.Src.Text)
+	}
 	if t != nil && there {
 		l.byID[id] = t
 	}
@@ -219,7 +226,7 @@ func (v *Snapshot) findRoot(name string, tree *syntax.File) *ide.Root {
 
 func (v *Snapshot) newRoot(name string, tree *syntax.File, set *settings.Settings, in files.Bounds) *ide.Root {
 	s := v.session
-	l := &loader{snapshot: v, in: in, byID: map[files.Identity]*syntax.File{}, trees: map[string]*syntax.File{}, missing: map[string]error{}}
+	l := &loader{snapshot: v, in: in, size: len(tree.Src.Text), byID: map[files.Identity]*syntax.File{}, trees: map[string]*syntax.File{}, missing: map[string]error{}}
 	l.note(v, name, tree)
 	r := ide.NewRoot(ide.RootConfig{
 		Tree: tree, Settings: set, Catalogue: s.catalogue, Today: s.today(), Loader: l, Memo: s.Counts.Circuits, Most: s.disk.limits.Findings,
