@@ -11,8 +11,11 @@ type Limits struct {
 	// Entries is the most files and folders that one folder may hold, Walk the most that
 	// are looked at below one, and Found the most designs that are taken from there.
 	Entries, Walk, Found int
-	// Findings is the most findings of one rule in one file.
-	Findings int
+	// Bytes is the most bytes of the designs that walks take in.
+	Bytes int64
+	// Findings is the most findings of one rule in one file, AllFindings the most of all
+	// files together, from which on no further file is checked.
+	Findings, AllFindings int
 }
 
 // CheckLimits are those of the command line. A tree, with the design that comes of it, takes
@@ -20,7 +23,8 @@ type Limits struct {
 func CheckLimits() Limits {
 	return Limits{
 		Text: 4 << 20, Settings: 256 << 10, Used: 5000, Total: 8 << 20,
-		Entries: 200_000, Walk: 2_000_000, Found: 100_000, Findings: 1000,
+		Entries: 200_000, Walk: 2_000_000, Found: 100_000, Bytes: 1 << 30,
+		Findings: 1000, AllFindings: 100_000,
 	}
 }
 
@@ -28,7 +32,8 @@ func CheckLimits() Limits {
 // the editor runs.
 func ServeLimits() Limits {
 	return Limits{
-		Text: 1 << 20, Settings: 128 << 10, Used: 1000, Total: 2 << 20,
-		Entries: 50_000, Walk: 200_000, Found: 25_000, Findings: 200,
+		Text: 512 << 10, Settings: 128 << 10, Used: 1000, Total: 2 << 20,
+		Entries: 50_000, Walk: 200_000, Found: 25_000, Bytes: 64 << 20,
+		Findings: 200, AllFindings: 10_000,
 	}
 }

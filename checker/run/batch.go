@@ -17,3 +17,11 @@ func Batch() {
 		debug.SetMemoryLimit(768 << 20)
 	}
 }
+
+// Resident tunes it for a program that stays: memory that others want is given back, at
+// the price of time, from a soft limit on. GOMEMLIMIT, where it is set, stands.
+func Resident() {
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(160 << 20)
+	}
+}

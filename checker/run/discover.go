@@ -77,6 +77,7 @@ type discovery struct {
 	byID   map[files.Identity]int // place among the roots
 	told   map[string]bool        // settings files
 	walked int                    // entries that walks looked at
+	bytes  int64                  // of the designs that walks came to
 	full   bool
 	more   int // failures that are not told
 }
@@ -199,11 +200,11 @@ func (d *discovery) walk(dir string) error {
 		if !wanted || strings.HasPrefix(e.Name(), ".") || machinery[name] || d.leftOut(found.Settings, name) {
 			continue
 		}
-		if d.walked > d.limits.Walk || len(d.Roots) >= d.limits.Found {
+		if d.walked > d.limits.Walk || len(d.Roots) >= d.limits.Found || d.bytes > d.limits.Bytes {
 			if !d.full {
 				d.full = true
-				d.fail(name, fmt.Sprintf("from here on nothing more is looked at: up to %d files and folders are, with up to %d designs; name the folders that matter",
-					d.limits.Walk, d.limits.Found))
+				d.fail(name, fmt.Sprintf("from here on nothing more is looked at: up to %d files and folders are, with up to %d designs of %d MB together; name the folders that matter",
+					d.limits.Walk, d.limits.Found, d.limits.Bytes>>20))
 			}
 			return nil
 		}
@@ -254,6 +255,7 @@ func (d *discovery) entry(e fs.DirEntry, name string, in files.Bounds) error {
 	case !info.Mode().IsRegular():
 		d.fail(name, files.Irregular(info).Error())
 	default:
+		d.bytes += min(info.Size(), int64(d.limits.Text))
 		return d.add(name, link, files.IdentityOf(name, info))
 	}
 	return nil

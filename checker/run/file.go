@@ -85,7 +85,8 @@ func File(ctx context.Context, req FileRequest) *FileResult {
 	for i := range c.out.Findings {
 		c.locate(&c.out.Findings[i])
 	}
-	return &c.out
+	out := c.out // by itself: who keeps a result must not keep what it was worked out from
+	return &out
 }
 
 // fileCheck is the work on one root file.

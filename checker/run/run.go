@@ -119,6 +119,7 @@ func checkAll(ctx context.Context, req Request, roots []Root) ([]FileResult, err
 	trees := newParsed(req.Files, req.Limits)
 	results := make([]FileResult, len(roots))
 	var mu sync.Mutex
+	cut := newCut(len(roots), req.Limits.AllFindings)
 	done := 0
 	g, inner := errgroup.WithContext(ctx)
 	g.SetLimit(jobs)
@@ -127,7 +128,10 @@ func checkAll(ctx context.Context, req Request, roots []Root) ([]FileResult, err
 			break
 		}
 		g.Go(func() error {
-			results[i] = *checkRoot(inner, req.Plan, trees, root)
+			if !cut.reached(i) {
+				results[i] = *checkRoot(inner, req.Plan, trees, root)
+			}
+			cut.done(i, len(results[i].Findings))
 			if req.Progress != nil {
 				mu.Lock()
 				defer mu.Unlock()
@@ -137,7 +141,11 @@ func checkAll(ctx context.Context, req Request, roots []Root) ([]FileResult, err
 			return inner.Err()
 		})
 	}
-	return results, cmp.Or(g.Wait(), ctx.Err())
+	if err := cmp.Or(g.Wait(), ctx.Err()); err != nil {
+		return nil, err
+	}
+	cut.apply(roots, results)
+	return results, nil
 }
 
 // checkRoot reads and checks one file.
@@ -150,7 +158,7 @@ func checkRoot(ctx context.Context, plan Plan, trees *parsed, root Root) *FileRe
 		return &FileResult{Failures: []Failure{{File: root.Name, What: files.Why(err)}}}
 	}
 	if file == nil {
-		return &c.out
+		return &FileResult{Failures: c.out.Failures}
 	}
 	return File(ctx, FileRequest{
 		Plan: plan, Root: file, Settings: root.Settings, Loader: newLoader(trees, file, root), Most: trees.limits.Findings,

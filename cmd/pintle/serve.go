@@ -11,6 +11,7 @@ import (
 	"go.uber.org/zap/zapcore"
 
 	"pintle/checker/rules"
+	"pintle/checker/run"
 	"pintle/lsp/server"
 )
 
@@ -49,6 +50,7 @@ The log goes to standard error or a file. The editor may set its level
 					return err
 				}
 			}
+			run.Resident()
 			status := server.Serve(c.Context(), std.in, std.out, server.Options{
 				Catalogue: catalogue, Today: time.Now, Version: version(), Log: log, Level: &level,
 				PageDir: pageDir(), Allow: allow, Alive: alive, ParentPoll: parentPoll, Patience: patience,

@@ -51,7 +51,7 @@ func (l listener) Progress(_ *session.Snapshot, done, all int) { l.progress.at(d
 // published is what the client was last told of a file.
 type published struct {
 	uri  uri.URI
-	body string
+	body [sha256.Size]byte // of what was sent
 }
 
 // pusher tells the client what is found: by pushing it, or, if it pulls, by asking it to
@@ -114,11 +114,12 @@ func (p *pusher) send(name string, params *protocol.PublishDiagnosticsParams) {
 		s.log.Error("publish", zap.Error(err))
 		return
 	}
+	sum := sha256.Sum256(body)
 	old, told := p.published[name]
-	if told && old.body == string(body) || !told && len(params.Diagnostics) == 0 && s.session.Current().Document(name) == nil {
+	if told && old.body == sum || !told && len(params.Diagnostics) == 0 && s.session.Current().Document(name) == nil {
 		return
 	}
-	p.published[name] = published{params.URI, string(body)}
+	p.published[name] = published{params.URI, sum}
 	s.conn.Notify("diagnostics "+string(params.URI), "textDocument/publishDiagnostics", json.RawMessage(body))
 }
 

@@ -120,6 +120,14 @@ func (c *checking) progress(v *Snapshot, done, all int) {
 	}
 }
 
+func (c *checking) failed(v *Snapshot, f run.Failure) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if !v.Over() {
+		c.to.Failed(f)
+	}
+}
+
 // first looks at the document that was changed last with the cheap rules. What is known
 // from before of the dearer ones is shown until they have spoken again, so that it does
 // not flicker with every key.
@@ -191,7 +199,8 @@ func (c *checking) all(ctx context.Context, v *Snapshot) {
 	}
 	known := map[string]*run.FileResult{}
 	var mu sync.Mutex
-	done, all := 0, len(urgent)+len(rest)
+	done, all, found := 0, len(urgent)+len(rest), 0
+	most := c.session.disk.limits.AllFindings
 	c.progress(v, done, all)
 	check := func(name string) error {
 		var res *run.FileResult
@@ -203,6 +212,7 @@ func (c *checking) all(ctx context.Context, v *Snapshot) {
 		mu.Lock()
 		if res != nil {
 			known[name] = res
+			found += len(res.Findings)
 		}
 		done++
 		n := done
@@ -221,7 +231,10 @@ func (c *checking) all(ctx context.Context, v *Snapshot) {
 	g, inner := errgroup.WithContext(ctx)
 	g.SetLimit(max(1, runtime.GOMAXPROCS(0)))
 	for _, name := range rest {
-		if inner.Err() != nil {
+		mu.Lock()
+		enough := found > most
+		mu.Unlock()
+		if inner.Err() != nil || enough {
 			break
 		}
 		g.Go(func() error {
@@ -231,6 +244,10 @@ func (c *checking) all(ctx context.Context, v *Snapshot) {
 	}
 	if g.Wait() != nil || ctx.Err() != nil {
 		return
+	}
+	if found > most && done < all {
+		c.failed(v, run.Failure{File: "the workspace", What: fmt.Sprintf(
+			"%d files that are not open were not checked: there are more than %d findings in the others", all-done, most)})
 	}
 	c.settle(v, known)
 }
@@ -269,6 +286,11 @@ func (v *Snapshot) group(known map[string]*run.FileResult) []Report {
 	for _, f := range run.Merge(lists...) {
 		if f.File != nil {
 			byFile[f.File.Name] = append(byFile[f.File.Name], f)
+		}
+	}
+	for _, f := range v.unfound() {
+		if _, ok := byFile[f.File.Name]; !ok {
+			byFile[f.File.Name] = []diag.Finding{f}
 		}
 	}
 	for n := range v.docs {

@@ -272,12 +272,14 @@ func (s *Session) hold(k *kept, r *ide.Root) {
 	}
 }
 
-// release lets go of a root that was only checked: its verdict is all that is needed.
+// release lets go of a root that was only checked, with the trees that it was read from:
+// its verdict is all that is needed.
 func (s *Session) release(name string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if k := s.kept[name]; k != nil {
 		s.forget(k)
+		delete(s.kept, name)
 	}
 }
 
@@ -337,11 +339,31 @@ func unread(name string, err error) *run.FileResult {
 	if err == nil || errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
-	return &run.FileResult{Findings: []diag.Finding{{
+	return &run.FileResult{Findings: []diag.Finding{notRead(name, files.Why(err))}}
+}
+
+func notRead(name, why string) diag.Finding {
+	return diag.Finding{
 		Rule: "syntax", Severity: diag.Error, Place: diag.Place{File: source.NewFile(name, "")},
-		Message: "this file can't be read: " + files.Why(err),
+		Message: "this file can't be read: " + why,
 		Why:     "what it describes was not checked",
-	}}}
+	}
+}
+
+// unfound is what is said of files and folders of the workspace that can't be looked at.
+func (v *Snapshot) unfound() []diag.Finding {
+	s := v.session
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var out []diag.Finding
+	for _, folder := range v.folders {
+		for _, f := range s.walked[folder].failures {
+			if path.IsAbs(f.File) && path.Base(f.File) != settings.FileName {
+				out = append(out, notRead(f.File, f.What))
+			}
+		}
+	}
+	return out
 }
 
 func (v *Snapshot) remember(name string, r *ide.Root, res *run.FileResult) {
