@@ -1,5 +1,6 @@
 // Package format writes designs in their canonical layout: four spaces a level, one
-// statement a line, one spelling for each unit, at most one empty line, line feeds only.
+// statement a line, one spelling for each unit, at most one empty line. Line endings are
+// those that most lines have, and a byte-order mark stays.
 //
 // It changes nothing that has a meaning. A statement that the parser did not understand
 // is left as it was written, byte for byte; only the indentation of its lines moves along
@@ -35,7 +36,11 @@ func Format(file *syntax.File) (string, []diag.Finding) {
 	if p.out.Len() > 0 && !p.fresh {
 		p.out.WriteByte('\n')
 	}
-	return p.out.String(), file.Findings
+	out := withEndings(p.out.String(), endings(file.Src.Text))
+	if strings.HasPrefix(file.Src.Text, mark) {
+		out = mark + strings.TrimPrefix(out, mark)
+	}
+	return out, file.Findings
 }
 
 // Range returns edits that bring the statements which a span touches, each as a whole
@@ -78,7 +83,7 @@ func one(file *syntax.File, s *syntax.Stmt, depth int) (diag.Edit, bool) {
 	p := newPrinter(file)
 	p.at, p.fresh = max(file.Tokens.At(s.Span.Start), 0), true
 	p.stmt(s, depth)
-	replaced := lead + strings.TrimLeft(p.out.String(), " ")
+	replaced := withEndings(lead+strings.TrimLeft(p.out.String(), " "), endings(text))
 	if replaced == text[start:s.Span.End] {
 		return diag.Edit{}, false
 	}

@@ -24,6 +24,10 @@ func (s *Server) didOpen(params json.RawMessage) error {
 	if s.session.Current().Document(name) != nil {
 		s.log.Warn("opened twice", zap.String("uri", string(d.URI)))
 	}
+	if len(d.Text) > s.session.MostText() {
+		s.session.OpenTooLarge(string(d.URI), name, d.Version, len(d.Text))
+		return nil
+	}
 	s.session.Open(string(d.URI), d.Version, source.NewFile(name, d.Text))
 	return nil
 }

@@ -59,7 +59,7 @@ type identity struct {
 }
 
 // patience is how long a disk may take to answer before it counts as unreadable.
-const patience = 10 * time.Second
+const patience = 5 * time.Second
 
 // errChanged is returned for a file that is not what it was any more, although nobody
 // told; the next snapshot sees it as it is.

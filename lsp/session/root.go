@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"path"
 	"slices"
+	"strings"
 	"sync"
 	"weak"
 
@@ -187,6 +188,9 @@ func (v *Snapshot) Root(ctx context.Context, name string) (*ide.Root, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
+	if v.mayRead(name) != nil {
+		return nil, nil
+	}
 	tree, err := v.Tree(name)
 	if err != nil {
 		return nil, nil
@@ -205,6 +209,27 @@ func (v *Snapshot) Root(ctx context.Context, name string) (*ide.Root, error) {
 		v.mu.Unlock()
 	}
 	return r, nil
+}
+
+// mayRead returns why a file may not be read for its own sake: it is open nowhere, and lies
+// or leads out of the folders that the editor is about.
+func (v *Snapshot) mayRead(name string) error {
+	if v.docs[name] != nil || !inFile(name) {
+		return nil
+	}
+	_, in := v.holds(name)
+	near := slices.ContainsFunc(v.folders, func(dir string) bool { return files.Below(dir, name) })
+	for doc := range v.docs {
+		if near {
+			break
+		}
+		_, about := v.holds(doc)
+		near = about.Contain(name)
+	}
+	if !near {
+		return &files.OutsideError{In: in}
+	}
+	return v.reachable(in, name)
 }
 
 // findRoot takes over the root of an earlier snapshot, if nothing of it has changed, or
@@ -319,7 +344,10 @@ func (v *Snapshot) Verdict(ctx context.Context, name string) (*run.FileResult, e
 		return nil, err
 	}
 	if r == nil {
-		_, err := v.Tree(name)
+		err := v.mayRead(name)
+		if err == nil {
+			_, err = v.Tree(name)
+		}
 		if fault, ok := errors.AsType[*Fault](err); ok {
 			return &run.FileResult{Failures: []run.Failure{{File: name, What: fault.Error(), Stack: fault.Stack}}}, nil
 		}
@@ -358,7 +386,7 @@ func (v *Snapshot) unfound() []diag.Finding {
 	var out []diag.Finding
 	for _, folder := range v.folders {
 		for _, f := range s.walked[folder].failures {
-			if path.IsAbs(f.File) && path.Base(f.File) != settings.FileName {
+			if path.IsAbs(f.File) && !strings.HasPrefix(path.Base(f.File), settings.FileName) { // its own problems stand in it
 				out = append(out, notRead(f.File, f.What))
 			}
 		}

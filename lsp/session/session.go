@@ -141,17 +141,33 @@ func (s *Session) Skip(name string, version int32) {
 	})
 }
 
+// MostText is the most bytes of a document that are read.
+func (s *Session) MostText() int { return s.disk.limits.Text }
+
+// OpenTooLarge opens a document whose text, of so many bytes, is not read nor held.
+func (s *Session) OpenTooLarge(uri, name string, version int32, bytes int) {
+	s.disk.expire()
+	s.advance(func(next *Snapshot) {
+		next.docs = maps.Clone(next.docs)
+		d := &Document{Name: name, URI: uri, Version: version, Src: source.NewFile(name, ""), TooLarge: true}
+		d.content = newContent(d.Src, nil, s.Counts.parsed)
+		d.content.tree = syntax.Refused(d.Src, "this document can't be read: "+(&files.SizeError{Size: int64(bytes), Most: s.MostText()}).Error(),
+			"divide it into several files and bring them in with `use`, and open it again")
+		next.docs[name] = d
+		next.last = name
+	})
+}
+
 func (s *Session) put(uri string, version int32, src *source.File) {
+	if len(src.Text) > s.MostText() {
+		s.OpenTooLarge(uri, src.Name, version, len(src.Text))
+		return
+	}
 	s.advance(func(next *Snapshot) {
 		next.docs = maps.Clone(next.docs)
 		name := src.Name
 		d := &Document{Name: name, URI: uri, Version: version, Src: src}
-		if most := s.disk.limits.Text; len(src.Text) > most {
-			d.TooLarge, d.Src = true, source.NewFile(name, "")
-			d.content = newContent(d.Src, nil, s.Counts.parsed)
-			d.content.tree = syntax.Refused(d.Src, "this document can't be read: "+(&files.SizeError{Size: int64(len(src.Text)), Most: most}).Error(),
-				"divide it into several files and bring them in with `use`, and open it again")
-		} else if old := next.docs[name]; old != nil && !old.TooLarge && old.Src.Text == src.Text {
+		if old := next.docs[name]; old != nil && !old.TooLarge && old.Src.Text == src.Text {
 			d.Src, d.content = old.Src, old.content
 		} else {
 			d.content = newContent(src, func() *syntax.File { return s.lastTree(name) }, func(t *syntax.File) {
