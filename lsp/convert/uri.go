@@ -1,8 +1,10 @@
 package convert
 
 import (
+	"net/url"
 	"path/filepath"
 	"strings"
+	"unicode/utf8"
 
 	"go.lsp.dev/uri"
 
@@ -15,7 +17,13 @@ func Name(u uri.URI) string {
 	if !IsFile(u) {
 		return string(u)
 	}
-	return files.Clean(filepath.ToSlash(u.FsPath()))
+	name := u.FsPath()
+	// A name that is no UTF-8, as file systems of Unix may have them: the library leaves
+	// `%E9` as it is where it stands for that byte and for no letter.
+	if raw, err := url.PathUnescape(name); err == nil && !utf8.ValidString(raw) {
+		name = raw
+	}
+	return files.Clean(filepath.ToSlash(name))
 }
 
 // IsFile tells whether a URI stands for a file of this machine.

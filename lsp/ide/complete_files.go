@@ -34,7 +34,7 @@ func (c *completer) files() error {
 		inner.End--
 	}
 	for _, n := range names {
-		if used[n] || !strings.HasSuffix(n, run.Extension) || !files.IsAbs(n) || !files.IsAbs(own) {
+		if used[n] || !strings.HasSuffix(n, run.Extension) || !files.IsAbs(n) || !files.IsAbs(own) || !quotable(n) {
 			continue
 		}
 		rel := relative(files.Dir(own), n)

@@ -3,6 +3,8 @@ package ide
 import (
 	"context"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"pintle/checker/files"
 	"pintle/lang/diag"
@@ -45,7 +47,7 @@ func RenameFiles(ctx context.Context, w Workspace, moved []Moved) ([]diag.Edit, 
 				continue
 			}
 			rel := relative(files.Dir(from), to)
-			if rel == "" || rel == files.Clean(written.Text) {
+			if rel == "" || rel == files.Clean(written.Text) || !quotable(rel) {
 				continue
 			}
 			inner := source.Span{Start: written.Start + 1, End: written.End - 1}
@@ -53,6 +55,15 @@ func RenameFiles(ctx context.Context, w Workspace, moved []Moved) ([]diag.Edit, 
 		}
 	}
 	return out, nil
+}
+
+// quotable reports whether a path can stand in quotes, whatever a file may be called: one
+// that can't would end the text, or the line, and what follows would be read as statements.
+// The `use` line then stays as it is, and a finding says that the file is missing.
+func quotable(p string) bool {
+	return utf8.ValidString(p) && !strings.ContainsFunc(p, func(r rune) bool {
+		return r == '"' || unicode.IsControl(r) || unicode.In(r, unicode.Zl, unicode.Zp, unicode.Bidi_Control)
+	})
 }
 
 // movedName is what a file is called after the moves.
