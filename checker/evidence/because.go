@@ -25,18 +25,18 @@ func Because(ctx context.Context, t *system.Trace, c *model.Cond, want bool) []d
 	if t == nil {
 		return nil
 	}
-	return BecauseIn(ctx, t, t.System.Corner(), c, want)
+	return BecauseIn(ctx, t, t.System.Corner(), t.System.Offsets(), c, want)
 }
 
 // BecauseIn tells why the moves of a trace do not lead to what is wanted in a corner that is
 // not the one of the trace.
-func BecauseIn(ctx context.Context, t *system.Trace, k circuit.Corner, c *model.Cond, want bool) []diag.Evidence {
+func BecauseIn(ctx context.Context, t *system.Trace, k circuit.Corner, senders model.Offsets, c *model.Cond, want bool) []diag.Evidence {
 	if t == nil || c == nil || !c.Known() {
 		return nil
 	}
 	d := t.System.Design()
 	way, near := movesOf(t)
-	if len(near) > 0 && k != t.System.Corner() {
+	if len(near) > 0 && (k != t.System.Corner() || senders != t.System.Offsets()) {
 		return nil
 	}
 	wanted := c
@@ -48,7 +48,7 @@ func BecauseIn(ctx context.Context, t *system.Trace, k circuit.Corner, c *model.
 	}
 	last := &way.Steps[len(way.Steps)-1]
 	last.Sees = []model.See{{Cond: wanted, When: model.AtEnd, Place: c.Place}}
-	got, err := drive.Run(ctx, d, &way, drive.Options{Corner: k, Faults: t.System.Faults(), Offsets: t.System.Offsets(), FusesHold: true})
+	got, err := drive.Run(ctx, d, &way, drive.Options{Corner: k, Faults: t.System.Faults(), Offsets: senders, FusesHold: true})
 	if err != nil || len(got.Failures) != 1 {
 		return nil
 	}
@@ -57,8 +57,10 @@ func BecauseIn(ctx context.Context, t *system.Trace, k circuit.Corner, c *model.
 	var at *Solved
 	state := StateOf(t)
 	state.Corner, state.Cold = t.System.Circuit().Open(k)
+	state.Senders = off(d, senders)
 	if f.Circuit != nil {
-		at = At(d, t, f.Circuit)
+		at = At(d, t, f.Circuit, t.System.Faults()...)
+		at.State().Senders = state.Senders
 		state = at.State()
 	}
 	if lines := f.Chain; len(lines) > 0 {
@@ -93,7 +95,7 @@ func Driven(ctx context.Context, t *system.Trace, k circuit.Corner) *Solved {
 	if len(near) > 0 {
 		return nil
 	}
-	end, err := drive.EndOf(ctx, t.System.Design(), &way, drive.Options{Corner: k, Faults: t.System.Faults()})
+	end, err := drive.EndOf(ctx, t.System.Design(), &way, drive.Options{Corner: k, Offsets: t.System.Offsets(), Faults: t.System.Faults()})
 	if err != nil || end.Circuit() == nil {
 		return nil
 	}

@@ -94,7 +94,8 @@ func (s *Solved) Path(title string, way []circuit.Step) diag.Evidence {
 // said.
 func StateOf(t *system.Trace) *diag.State {
 	drive, near := t.AsDrive("moves")
-	st := &diag.State{Moves: Moved(&drive), Near: near, Faults: circuit.PlainFaults(t.System.Faults())}
+	st := &diag.State{Moves: Moved(&drive), Near: near, Faults: circuit.PlainFaults(t.System.Faults()),
+		Senders: off(t.System.Design(), t.System.Offsets())}
 	st.Corner, st.Cold = t.System.Circuit().Open(t.System.Corner())
 	for _, i := range t.Blown() { // a drive of the same moves blows them at the same time, but they are not blown from the start
 		f := &t.System.Design().Fuses[i]
@@ -174,6 +175,26 @@ func DriveOf(d *model.Design, moves []diag.Move) (model.Drive, error) {
 		}
 	}
 	return v, nil
+}
+
+// off lists the senders that are off.
+func off(d *model.Design, o model.Offsets) (out []diag.Inexact) {
+	for i := range d.Senders {
+		if by := o.Of(model.SenderID(i)); by.Sign() != 0 {
+			out = append(out, diag.Inexact{Sender: i, By: by.Rat().RatString()})
+		}
+	}
+	return out
+}
+
+// OffsetsOf are by how much senders are off in a state.
+func OffsetsOf(st *diag.State) (out model.Offsets) {
+	for _, o := range st.Senders {
+		if r, ok := new(big.Rat).SetString(o.By); ok {
+			out = out.With(model.SenderID(o.Sender), unit.FromRat(r))
+		}
+	}
+	return out
 }
 
 // CornerOf is the corner of a state.

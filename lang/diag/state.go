@@ -18,6 +18,8 @@ type State struct {
 	// Corner lists what is not at its nominal value; Cold is set where filaments are cold.
 	Corner []Open
 	Cold   bool
+	// Senders lists the senders that do not tell the truth.
+	Senders []Inexact
 	// Faults are there all the time.
 	Faults []Fault
 	// Switches tells of elements with a switch of their own how they stand, ascending; those
@@ -53,6 +55,12 @@ type Move struct {
 type Open struct {
 	Param int     // of those of the circuit
 	Value float64 // ohm or V
+}
+
+// Inexact is a sender with by how much it is off.
+type Inexact struct {
+	Sender int
+	By     string // in the base unit of its quantity, as big.Rat writes it
 }
 
 // Fault is a fault of a thing, in the numbers of package model.

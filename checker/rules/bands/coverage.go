@@ -17,6 +17,7 @@ func bandOverlap() rule.Rule {
 		Summary:  "two bands of one partition claim the same stretch",
 		Why:      "in that stretch the description says two things at once, and whoever tests the car there can prove either",
 		Doc:      pages.Of("band-overlap"),
+		Fixable:  true,
 		Needs:    rule.Design,
 		Run: func(p *rule.Pass) {
 			for _, b := range partitions.Of(p) {
@@ -24,6 +25,7 @@ func bandOverlap() rule.Rule {
 					one, other := &b.Bands.Bands[o.One], &b.Bands.Bands[o.Other]
 					twice := inUnit(o.Stretch, other.Lo.Unit)
 					p.Report(diag.Finding{
+						Fixes:    endBefore(one, other),
 						Place:    span(other),
 						Subject:  other.Path,
 						Message:  fmt.Sprintf("%s and %s both claim %s", one.Name, other.Name, twice),
@@ -35,6 +37,19 @@ func bandOverlap() rule.Rule {
 			}
 		},
 	}
+}
+
+// endBefore lets the lower of two bands end where the upper one begins, where that leaves no
+// gap above.
+func endBefore(a, b *model.Band) []diag.Fix {
+	if b.Lo.N.Less(a.Lo.N) {
+		a, b = b, a
+	}
+	if !a.Lo.N.Less(b.Lo.N) || b.Hi.N.Less(a.Hi.N) {
+		return nil
+	}
+	title := fmt.Sprintf("let %s end at %s, where %s begins", a.Name, toWrite(b.Lo, a.Lo.Unit), b.Name)
+	return []diag.Fix{{Title: title, Edits: []diag.Edit{reaching(a, a.Lo, b.Lo)}}}
 }
 
 func bandGap() rule.Rule {
@@ -138,6 +153,7 @@ func bandInverted() rule.Rule {
 		Summary:  "a band's lower end lies above its upper end",
 		Why:      "such a band holds nowhere, so nothing that it claims is looked at",
 		Doc:      pages.Of("band-inverted"),
+		Fixable:  true,
 		Needs:    rule.Design,
 		Run: func(p *rule.Pass) {
 			for _, b := range partitions.Of(p) {
@@ -148,11 +164,23 @@ func bandInverted() rule.Rule {
 						Subject: band.Path,
 						Message: fmt.Sprintf("%s begins at %s and ends below that, at %s", band.Name, band.Lo, in(band.Hi, band.Lo.Unit)),
 						Help:    "write the lower end first",
+						Fixes:   turnRange(b, band),
 					})
 				}
 			}
 		},
 	}
+}
+
+// turnRange writes the ends of a band the other way round, where no other band claims that
+// stretch.
+func turnRange(b partition, band *model.Band) []diag.Fix {
+	for i := range b.Bands.Bands {
+		if o := &b.Bands.Bands[i]; o != band && o.Lo.N.Less(band.Lo.N) && band.Hi.N.Less(o.Hi.N) {
+			return nil
+		}
+	}
+	return []diag.Fix{{Title: "write the lower end first", Edits: []diag.Edit{reaching(band, band.Hi, band.Lo)}}}
 }
 
 func bandEmpty() rule.Rule {

@@ -296,7 +296,7 @@ func thresholdNeverMoves() rule.Rule {
 		Name:       "threshold-never-moves",
 		Severity:   diag.Warning,
 		Summary:    "a threshold can't set, or can't clear, in anything that can happen",
-		Why:        "what it switches is then always off, or stays on for ever once it came on",
+		Why:        "what it switches is then always off, or stays on once it came on",
 		Doc:        pages.Of("threshold-never-moves"),
 		Needs:      rule.States,
 		Everywhere: true,

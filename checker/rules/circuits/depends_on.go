@@ -90,10 +90,8 @@ func departs(p *rule.Pass, r *model.Requirement, got system.Verdict) []diag.Evid
 	switch s := got.Trace.System; {
 	case s.Corner() == got.Where && s.Offsets() == got.Offsets:
 		return append(evidence.Moves("with "+got.Corner, got.Trace), evidence.Because(p.Ctx, got.Trace, r.A, r.Form != model.Never)...)
-	case !got.Offsets.Exact():
-		return evidence.Moves("how it comes about at nominal values", got.Trace)
 	}
-	why := evidence.BecauseIn(p.Ctx, got.Trace, got.Where, r.A, true)
+	why := evidence.BecauseIn(p.Ctx, got.Trace, got.Where, got.Offsets, r.A, true)
 	for i := range why {
 		if why[i].Kind == diag.Chain {
 			why[i].Title = "with " + got.Corner + " the same moves do not lead there, because"

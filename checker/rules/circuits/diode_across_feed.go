@@ -19,6 +19,7 @@ func diodeAcrossFeed() rule.Rule {
 		Summary:  "a diode that conducts straight from a feed to earth, with no load in the way",
 		Why:      "a clamp diode the wrong way round is a short circuit: the fuse, the diode or the driver goes when the winding is switched on",
 		Doc:      pages.Of("diode-across-feed"),
+		Fixable:  true,
 		Needs:    rule.States,
 		Run:      findDiodesAcross,
 	}
@@ -59,6 +60,7 @@ func findDiodesAcross(p *rule.Pass) {
 			Place:   evidence.Site(v.d, &k.Info),
 			Subject: k.Path,
 			Help:    help,
+			Fixes:   evidence.TurnRound(v.d, &k.Info),
 			Evidence: append([]diag.Evidence{st.Path("the way of the current", way)},
 				evidence.Moves("how it comes about", st.trace)...),
 		})

@@ -92,7 +92,7 @@ func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
 		Message: fmt.Sprintf("%s goes on with its switch open: %s feeds it, %s", c.Path, s.Path, gets), Numbers: evidence.Numbers(gets),
 		Place:   evidence.Site(v.d, c.Info),
 		Subject: c.Path,
-		Help:    fmt.Sprintf("take %s to the battery's side of the switch, or put a diode in the way back", s.Path),
+		Help:    fmt.Sprintf("put a diode in the way back, so that %s can't feed what the switch is to turn off", s.Path),
 		Related: append([]diag.Related{{Place: s.Place, Note: "goes on feeding"}}, related(victims[1:], "goes on with it")...),
 		Evidence: append([]diag.Evidence{
 			first.Path("the way of the current", first.way(c.element)), first.voltsOf(victims),

@@ -52,6 +52,7 @@ func neverEnergised() rule.Rule {
 		Summary:    "a load, winding or controller that has feed and earth, and does not act in any reachable state",
 		Why:        "it is on the vehicle and does nothing",
 		Doc:        pages.Of("never-energised"),
+		Fixable:    true,
 		Needs:      rule.States,
 		Everywhere: true,
 		Yields:     []string{"driver-unpowered"},
@@ -90,10 +91,14 @@ func neverEnergised() rule.Rule {
 					f.Message += fmt.Sprintf(": %s lets no current through this way", e.Path)
 					f.Help = fmt.Sprintf("turn %s round: it conducts from %s to %s only", e.Path, s.d.Nodes[e.A].Path, s.d.Nodes[e.B].Path)
 					f.Related = []diag.Related{{Place: e.Place, Note: "blocks"}}
+					if e.Type == model.ElemDiode {
+						f.Fixes = evidence.TurnRound(s.d, &e.Info)
+					}
 				}
 				switch st, ok := s.find(c.Info, system.All(s.feelsAny(c.consumer), s.sound(c.a, c.b))); {
 				case ok == yes:
 					f.Message, f.Help = c.tooLittle()
+					f.Fixes = nil
 					if c.element != model.None {
 						f.Evidence = append(f.Evidence, st.Path("the way of the current", st.way(c.element)), st.voltsOf([]*consumer{c.consumer}))
 					}

@@ -54,7 +54,7 @@ func violation(p *rule.Pass, r *model.Requirement, failures []fault.Failure) dia
 	f := diag.Finding{
 		Place: r.DespitePlace, Subject: r.Path,
 		Message: fmt.Sprintf("%s: %s does not hold", with, r.Name),
-		Help:    "let it take two faults: a second contact, a fuse, a reading that stops when the wire is loose",
+		Help:    withstand(&first.Faults[0]),
 	}
 	if r.Form == model.Possible {
 		f.Help = "give it a second way, or leave out `despite any one fault`"
@@ -91,6 +91,21 @@ func violation(p *rule.Pass, r *model.Requirement, failures []fault.Failure) dia
 		f.Help = goes(p.Design, loose)
 	}
 	return f
+}
+
+// withstand says what keeps a single fault of some kind from undoing a requirement.
+func withstand(f *fault.Fault) string {
+	for _, a := range f.Actions {
+		switch a.Mode {
+		case model.FaultShorted:
+			return "give it a fuse of its own, or lead it where it can't touch"
+		case model.FaultStuckMade, model.FaultStuckOn, model.FaultStuckOpen:
+			return "put a second contact, driver or valve in series, or let something notice that it sticks"
+		case model.FaultSwapped:
+			return "make the two plugs unlike"
+		}
+	}
+	return "let it take two faults: a second way for what comes off, or a reading that notices it and stops"
 }
 
 // goes says what a controller should read from a loose wire.

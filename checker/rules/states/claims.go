@@ -178,7 +178,7 @@ func unfinished(p *rule.Pass, d *model.Drive, err error) {
 	if errors.Is(err, drive.ErrHunts) {
 		p.Report(diag.Finding{Place: d.NamePlace, Subject: d.Path,
 			Message: fmt.Sprintf("%s can't be driven to its end: %v", d.Name, err),
-			Help:    "see the finding `hunting`"})
+			Help:    "break the ring: what switches it must not be undone by its own switching"})
 		return
 	}
 	p.UndecidedClaim(d.NamePlace, d.Path, err.Error())

@@ -99,7 +99,7 @@ func reportLoop(p *rule.Pass, l system.Livelock) {
 		return
 	}
 	p.Report(diag.Finding{Place: turning[0].NamePlace, Subject: turning[0].Path,
-		Message:  fmt.Sprintf("%s goes round through its modes for ever although nothing moves", turning[0].Path),
+		Message:  fmt.Sprintf("%s goes round through its modes although nothing moves", turning[0].Path),
 		Help:     "let a mode that is entered stay until something changes",
 		Evidence: append(evidence.Moves("", l.Trace), theRound(p.System().Turns(l))...)})
 }

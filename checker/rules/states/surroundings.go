@@ -82,7 +82,7 @@ func runsOn() rule.Rule {
 	return rule.Rule{
 		Name:     "runs-on",
 		Severity: diag.Error,
-		Summary:  "a relay or valve that stays pulled in for ever after the key is off",
+		Summary:  "a relay or valve that stays pulled in after the key is off, with no time running that would end it",
 		Why:      "what it feeds runs on with nobody in the car, and the battery is flat in the morning",
 		Doc:      pages.Of("runs-on"),
 		Yields:   []string{"held-in-through-load"},
@@ -149,8 +149,9 @@ func runOn(p *rule.Pass, key model.SettingID, off int) {
 			continue
 		}
 		p.Report(diag.Finding{Place: evidence.Site(p.Design, &c.Info), Subject: c.Path,
-			Message:  fmt.Sprintf("%s stays pulled in for ever after %s is off", c.Path, set.Path),
-			Help:     "find what holds it: a way back through a lamp or a motor, or its own contact; cut it with the key or a diode",
-			Evidence: evidence.Moves("", v.Trace)})
+			Message: fmt.Sprintf("%s stays pulled in after %s is off, and no timer ends it", c.Path, set.Path),
+			Help:    "find what holds it: a way back through a lamp or a motor, or its own contact; cut it with the key or a diode",
+			Evidence: append(evidence.Moves("", v.Trace), evidence.Because(p.Ctx, v.Trace, &model.Cond{Op: model.CondAtom, Place: c.NamePlace,
+				Atom: model.Atom{Kind: model.AtomMemory, Index: i, In: []int{1}}}, false)...)})
 	}
 }

@@ -64,7 +64,7 @@ func (v *view) overVolts(l *model.Load) {
 			Subject: l.Path,
 			Message: fmt.Sprintf("%s is rated %s and gets %s%s, %.0f %% of that", l.Path, evidence.Volts(l.Rated), got.most(), v.with(look.at), 100*got.value/l.Rated),
 			Numbers: evidence.Numbers(got.most()),
-			Help:    fmt.Sprintf("take one for %s, or feed it through what drops the rest", evidence.Volts(got.value)),
+			Help:    "take one that is made for these volts, or feed it through what drops the rest",
 			Evidence: append([]diag.Evidence{way("the way of the current", got.Solved, l.Element)},
 				evidence.Moves("how it comes about", got.trace)...),
 		}
