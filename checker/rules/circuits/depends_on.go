@@ -87,8 +87,7 @@ func departs(p *rule.Pass, r *model.Requirement, got system.Verdict) []diag.Evid
 	if got.Trace == nil {
 		return nil
 	}
-	switch s := got.Trace.System; {
-	case s.Corner() == got.Where && s.Offsets() == got.Offsets:
+	if s := got.Trace.System; s.Corner() == got.Where && s.Offsets() == got.Offsets {
 		return append(evidence.Moves("with "+got.Corner, got.Trace), evidence.Because(p.Ctx, got.Trace, r.A, r.Form != model.Never)...)
 	}
 	why := evidence.BecauseIn(p.Ctx, got.Trace, got.Where, got.Offsets, r.A, true)
