@@ -44,6 +44,14 @@ type ParamInfo struct {
 // from one circuit of a design to another.
 func (c *Circuit) Params() []ParamInfo { return c.params }
 
+// openOf lists what is open of an element: nothing of the metal that faults add.
+func (c *Circuit) openOf(id model.ElementID) []ParamID {
+	if int(id) >= len(c.paramsOf) {
+		return nil
+	}
+	return c.paramsOf[id]
+}
+
 func (c *Circuit) addParams() error {
 	for i := range c.elems {
 		e := &c.elems[i]

@@ -53,7 +53,6 @@ func (c *Circuit) decide(ctx context.Context, key decisionKey) (*Decision, error
 		return e.d, nil
 	}
 	w := c.newDecider(key)
-	w.most = w.mostStates()
 	d, err := w.remembered(func() (*Decision, error) { return w.decide(ctx) })
 	c.steps.spent.Add(int64(w.states) * int64(w.elements()))
 	if err == nil {
@@ -129,6 +128,7 @@ func (c *Circuit) newDecider(key decisionKey) *decider {
 		d.islands = append(d.islands, c.islands[i])
 		d.scope = append(d.scope, c.islands[i].Switches...)
 	}
+	d.most = d.mostStates()
 	return d
 }
 

@@ -140,7 +140,7 @@ func (d *decider) partNumbers(w *workbench, p *part) (ohm, volt []extremes.Inter
 	for _, i := range p.elements {
 		id := w.s.Elements[i]
 		v := extremes.Point(f.volt[i])
-		for _, q := range d.c.paramsOf[id] {
+		for _, q := range d.c.openOf(id) {
 			info := &d.c.params[q]
 			if _, fixed := d.key.corner.Value(q); !fixed && info.Volts && info.Kind.freedom()&d.key.over != 0 && !d.c.elems[id].shorted {
 				v = v.Or(extremes.Interval{Lo: info.Min, Hi: info.Max})
