@@ -62,10 +62,11 @@ var meant = map[string]bool{
 func Mutants(file *syntax.File) []Mutant {
 	var out []Mutant
 	for _, k := range Kinds() {
-		m := &maker{file: file, kind: k.Name, all: file.All(), refs: map[string]int{}}
+		m := &maker{file: file, kind: k.Name, all: file.All(), refs: map[string]int{}, here: map[named]int{}}
 		for _, s := range m.all {
 			for _, r := range refs(s) {
 				m.refs[r]++
+				m.here[named{scopeOf(s), r}]++
 			}
 		}
 		for _, s := range m.all {
@@ -101,6 +102,7 @@ type maker struct {
 	kind string
 	all  []*syntax.Stmt
 	refs map[string]int // how many times each path is named
+	here map[named]int  // the same, by the part or bench that it is named in
 	out  []Mutant
 }
 
@@ -134,6 +136,22 @@ func (m *maker) emit(what string, on []*syntax.Stmt, edits ...edit) {
 	m.out = append(m.out, mut)
 }
 
+// named is a path as it is named in one scope: nil for the top level.
+type named struct {
+	scope *syntax.Stmt
+	path  string
+}
+
+// scopeOf is the part or bench that a statement stands in, nil at the top level.
+func scopeOf(s *syntax.Stmt) *syntax.Stmt {
+	for p := s.Parent; p != nil; p = p.Parent {
+		if p.Kind != nil && (p.Kind.ID == kinds.Part || p.Kind.ID == kinds.Bench) {
+			return p
+		}
+	}
+	return nil
+}
+
 // names are a statement's own path and what it names, but for what is named all over.
 func (m *maker) names(s *syntax.Stmt) []string {
 	var out []string
@@ -141,7 +159,7 @@ func (m *maker) names(s *syntax.Stmt) []string {
 		out = append(out, p)
 	}
 	for _, r := range refs(s) {
-		if m.refs[r] <= mostShared {
+		if m.here[named{scopeOf(s), r}] <= mostShared {
 			out = append(out, r)
 		}
 	}
@@ -156,10 +174,10 @@ const mostShared = 6
 func (mut Mutant) complete(name string) Mutant {
 	file := syntax.Parse(source.NewFile(name, mut.Text), nil)
 	all := file.All()
-	count := map[string]int{}
+	count := map[named]int{}
 	for _, s := range all {
 		for _, r := range refs(s) {
-			count[r]++
+			count[named{scopeOf(s), r}]++
 		}
 	}
 	onLine := func(s *syntax.Stmt) int { return file.Src.LineOf(s.Line.Start) }
@@ -168,7 +186,7 @@ func (mut Mutant) complete(name string) Mutant {
 			mut.Lines = append(mut.Lines, onLine(s))
 			if s.Kind != nil && !s.HasBody || s.Kind != nil && s.Kind.ID == kinds.Contact {
 				for _, r := range refs(s) {
-					if count[r] <= mostShared {
+					if count[named{scopeOf(s), r}] <= mostShared {
 						mut.Names = append(mut.Names, r)
 					}
 				}
@@ -186,7 +204,7 @@ func (mut Mutant) complete(name string) Mutant {
 		partner := slices.ContainsFunc(mut.Names, func(n string) bool {
 			return pathOf(s) != "" && (n == pathOf(s) || strings.HasPrefix(n, pathOf(s)+"."))
 		}) || slices.ContainsFunc(refs(s), func(r string) bool {
-			return count[r] <= mostShared && (slices.Contains(mut.Names, r) || slices.ContainsFunc(mut.Names, func(n string) bool { return strings.HasPrefix(r, n+".") }))
+			return count[named{scopeOf(s), r}] <= mostShared && (slices.Contains(mut.Names, r) || slices.ContainsFunc(mut.Names, func(n string) bool { return strings.HasPrefix(r, n+".") }))
 		})
 		if l := onLine(s); partner && !slices.Contains(mut.Lines, l) {
 			mut.Partners = append(mut.Partners, l)

@@ -43,6 +43,14 @@ func (t *Tally) Rate() float64 {
 	return 100
 }
 
+// AnyRate is the share of those that draw any new finding, wherever it points.
+func (t *Tally) AnyRate() float64 {
+	if n := t.Caught + t.Elsewhere + t.Missed; n > 0 {
+		return 100 * float64(t.Caught+t.Elsewhere) / float64(n)
+	}
+	return 100
+}
+
 // FirstRate is the share of the caught ones whose first finding names the changed line or a
 // partner, in percent.
 func (t *Tally) FirstRate() float64 {
@@ -79,10 +87,10 @@ func Table(w io.Writer, outcomes []Outcome) Tally {
 			wiring.Add(o)
 		}
 	}
-	head := fmt.Sprintf("%-16s %6s %6s %8s %7s %10s %7s %7s %7s %7s\n", "kind", "made", "equal", "numbers", "caught", "elsewhere", "missed", "%", "first%", "beside")
+	head := fmt.Sprintf("%-16s %6s %6s %8s %7s %10s %7s %7s %7s %7s %7s\n", "kind", "made", "equal", "numbers", "caught", "elsewhere", "missed", "%", "any%", "first%", "beside")
 	io.WriteString(w, head)
 	row := func(name string, t *Tally) {
-		fmt.Fprintf(w, "%-16s %6d %6d %8d %7d %10d %7d %6.1f%% %6.1f%% %7d\n", name, t.Made, t.Equal, t.Numbers, t.Caught, t.Elsewhere, t.Missed, t.Rate(), t.FirstRate(), t.Beside())
+		fmt.Fprintf(w, "%-16s %6d %6d %8d %7d %10d %7d %6.1f%% %6.1f%% %6.1f%% %7d\n", name, t.Made, t.Equal, t.Numbers, t.Caught, t.Elsewhere, t.Missed, t.Rate(), t.AnyRate(), t.FirstRate(), t.Beside())
 	}
 	for _, k := range Kinds() {
 		if t := by[k.Name]; t != nil {
