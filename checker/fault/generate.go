@@ -15,23 +15,44 @@ func Generate(d *model.Design) []Fault {
 	g := &generator{d: d, joined: metal(d)}
 	g.electrical()
 	g.fluids()
+	g.reachable()
 	g.declared()
 	return g.out
+}
+
+// leftOut lists what a drive can make fail and Generate leaves out.
+func leftOut(d *model.Design) []LeftOut {
+	g := &generator{d: d, joined: metal(d)}
+	g.electrical()
+	g.fluids()
+	return g.left
 }
 
 type generator struct {
 	d      *model.Design
 	joined *union // nodes, by metal that always conducts
 	out    []Fault
+	left   []LeftOut
 }
 
 // skip tells whether a thing is none of ours to fail.
-func (g *generator) skip(i *model.Info) bool { return i.Broken || evidence.Elsewhere(g.d, i) }
+func (g *generator) skip(i *model.Info) bool {
+	switch {
+	case i.Broken:
+		g.left = append(g.left, LeftOut{i.Path, "its statement could not be read"})
+		return true
+	case evidence.Elsewhere(g.d, i):
+		g.left = append(g.left, LeftOut{i.Path, "it lies in an `elsewhere` body, which is not described"})
+		return true
+	}
+	return false
+}
 
 func (g *generator) add(kind model.ThingKind, index int, i *model.Info, modes ...model.FaultMode) {
 	for _, m := range modes {
 		f := simple(kind, index, i, m)
 		if (m == model.FaultToGround || m == model.FaultToFeed) && !g.bites(f.Actions) {
+			g.left = append(g.left, LeftOut{f.Words, "metal joins it to that as built"})
 			continue
 		}
 		g.out = append(g.out, f)
@@ -112,11 +133,40 @@ func (g *generator) fluids() {
 		switch {
 		case g.skip(&p.Info), p.A < 0, p.B < 0:
 		case p.Hose:
-			if !p.Clamped {
+			if p.Clamped {
+				g.left = append(g.left, LeftOut{p.Path + " off", "it is clamped"})
+			} else {
 				g.add(model.ThingPassage, i, &p.Info, model.FaultOff)
 			}
 		case p.Open != nil: // one that is always open has nothing that could stick
 			g.add(model.ThingPassage, i, &p.Info, model.FaultStuckOpen, model.FaultStuckShut)
+		}
+	}
+}
+
+// reachable adds the swap of each two connectors that can be mistaken for each other, unless
+// a declared fault is that very swap.
+func (g *generator) reachable() {
+	done := map[[2]int]bool{}
+	pair := func(a, b int) [2]int { return [2]int{min(a, b), max(a, b)} }
+	for i := range g.d.Faults {
+		if f := &g.d.Faults[i]; len(f.Actions) == 1 && f.Actions[0].Mode == model.FaultSwapped {
+			done[pair(f.Actions[0].Thing.Index, f.Actions[0].Other.Index)] = true
+		}
+	}
+	for i := range g.d.Connectors {
+		for _, j := range g.d.Connectors[i].Reach {
+			a, b := &g.d.Connectors[i], &g.d.Connectors[max(j, 0)]
+			if j < 0 || done[pair(i, int(j))] || a.Broken || b.Broken || a.Ways != b.Ways || a.Key != b.Key ||
+				len(a.WayElem) == 0 || len(b.WayElem) == 0 || int(j) == i {
+				continue
+			}
+			done[pair(i, int(j))] = true
+			f := simple(model.ThingConnector, i, &a.Info, model.FaultSwapped)
+			f.Actions[0].Other = model.Thing{Kind: model.ThingConnector, Index: int(j), Path: b.Path}
+			f.Words = a.Path + " and " + b.Path + " swapped"
+			f.Event = a.Path + " and " + b.Path + " are swapped"
+			g.out = append(g.out, f)
 		}
 	}
 }

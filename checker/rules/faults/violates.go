@@ -38,7 +38,14 @@ func judge(p *rule.Pass, r *model.Requirement, got *fault.Result) {
 	case fault.Undecided:
 		p.UndecidedClaim(r.DespitePlace, r.Path, got.Why)
 	case fault.Fails:
-		p.Report(violation(p, r, got.Failures))
+		f := violation(p, r, got.Failures)
+		for i := range got.Beyond {
+			f.Related = append(f.Related, diag.Related{
+				Place: got.Beyond[i].Place,
+				Note:  got.Beyond[i].Words + ": no fuse in the way surely opens; what comes after that is not judged",
+			})
+		}
+		p.Report(f)
 	}
 }
 
