@@ -108,9 +108,9 @@ func TestParseErrorsNameTheNearest(t *testing.T) {
 		{"[paths]\nleave_out = \"old\"\n", `s.toml:2: paths.leave_out must be a list of texts`},
 		{"[paths]\nleave_out = [1, \"x\"]\n", `s.toml:2: an entry of paths.leave_out must be a text in quotes, not a whole number`},
 		{"[paths]\nleave_out = [" + strings.Repeat("\"x\", ", 600) + "]\n", `s.toml:2: paths.leave_out has 600 patterns; up to 500`},
-		{strings.Repeat("a.", 20000) + "a = 1\n", `s.toml:1: this is nested more than 16 deep`},
-		{"# [[[[[[[[[[[[[[[[[[[[\n\nx = " + strings.Repeat("[", 20<<20), `s.toml:3: this is nested more than 16 deep`},
-		{"x = '[[[[[[[[[[[[[[[[[[['\ny = " + strings.Repeat("{a=", 50), `s.toml:2: this is nested more than 16 deep`},
+		{strings.Repeat("a.", 20000) + "a = 1\n", `s.toml:1: nested more than 16 levels deep`},
+		{"# [[[[[[[[[[[[[[[[[[[[\n\nx = " + strings.Repeat("[", 20<<20), `s.toml:3: nested more than 16 levels deep`},
+		{"x = '[[[[[[[[[[[[[[[[[[['\ny = " + strings.Repeat("{a=", 50), `s.toml:2: nested more than 16 levels deep`},
 		{"colour = \"red\"\n", `s.toml:1: there is no setting called "colour"`},
 	} {
 		_, err := Parse("s.toml", c.text, someRules)

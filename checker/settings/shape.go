@@ -162,7 +162,7 @@ func tooDeep(text string) (line int, what string) {
 			parts++
 		}
 		if depth > deepest || parts > deepest {
-			return line, fmt.Sprintf("this is nested more than %d deep; no setting is", deepest)
+			return line, fmt.Sprintf("nested more than %d levels deep; no setting needs that", deepest)
 		}
 	}
 	return line, ""

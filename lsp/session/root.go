@@ -364,7 +364,7 @@ func (v *Snapshot) Verdict(ctx context.Context, name string) (*run.FileResult, e
 
 // unread is what is said of a file that can't be read; nil where there is none.
 func unread(name string, err error) *run.FileResult {
-	if err == nil || errors.Is(err, fs.ErrNotExist) {
+	if _, outside := errors.AsType[*files.OutsideError](err); outside || err == nil || errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
 	return &run.FileResult{Findings: []diag.Finding{notRead(name, files.Why(err))}}
