@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/checktest"
+	"pintle/checker/checktest/soak"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/rules"
@@ -26,20 +27,24 @@ import (
 	"pintle/lang/syntax"
 )
 
-// everyDesign runs a test on every fixture of every rule and on every example.
+// everyDesign runs a test on a bad fixture of every rule and on every faulty example; with
+// PINTLE_SOAK on all fixtures and examples.
 func everyDesign(t *testing.T, f func(t *testing.T, c *rule.Catalogue, fsys fs.FS, file string)) {
 	c, err := rules.All()
 	require.NoError(t, err)
+	all := soak.Times(1) > 1
 	for _, g := range c.Groups() {
 		for _, r := range g.Rules {
-			for _, file := range checktest.Fixtures(t, g, r.Name) {
-				t.Run(g.Name+"/"+strings.TrimSuffix(file, run.Extension), func(t *testing.T) { f(t, c, g.Fixtures, file) })
+			for i, file := range checktest.Fixtures(t, g, r.Name) { // the bad ones come first
+				if all || i == 0 {
+					t.Run(g.Name+"/"+strings.TrimSuffix(file, run.Extension), func(t *testing.T) { f(t, c, g.Fixtures, file) })
+				}
 			}
 		}
 	}
 	examples := os.DirFS("../../examples")
 	require.NoError(t, fs.WalkDir(examples, ".", func(name string, d fs.DirEntry, err error) error {
-		if err == nil && path.Ext(name) == run.Extension {
+		if err == nil && path.Ext(name) == run.Extension && (all || path.Dir(name) == "faulty") {
 			t.Run("examples/"+strings.TrimSuffix(name, run.Extension), func(t *testing.T) { f(t, c, examples, name) })
 		}
 		return err
