@@ -80,7 +80,7 @@ type document struct {
 var keys = []string{
 	"rules", "limits", "paths",
 	"limits.voltage_drop_feed", "limits.voltage_drop_ground", "limits.wire_table",
-	"limits.wire_amps", "limits.fuse_share", "limits.sprung_fuse", "limits.sprung_wire", "limits.unfused_length", "limits.unfused_area", "limits.sensor_ground",
+	"limits.wire_amps", "limits.fuse_share", "limits.sprung_fuse", "limits.sprung_wire", "limits.tell_tale", "limits.unfused_length", "limits.unfused_area", "limits.sensor_ground",
 	"limits.nodes", "limits.zones", "limits.faults",
 	"paths.leave_out",
 }

@@ -31,6 +31,7 @@ wire_amps = { "1 mm2" = "12 A", "18 AWG" = "9 A" }
 fuse_share = "70 %"
 sprung_fuse = "120 %"
 sprung_wire = "130 %"
+tell_tale = "3 W"
 unfused_length = "20 cm"
 unfused_area = "16 mm2"
 sensor_ground = "50 mV"
@@ -49,7 +50,7 @@ leave_out = ["faulty", "old/*"]
 			FeedDrop: Drop{Percent: 3}, GroundDrop: Drop{Volts: 0.25}, WireTable: "thin-wall",
 			Wiring: Wiring{
 				WireAmps:  []WireAmps{{Area: 0.82305, Amps: 9}, {Area: 1, Amps: 12}},
-				FuseShare: 70, SprungFuse: 120, SprungWire: 130, UnfusedLength: 0.2, UnfusedArea: 16, SensorGround: 0.05,
+				FuseShare: 70, SprungFuse: 120, SprungWire: 130, TellTale: 3, UnfusedLength: 0.2, UnfusedArea: 16, SensorGround: 0.05,
 			},
 			Nodes: 1000, Zones: 50, Steps: 70, Faults: 60,
 		},

@@ -29,6 +29,8 @@ type Wiring struct {
 	// something is held against its spring only, and SprungWire how much of what a wire may
 	// carry, both in percent.
 	SprungFuse, SprungWire float64
+	// TellTale is up to how many W a load is taken to be one that only tells of something.
+	TellTale float64
 	// UnfusedLength is how long, in m, a wire may be before the first fuse, and
 	// UnfusedArea the cross-section, in mm2, from which it may be of any length.
 	UnfusedLength, UnfusedArea float64
@@ -47,6 +49,8 @@ func DefaultWiring() Wiring {
 		SprungFuse: 135,
 		// Common practice, no source.
 		SprungWire: 150,
+		// Common practice, no source: lamps of instruments take 1.2 to 3 W, buzzers up to 5 W.
+		TellTale: 5,
 		// From memory: codes for caravans and boats ask for the first fuse within 7 to 18
 		// inches of the battery and except the cables of the starter.
 		UnfusedLength: 0.5,
@@ -62,6 +66,7 @@ type wiringDocument struct {
 	FuseShare     *string           `toml:"fuse_share"`
 	SprungFuse    *string           `toml:"sprung_fuse"`
 	SprungWire    *string           `toml:"sprung_wire"`
+	TellTale      *string           `toml:"tell_tale"`
 	UnfusedLength *string           `toml:"unfused_length"`
 	UnfusedArea   *string           `toml:"unfused_area"`
 	SensorGround  *string           `toml:"sensor_ground"`
@@ -77,6 +82,7 @@ func (doc *wiringDocument) apply(to *Wiring, p *problems) {
 		{"fuse_share", doc.FuseShare, unit.Percentage, &to.FuseShare},
 		{"sprung_fuse", doc.SprungFuse, unit.Percentage, &to.SprungFuse},
 		{"sprung_wire", doc.SprungWire, unit.Percentage, &to.SprungWire},
+		{"tell_tale", doc.TellTale, unit.Power, &to.TellTale},
 		{"unfused_length", doc.UnfusedLength, unit.Length, &to.UnfusedLength},
 		{"unfused_area", doc.UnfusedArea, unit.Area, &to.UnfusedArea},
 		{"sensor_ground", doc.SensorGround, unit.Voltage, &to.SensorGround},

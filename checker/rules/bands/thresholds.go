@@ -299,6 +299,7 @@ func thresholdNeverMoves() rule.Rule {
 		Why:        "what it switches is then always off, or stays on once it came on",
 		Doc:        pages.Of("threshold-never-moves"),
 		Needs:      rule.States,
+		Yields:     []string{"nothing-starts-it"},
 		Everywhere: true,
 		Run: func(p *rule.Pass) {
 			if p.Design.Bench {

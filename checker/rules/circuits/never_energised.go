@@ -3,6 +3,7 @@ package circuits
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"pintle/checker/cause"
 	"pintle/checker/evidence"
@@ -55,7 +56,7 @@ func neverEnergised() rule.Rule {
 		Fixable:    true,
 		Needs:      rule.States,
 		Everywhere: true,
-		Yields:     []string{"driver-unpowered"},
+		Yields:     []string{"driver-unpowered", "nothing-starts-it"},
 		Run: func(p *rule.Pass) {
 			each(p, neverOn, func(s *starvation, c *starved) {
 				if _, others := s.inSeries(c.consumer); others != nil {
@@ -72,11 +73,20 @@ func neverEnergised() rule.Rule {
 				}
 				if never := s.neverMade(c.consumer); never != model.None {
 					e := &s.d.Elements[never]
-					if cause.Told(p, e.Closed) {
+					own := e.Type == model.ElemContact && c.memory != model.None && s.d.Contacts[e.Of].By == c.memory
+					if !own && cause.Told(p, e.Closed) {
 						return // what keeps it open has a finding of its own
 					}
 					f.Message += fmt.Sprintf(": %s is never %s", evidence.Way(s.d, never), map[bool]string{true: "on", false: "made"}[e.Type == model.ElemDriver])
 					f.Related = []diag.Related{{Place: e.Place, Note: "conducts in no reachable state"}}
+					if own {
+						f.Message = fmt.Sprintf("%s, a %s, is never energised: only its own %s would bring it a current", c.Path, c.word(), s.thing(e))
+						f.Help = "wire it to what is to feed it first"
+						if bare := s.bare(c.consumer); bare != model.None {
+							f.Message += fmt.Sprintf(", and %s has no wire", s.d.Nodes[bare].Path)
+							f.Help = fmt.Sprintf("wire %s to what is to feed it first", s.d.Nodes[bare].Path)
+						}
+					}
 				} else if apart := s.neverTogether(c.consumer); apart != nil {
 					var names []string
 					for _, id := range apart {
@@ -150,6 +160,17 @@ func (s *starvation) neverMade(c *consumer) model.ElementID {
 			if got, err := s.s.PossibleHere(s.p.Ctx, s.closed(id)); err == nil && got.Outcome == system.Fails {
 				return id
 			}
+		}
+	}
+	return model.None
+}
+
+// bare is an end of a consumer that is a pin of its fit to which nothing leads from outside.
+func (s *starvation) bare(c *consumer) model.NodeID {
+	for _, n := range [...]model.NodeID{c.a, c.b} {
+		k := &s.d.Nodes[n]
+		if k.IsPin && k.Fit != model.None && !slices.ContainsFunc(s.at[n], func(id model.ElementID) bool { return s.d.Elements[id].Fit != k.Fit }) {
+			return n
 		}
 	}
 	return model.None

@@ -27,7 +27,7 @@ func Group() rule.Group {
 		Fixtures: pages.Fixtures(),
 		Rules: []rule.Rule{
 			floatingGround(), noFeed(), feedAndGroundNeverTogether(),
-			neverEnergised(), alwaysEnergised(), seriesShare(), inputNeverChanges(),
+			neverEnergised(), nothingStartsIt(), alwaysEnergised(), seriesShare(), inputNeverChanges(),
 			supplyToGroundShort(), diodeAcrossFeed(), driverConflict(), suppliesJoined(), throwsMeet(),
 			sneakPath(), backFeed(), feedsBack(), heldInThroughLoad(),
 			dependsOnWarmth(), dependsOnTolerance(), notApart(),

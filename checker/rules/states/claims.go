@@ -7,6 +7,7 @@ import (
 	"pintle/checker/claim"
 	"pintle/checker/drive"
 	"pintle/checker/evidence"
+	"pintle/checker/fault"
 	"pintle/checker/rule"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -103,6 +104,9 @@ func requirementVacuous() rule.Rule {
 				if a.Standing != claim.Vacuous {
 					return
 				}
+				if r.Despite && withSomeFault(p, r.B) {
+					return // it is a claim about what a fault brings about
+				}
 				p.Report(diag.Finding{Place: r.NamePlace, Subject: r.Path,
 					Message:  fmt.Sprintf("%s says nothing: %s never comes to be%s", claimed(r), p.Design.Words(r.B), butWith(p, r.B)),
 					Help:     "check the condition after `whenever`",
@@ -110,6 +114,14 @@ func requirementVacuous() rule.Rule {
 			})
 		},
 	}
+}
+
+// withSomeFault reports whether some single fault brings a condition about, or that can't be
+// told with the work that is allowed.
+func withSomeFault(p *rule.Pass, c *model.Cond) bool {
+	got, err := p.Faults().Explain(p.Ctx, []*model.Cond{c})
+	p.StopOn(err)
+	return got[0].Outcome != fault.Fails
 }
 
 func neverPossible() rule.Rule {

@@ -53,6 +53,18 @@ func forFaults(p *rule.Pass, c system.Condition, with func(*rule.Pass, system.Co
 	return comes || !sure
 }
 
+// comesWithFault reports whether a machine comes to a mode with some single fault, there from
+// the start or coming at any later time; or that can't be told with the work that is allowed.
+func comesWithFault(p *rule.Pass, id model.MachineID, k int) bool {
+	if forFaults(p, system.InMode(id, k), cause.WithFault) {
+		return true
+	}
+	return withSomeFault(p, &model.Cond{
+		Op: model.CondAtom, Place: p.Design.Machines[id].Modes[k].Place,
+		Atom: model.Atom{Kind: model.AtomMachine, Index: int(id), In: []int{k}},
+	})
+}
+
 // cutOff tells whether a mode that is never entered is so because all that leads to it
 // comes out of a mode that is never left, or of others that are cut off.
 func cutOff(p *rule.Pass, id model.MachineID, m *model.Machine, mode int) bool {
@@ -106,7 +118,7 @@ func modeUnreachable() rule.Rule {
 					case occurs:
 						p.Clear(mode.Path)
 					case cutOff(p, id, m, k): // mode-trap tells where it stays
-					case len(into(m, k)) > 0 && forFaults(p, system.InMode(id, k), cause.WithFault):
+					case len(into(m, k)) > 0 && cause.ModeMeant(p, id, k) && comesWithFault(p, id, k):
 					default:
 						p.Report(diag.Finding{Place: mode.NamePlace, Subject: mode.Path,
 							Message: fmt.Sprintf("%s never comes to %s", m.Path, mode.Name),
@@ -284,7 +296,8 @@ func neverFires(p *rule.Pass, id model.MachineID, m *model.Machine, k int) {
 		p.Clear(key)
 		return
 	}
-	if forFaults(p, system.Fires(id, k), cause.AtStepWithFault) {
+	meant := cause.ModeMeant(p, id, t.To) || slices.ContainsFunc(t.From, func(from int) bool { return cause.ModeMeant(p, id, from) })
+	if meant && forFaults(p, system.Fires(id, k), cause.AtStepWithFault) {
 		return
 	}
 	f := diag.Finding{Place: t.Place, Subject: key,
