@@ -131,12 +131,6 @@ func (s *starvation) judge(c *consumer) starved {
 		if got.NominalOnly {
 			return starved{consumer: c}
 		}
-		// What trips itself at once acts in passing, while things settle.
-		passes, err := s.s.Passes(s.p.Ctx, works)
-		s.p.StopOn(err)
-		if passes && c.load != nil {
-			return starved{consumer: c, lack: nothing}
-		}
 	case system.HoldsNominally:
 		return s.onlyThere(c, works)
 	case system.Undecided:
