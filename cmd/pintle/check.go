@@ -29,7 +29,8 @@ func checkCommand(std stdio) *cobra.Command {
 reach, and reports what is wrong, each finding with its evidence.
 
 Without a file or folder it checks everything below the present one. A
-settings file, pintle.toml, is looked for from each file upward.
+settings file, pintle.toml, is looked for from each file upward. Colours are
+drawn on a terminal that takes them, unless NO_COLOR is set.
 
 Exit status: 0 if there is no finding at or above --fail-on that is not
 accepted in the design; 1 if there is one; 2 if something could not be read.`,
