@@ -24,12 +24,14 @@
 // # Exact or undecided
 //
 // A solution is exact for its state and corner. A decision is the same for all states:
-// up to ten switches in the islands of a question are simply tried out. More are not,
+// a few switches in the islands of a question are simply tried out. More are not,
 // for one battery with its inside resistance joins everything on a vehicle into one
-// island; there the part that a question asks about is solved while bounds stand for
-// the rest (bound.go), and only where these bounds leave the answer open are more
-// switches looked at, next to the rail and heaviest first (pick.go). What stays open
-// after that is undecided, and says so. What tolerances, the range of supplies and the
+// island. There the part that a question asks about is cut out at the rails on which much
+// depends (local.go): bounds of these, the same ones for all questions (bound.go, draws.go,
+// feeds.go), stand for the rest, and every state of the part's own few switches is tried.
+// Only where that leaves the answer open are more switches looked at, next to the rail and
+// heaviest first (pick.go), up to the steps of Limit. What stays open after that is
+// undecided, and says so. What tolerances, the range of supplies and the
 // warmth of filaments do is found by [Circuit.Judge] in the same way (judge.go, climb.go).
 // A [Memo] carries decisions from one circuit to others that are alike in an island.
 //
