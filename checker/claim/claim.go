@@ -56,12 +56,12 @@ func requirement(p *rule.Pass, r *model.Requirement, i int) Answer {
 	}
 	v := p.Verdict(i)
 	if v.Outcome == system.HoldsNominally {
-		v = whereSound(p, r, v)
+		v = whereSound(p, i, v)
 	}
 	a := of(v)
 	// `within` is trivially kept, too, where what is wanted comes at once.
 	if a.Standing == Proved && v.Vacuous && r.B != nil {
-		switch ever, err := p.System().PossibleHere(p.Ctx, system.On(r.B)); {
+		switch ever, err := p.Protected().PossibleHere(p.Ctx, system.On(p.Protected().Design().Requirements[i].B)); {
 		case err != nil:
 			p.StopOn(err)
 		case ever.Outcome == system.Fails:
@@ -90,13 +90,16 @@ func of(v system.Verdict) Answer {
 	return a
 }
 
-// Band is the answer to the claim of a band, which must have one. It is Unread where the
-// band could not be read.
-func Band(p *rule.Pass, b *model.Bands, band *model.Band) Answer {
+// Band is the answer to the claim of a band, by the index of its partition and its own. It is
+// Unread where there is none, or where it could not be read.
+func Band(p *rule.Pass, partition, i int) Answer {
+	s := p.Protected()
+	b := &s.Design().Bands[partition]
+	band := &b.Bands[i]
 	if b.Broken || band.Broken || band.Claim == nil || !band.Claim.Known() || !b.While.Known() {
 		return Answer{}
 	}
-	v, err := p.System().Whenever(p.Ctx, system.On(band.Claim), system.On(model.And(b.While, band.In)))
+	v, err := s.Whenever(p.Ctx, system.On(band.Claim), system.On(model.And(b.While, band.In)))
 	p.StopOn(err)
 	a := of(v)
 	if a.Standing == Proved && v.Vacuous {
@@ -107,18 +110,18 @@ func Band(p *rule.Pass, b *model.Bands, band *model.Band) Answer {
 
 // whereSound is the verdict on a requirement held against nothing but the states in which no
 // supply is shorted, given the one over all states.
-func whereSound(p *rule.Pass, r *model.Requirement, all system.Verdict) system.Verdict {
+func whereSound(p *rule.Pass, i int, all system.Verdict) system.Verdict {
 	var ends []model.NodeID
 	for i := range p.Design.Supplies {
 		ends = append(ends, p.Design.Supplies[i].Plus, p.Design.Supplies[i].Minus)
 	}
-	s, sound := p.System(), cause.Sound(p, ends...)
+	s, sound := p.Protected(), cause.Sound(p, ends...)
 	is, err := sound.Of(p.Ctx, s)
 	p.StopOn(err)
 	if is == s.Engine().System().Space.True() {
 		return all
 	}
-	got, err := s.DecideWhere(p.Ctx, r, sound)
+	got, err := s.DecideWhere(p.Ctx, &s.Design().Requirements[i], sound)
 	p.StopOn(err)
 	return got
 }

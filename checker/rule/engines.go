@@ -73,6 +73,10 @@ func (p *Pass) Fluid() *fluid.Fluid { return need(p, fluids) }
 // System is the state system of the design, with everything nominal.
 func (p *Pass) System() *system.System { return need(p, systems) }
 
+// Protected is the state system of the design in which fuses open: that by which claims are
+// decided. Its design has what Design has, at the same places in its tables.
+func (p *Pass) Protected() *system.System { return need(p, fusedSystems) }
+
 // Verdict is the answer to a requirement, by its index in Design.Requirements, not
 // regarding faults; but a fuse opens that what the design itself draws makes open.
 func (p *Pass) Verdict(i int) system.Verdict {

@@ -130,8 +130,10 @@ func (p *Pass) LimitMet(why string) {
 // Limit says why some question that a rule asked met a limit, so that not all could be
 // found; empty if none did.
 func (p *Pass) Limit() string {
-	if s, ok := systems.known(p); ok && s.it != nil {
-		p.LimitMet(s.it.LimitMet())
+	for _, systems := range [...]*Shared[made[*system.System]]{systems, fusedSystems} {
+		if s, ok := systems.known(p); ok && s.it != nil {
+			p.LimitMet(s.it.LimitMet())
+		}
 	}
 	return p.limit
 }

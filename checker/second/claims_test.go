@@ -11,6 +11,7 @@ type claim struct {
 	a, b       cond
 	x, y       int // nodes, of `apart`
 	limit      int // ticks
+	opposes    string
 }
 
 func (d *drawing) require() {
@@ -50,7 +51,27 @@ func (d *drawing) require() {
 			d.line("symptom s%s \"seen\": %s", c.name, c.a.text)
 		}
 		d.claims = append(d.claims, c)
+		d.contradict(c)
 	}
+}
+
+// contradict adds to some claims what says the opposite: of the two one at most is proved.
+func (d *drawing) contradict(c claim) {
+	o := claim{name: "n" + c.name, a: c.a, b: c.b, opposes: c.name}
+	switch {
+	case c.form == "never" && d.yes(2):
+		o.form = "possible"
+		d.line("require %s: possible %s", o.name, c.a.text)
+	case c.form == "never":
+		o.form = "always"
+		d.line("require %s: always %s", o.name, c.a.text)
+	case c.form == "whenever":
+		o.form, o.a = "whenever", not(c.a)
+		d.line("require %s: %s whenever %s", o.name, o.a.text, c.b.text)
+	default:
+		return
+	}
+	d.claims = append(d.claims, o)
 }
 
 // bad is what must not be in any state.

@@ -236,12 +236,16 @@ func (s *System) blurred(ctx context.Context, conds []Condition, over circuit.Fr
 
 // eachOffset decides a question with each of the offsets of those senders that it turns on
 // by itself, as far as they are not too many together.
-func (s *System) eachOffset(ctx context.Context, t *System, k circuit.Corner, conds []Condition, ask engineAsk) (model.Offsets, Verdict, error) {
+func (s *System) eachOffset(ctx context.Context, t *System, k circuit.Corner, conds []Condition, q question) (model.Offsets, Verdict, error) {
 	ms, err := t.translated(ctx, conds)
 	if err != nil {
 		return s.opts.Offsets, Verdict{}, err
 	}
 	cone := t.cone(ms)
+	ask := q.ask
+	if q.example && !t.timed(cone) {
+		return s.everyOffset(ctx, t, k, conds, ms[0], cone, ask)
+	}
 	all := []model.Offsets{s.opts.Offsets}
 	for _, o := range t.offsets {
 		if _, in := slices.BinarySearch(cone, t.must(Role{Kind: RoleOffset, Index: int(o.sender)})); !in {
@@ -274,6 +278,56 @@ func (s *System) eachOffset(ctx context.Context, t *System, k circuit.Corner, co
 		}
 	}
 	return s.opts.Offsets, best, nil
+}
+
+// timed reports whether time may rule out what the order of things lets happen to some
+// variables.
+func (s *System) timed(cone []logic.Var) bool {
+	return slices.ContainsFunc(cone, func(v logic.Var) bool {
+		switch r := s.roles[v]; r.Kind {
+		case RoleQuantity:
+			return s.d.Quantities[r.Index].Rate > 0
+		case RoleTimer, RoleTimerHelp, RoleBeat, RoleBeatHalf:
+			return true
+		}
+		return false
+	})
+}
+
+// everyOffset looks for an example with all offsets at once, where time has no say: whether
+// the states in which a condition holds come with each of them.
+func (s *System) everyOffset(ctx context.Context, t *System, k circuit.Corner, conds []Condition, m meaning, cone []logic.Var, ask engineAsk) (model.Offsets, Verdict, error) {
+	f, r, err := t.engine.Reachable(ctx, cone...)
+	if err != nil {
+		if why, met := reach.Undecidable(err); met {
+			return s.opts.Offsets, Verdict{Outcome: Undecided, Why: why}, nil
+		}
+		return s.opts.Offsets, Verdict{}, err
+	}
+	var hide []logic.Var
+	for _, v := range f.Order() {
+		if t.role(v).Kind != RoleOffset {
+			hide = append(hide, v)
+		}
+	}
+	with := f.Exists(f.And(r, f.Of(m.expr)), f.Bits(hide...))
+	without := f.And(f.Diff(f.Exists(r, f.Bits(hide...)), with), f.Valid())
+	p, some := f.Least(without)
+	if err := f.Err(); err != nil {
+		why, _ := reach.Undecidable(err)
+		return s.opts.Offsets, Verdict{Outcome: Undecided, Why: why}, nil
+	}
+	if !some {
+		return s.opts.Offsets, Verdict{Outcome: Holds}, nil
+	}
+	off := s.opts.Offsets
+	for _, o := range t.offsets {
+		v := t.must(Role{Kind: RoleOffset, Index: int(o.sender)})
+		if _, in := slices.BinarySearch(cone, v); in {
+			off = off.With(o.sender, o.values[p[v]])
+		}
+	}
+	return s.plainest(ctx, k, off, conds, ask)
 }
 
 func (s *System) toldInexactly(q model.QuantityID) bool {

@@ -77,6 +77,8 @@ type question struct {
 	// some is set where an example makes it hold: it has to hold with each of the open
 	// values by itself. What holds of all states may be asked with any of them at once.
 	some bool
+	// example is set of these where it is one state in which the condition holds.
+	example bool
 	// lasts is set where the conditions are given time enough to come true for filaments to
 	// become warm.
 	lasts bool

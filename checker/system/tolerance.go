@@ -119,7 +119,7 @@ func (s *System) decideThere(ctx context.Context, k circuit.Corner, blurred bool
 		return off, Verdict{Outcome: Undecided, Why: "what senders tell could not be followed"}, nil
 	}
 	if q.some {
-		return s.eachOffset(ctx, t, k, conds, q.ask)
+		return s.eachOffset(ctx, t, k, conds, q)
 	}
 	v, _, err = t.decideHere(ctx, conds, q.ask)
 	if err != nil || v.Outcome != Fails || v.Trace == nil {

@@ -348,7 +348,7 @@ func (a *asker) band(t thing) {
 	if c := b.Bands[t.sub].Claim; c != nil {
 		a.to.add(Words, "Claimed to hold there:")
 		a.to.add(Code, a.d.Words(c))
-		a.claimed(claim.Band(a.p, b, &b.Bands[t.sub]), false)
+		a.claimed(claim.Band(a.p, t.id, t.sub), false)
 	}
 }
 

@@ -36,6 +36,7 @@ func Group() rule.Group {
 // partition is one `bands` of the design, held against the range of its quantity.
 type partition struct {
 	*model.Bands
+	index    int // in Design.Bands
 	quantity *model.Quantity
 	cover    interval.Coverage
 }
@@ -59,7 +60,7 @@ var partitions = rule.Share(func(p *rule.Pass) []partition {
 		if err != nil {
 			continue // dimensions differ: found while the file was read
 		}
-		out = append(out, partition{b, quantity, cover})
+		out = append(out, partition{b, i, quantity, cover})
 	}
 	return out
 })

@@ -33,7 +33,7 @@ var claims = rule.Share(func(p *rule.Pass) []claim {
 				slices.Contains(b.cover.Inverted, i) || slices.Contains(b.cover.Empty, i) {
 				continue
 			}
-			a := is.Band(p, b.Bands, band)
+			a := is.Band(p, b.index, i)
 			c := claim{partition: b, band: band, answer: a, verdict: a.Verdict}
 			if a.Standing == is.Failed {
 				c.edge = onlyEdge(p, b, band)
@@ -50,7 +50,7 @@ func onlyEdge(p *rule.Pass, b partition, band *model.Band) *unit.Value {
 	for _, at := range []unit.Value{band.Lo, band.Hi} {
 		// The quantity is not at this end.
 		elsewhere := model.Or(b.compared(model.Below, at), b.compared(model.Above, at))
-		v, err := p.System().Whenever(p.Ctx, system.On(band.Claim), system.On(model.And(b.While, band.In, elsewhere)))
+		v, err := p.Protected().Whenever(p.Ctx, system.On(band.Claim), system.On(model.And(b.While, band.In, elsewhere)))
 		p.StopOn(err)
 		if v.Outcome == system.Holds && !v.Vacuous {
 			return &at

@@ -7,6 +7,7 @@ import (
 	"pintle/checker/claim"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
+	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -31,19 +32,28 @@ func findJoined(p *rule.Pass) {
 		if r.Form != model.Apart || r.Broken {
 			continue
 		}
+		var failing system.Verdict
 		switch a := claim.Requirement(p, i); a.Standing {
 		case claim.Undecided:
 			p.UndecidedClaim(r.NamePlace, r.Path, a.Why, evidence.Unsettled(p.Ctx, a.Verdict)...)
 			continue
 		case claim.Failed:
+			failing = a.Verdict
 		default:
 			continue
 		}
+		x, y := v.d.Nodes[r.X].Path, v.d.Nodes[r.Y].Path
 		st, ok := v.find(&r.Info, v.s.Conducts(r.X, r.Y))
 		if ok != yes {
+			// Only where fuses open is it known; that it fails is told all the same.
+			v.p.Report(diag.Finding{
+				Message: fmt.Sprintf("%s and %s are joined; %s wants them apart", x, y, r.Path),
+				Place:   r.NamePlace, Subject: r.Path,
+				Help:     "take off the joint that should not be there, or measure through something that isolates",
+				Evidence: evidence.Moves("how it comes about", failing.Trace),
+			})
 			continue
 		}
-		x, y := v.d.Nodes[r.X].Path, v.d.Nodes[r.Y].Path
 		way := st.anyWay(r.X, r.Y)
 		how := "by metal"
 		var loads []string
