@@ -61,11 +61,8 @@ func findNominalOnly(p *rule.Pass, warmth bool) {
 		}
 		if warmth {
 			f.Help = "leave more room between the levels that it speaks of and what a cold filament lets through"
-			switch r.Form {
-			case model.Always, model.Whenever:
-				f.Help = "if the first moment does not matter, claim it with `within 300 ms`, when filaments are warm; else " + f.Help
-			case model.Within, model.Repeats:
-				f.Help = "if the first moment does not matter, give it 200 ms or more, when filaments are warm; else " + f.Help
+			if cure := warmCure(p, r); cure != "" {
+				f.Help = "if the first moment does not matter, " + cure + ", when filaments are warm; else " + f.Help
 			}
 		}
 		if len(got.DependsOn) > 0 {
@@ -114,4 +111,27 @@ func byWarmth(c *circuit.Circuit, k circuit.Corner) bool {
 		}
 	}
 	return !warm
+}
+
+// warmCure is how a requirement that holds with warm filaments only is claimed so that the first
+// moment does not count; empty where it does not hold so either, as with a relay that what is
+// cold pulls in and what is warm holds.
+func warmCure(p *rule.Pass, r *model.Requirement) string {
+	const soon = 0.3 // s, more than filaments take to become warm
+	good, words := system.On(r.A), "claim it with `within 300 ms`"
+	switch r.Form {
+	case model.Always, model.Whenever:
+	case model.Never:
+		good, words = system.Not(good), "claim `not (…) within 300 ms whenever always` of it"
+	case model.Within:
+		words = "give it 200 ms or more"
+	default:
+		return ""
+	}
+	got, err := p.System().Within(p.Ctx, good, system.On(r.B), soon)
+	p.StopOn(err)
+	if got.Outcome != system.Holds || got.NominalOnly {
+		return ""
+	}
+	return words
 }
