@@ -28,7 +28,7 @@ func Group() rule.Group {
 			unfusedFeed(), fuseAboveWire(), fuseBelowLoad(), wireOverload(),
 			driverOverload(), contactOverload(), voltageDrop(), loadOverVolts(), pullInNotReached(), noSuppression(),
 			sensorGroundShared(), inputNotWired(), inputUnread(), outputNotWired(), driverUnpowered(), settingReachesNothing(), chartRowMissing(),
-			pinUnused(), pinTwice(), wireDangling(), spliceSingle(), supplyLoose(),
+			pinUnused(), bridged(), pinTwice(), wireDangling(), spliceSingle(), supplyLoose(),
 			wireColoursRepeat(), wireColourChanges(), connectorsSwappable(),
 			voltageClassB(), valueAssumed(),
 		},
