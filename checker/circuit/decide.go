@@ -260,7 +260,7 @@ func (d *decider) narrowOn(ctx context.Context, k *knowledge, depth int, nominal
 }
 
 // DefaultSteps is the limit of a circuit that none is set for.
-const DefaultSteps = 400_000
+const DefaultSteps = 20_000_000
 
 // Limit bounds the work that goes into questions that the bounds of rails do not decide:
 // states that are looked at, times the elements of their islands, over all questions

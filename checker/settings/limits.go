@@ -39,7 +39,7 @@ func DefaultLimits() Limits {
 		Wiring:     DefaultWiring(),
 		Nodes:      4_000_000,
 		Zones:      20_000,
-		Steps:      400_000,
+		Steps:      20_000_000,
 		Faults:     400,
 	}
 }
