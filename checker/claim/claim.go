@@ -126,6 +126,25 @@ func whereSound(p *rule.Pass, i int, all system.Verdict) system.Verdict {
 	return got
 }
 
+var faulty = rule.Share(func(*rule.Pass) map[*model.Requirement]bool { return map[*model.Requirement]bool{} })
+
+// ForAFault reports whether a vacuous requirement is a claim about what a fault brings about:
+// it is to hold despite any one fault, and what it speaks of comes with some.
+func ForAFault(p *rule.Pass, r *model.Requirement) bool {
+	if !r.Despite || r.B == nil {
+		return false
+	}
+	known := faulty.Of(p)
+	is, ok := known[r]
+	if !ok {
+		got, err := p.Faults().Explain(p.Ctx, []*model.Cond{r.B})
+		p.StopOn(err)
+		is = got[0].Outcome != fault.Fails
+		known[r] = is
+	}
+	return is
+}
+
 // Despite is how a requirement stands that is to hold despite any one fault, given how it
 // stands without one and what came of trying all faults; tried is false where they were not.
 func Despite(a Answer, r fault.Result, tried bool) Answer {

@@ -38,6 +38,9 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 		a := claim.Requirement(p, i)
 		if p.Design.Requirements[i].Despite {
 			r, tried := t.Despite[i]
+			if tried && a.Standing == claim.Vacuous && claim.ForAFault(p, &p.Design.Requirements[i]) {
+				a.Standing = claim.Proved // by the faults that put it to the test, if it is
+			}
 			a = claim.Despite(a, r, tried)
 		}
 		s.Claims.add(a.Standing)

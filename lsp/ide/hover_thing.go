@@ -378,6 +378,10 @@ func (a *asker) requirement(t thing) {
 			a.to.add(Words, "As long as nothing fails:")
 		}
 	}
+	if r.Despite && c.Standing == claim.Vacuous {
+		a.to.add(Words, "Holds as long as nothing fails: without a fault what it speaks of never comes to be.")
+		return
+	}
 	a.claimed(c, r.Form == model.Possible)
 }
 

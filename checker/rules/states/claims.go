@@ -104,7 +104,7 @@ func requirementVacuous() rule.Rule {
 				if a.Standing != claim.Vacuous {
 					return
 				}
-				if r.Despite && withSomeFault(p, r.B) {
+				if claim.ForAFault(p, r) {
 					return // it is a claim about what a fault brings about
 				}
 				p.Report(diag.Finding{Place: r.NamePlace, Subject: r.Path,
