@@ -34,7 +34,7 @@ var errFailed = errors.New("failed")
 
 // patienceAtEnd is how long what runs may take to notice that it is to end. What takes
 // longer, the reading of one large text say, leaves nothing half done behind.
-const patienceAtEnd = 800 * time.Millisecond
+const patienceAtEnd = 500 * time.Millisecond
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
