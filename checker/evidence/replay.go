@@ -212,6 +212,9 @@ func (r *replay) evidence(e *diag.Evidence) error {
 	for _, l := range e.Lines {
 		for _, v := range l.Events {
 			k := thing{v.Kind, v.Index}
+			if !r.has(k) {
+				continue // of a design that a fault is woven into
+			}
 			if said[k] == nil {
 				order = append(order, k)
 			}
@@ -271,6 +274,15 @@ func eventThing(v drive.Event) (thing, bool) {
 	return thing{}, false
 }
 
+// has reports whether the design has a thing.
+func (r *replay) has(k thing) bool {
+	n := map[diag.ThingKind]int{
+		diag.OfSetting: len(r.d.Settings), diag.OfMemory: len(r.d.Memories), diag.OfMachine: len(r.d.Machines), diag.OfTimer: len(r.d.Timers),
+		diag.OfDriver: len(r.d.Drivers), diag.OfPassage: len(r.d.Passages), diag.OfResult: len(r.d.Results), diag.OfElement: len(r.d.Elements),
+	}[k.kind]
+	return k.index >= 0 && k.index < n
+}
+
 // stands tells in which state a thing is at the end of a drive.
 func (r *replay) stands(end *drive.End, k thing) (to int, known bool) {
 	truth := func(c *model.Cond) (int, bool) {
@@ -280,6 +292,9 @@ func (r *replay) stands(end *drive.End, k thing) (to int, known bool) {
 		case drive.False:
 			return 0, true
 		}
+		return 0, false
+	}
+	if !r.has(k) {
 		return 0, false
 	}
 	switch k.kind {

@@ -189,7 +189,10 @@ func reportRace(p *rule.Pass, r system.Race) {
 	if one == nil || other == nil {
 		return // one of them is no hardware with a name
 	}
-	ev := evidence.Moves("", r.Trace)
+	ev := evidence.Passing("", r.Trace)
+	for i := range ev { // a drive takes one of the orders
+		ev[i].State.Near = append(ev[i].State.Near, "a drive takes one of the two to be faster")
+	}
 	ev = append(ev, diag.Evidence{Kind: diag.Values, Title: "what comes of it", Lines: []diag.Line{
 		{Text: fmt.Sprintf("if %s is faster: %s", one.Path, ending(p, r.First, r.AfterFirst)), Place: one.NamePlace},
 		{Text: fmt.Sprintf("if %s is faster: %s", other.Path, ending(p, r.Second, r.AfterSecond)), Place: other.NamePlace},

@@ -177,8 +177,10 @@ func (v *view) sharedWire(got *peak, from model.NodeID, own float64, subject, wh
 		return
 	}
 	told[w.Path] = true
-	lines = append(lines, evidence.Line(&v.d.Elements[way[0]].Info, "%s carries %s, what is its own", v.d.Elements[way[0]].Path, got.Through(way[0])),
-		evidence.Line(&w.Info, "of these, %s loses %s with %s", w.Path, got.Across(worst), got.Through(worst)))
+	if math.Abs(math.Abs(got.Amps(way[0]))-own) <= hair*own { // nothing has come in yet
+		lines = append(lines, evidence.Line(&v.d.Elements[way[0]].Info, "%s carries %s, what is its own", v.d.Elements[way[0]].Path, got.Through(way[0])))
+	}
+	lines = append(lines, evidence.Line(&w.Info, "of these, %s loses %s with %s", w.Path, got.Across(worst), got.Through(worst)))
 	v.p.Report(diag.Finding{
 		Place:   evidence.Site(v.d, &w.Info),
 		Subject: w.Path,
