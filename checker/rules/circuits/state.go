@@ -82,14 +82,14 @@ func (v *view) stand(c system.Condition, t *system.Trace) (closed []bool, when *
 		// What is written as "not …" is closed at rest: a break contact, a resting throw.
 		rest := switches[i].Cond.Op == model.CondNot
 		at := f.Of(e)
-		first, second := f.Diff(in, at), f.And(in, at)
+		prefer, other := f.Diff, f.And
 		if rest {
-			first, second = second, first
+			prefer, other = other, prefer
 		}
-		if first != logic.Never {
-			in, closed[i] = first, rest
+		if next := prefer(in, at); next != logic.Never {
+			in, closed[i] = next, rest
 		} else {
-			in, closed[i] = second, !rest
+			in, closed[i] = other(in, at), !rest
 		}
 		if closed[i] {
 			parts = append(parts, e)
