@@ -120,7 +120,7 @@ func TestWindowsPaths(t *testing.T) {
 	assert.Equal(t, exitClean, status)
 	text, err := os.ReadFile(filepath.Join(dir, "größer", "zu klein.pintle"))
 	require.NoError(t, err)
-	assert.Contains(t, string(text), "\node a")
+	assert.Contains(t, string(text), "\r\nnode a\r\n", "laid out, with the line ends that the file has")
 }
 
 // TestWindowsServes goes through a session as an editor on Windows has one, with its
