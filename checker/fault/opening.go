@@ -19,12 +19,12 @@ type opening struct {
 // openings works out where fuses open in a design of which they are switches, with some
 // faults: those in the way of a short, and those of which it is given that loads may make
 // them open.
-func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, over []int, joins []join) (*opening, error) {
+func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, over []int, joins []join, own bool) (*opening, error) {
 	c, err := circuit.New(fused, faults)
 	if err != nil {
 		return nil, err
 	}
-	s := newShorts(fused, c, joins)
+	s := newShorts(fused, c, joins, own)
 	t, err := s.decide(ctx, c.Assume())
 	if err != nil {
 		return nil, err

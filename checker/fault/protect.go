@@ -2,6 +2,7 @@ package fault
 
 import (
 	"context"
+	"errors"
 	"slices"
 
 	"pintle/checker/circuit"
@@ -27,6 +28,14 @@ func Protect(ctx context.Context, d *model.Design) (*model.Design, error) {
 	return w.Design, nil
 }
 
+// mostOwn bounds the cases of shorts of a sound design that are followed.
+const mostOwn = 64
+
+// fewSwitches is up to how many switches of a design it is looked at for each fault whether
+// loads draw too much through a fuse because of it; beyond that only shorts open fuses that
+// hold as built.
+const fewSwitches = 14
+
 // protection is what is known of the fuses of a sound design.
 type protection struct {
 	// fuses that may open with nothing failed, by index: those in the way of a short, and
@@ -35,6 +44,8 @@ type protection struct {
 	// heavy are the fuses behind which there are loads enough to open them, if all draw at
 	// once.
 	heavy []int
+	own   bool                     // the design may have shorts of its own
+	block map[model.ElementID]bool // what lies on their paths
 }
 
 // protectionOf looks which fuses of a sound design may open.
@@ -55,7 +66,21 @@ func protectionOf(ctx context.Context, d *model.Design) (*protection, error) {
 	if p.over, err = overloaded(ctx, d, c, p.heavy); err != nil {
 		return nil, err
 	}
-	p.fuses = merged(newShorts(d, c, nil).fuses(), p.over)
+	p.fuses = p.over
+	s := newShorts(d, c, nil, true)
+	t, err := s.decide(ctx, c.Assume())
+	if err != nil && !errors.Is(err, ErrWays) {
+		return nil, err
+	}
+	// In a large design what only its switches would allow is mostly kept apart by what moves them:
+	// there a short of its own is left to the rule on shorts.
+	if p.own = err == nil && s.cases <= mostOwn && (t.open != nil || t.bites != nil); p.own {
+		p.fuses = merged(s.fuses(), p.over)
+		p.block = map[model.ElementID]bool{}
+		for i := range d.Supplies {
+			s.paths(c.Assume(), &d.Supplies[i], p.block)
+		}
+	}
 	return p, nil
 }
 
@@ -90,13 +115,20 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 	memory := map[int]model.MemoryID{}
 	defer func() { w.blown(memory) }()
 	d, p := w.Design, w.protection
+	// A fault that leaves alone what a short of the design's own runs through leaves that short
+	// as it is.
+	own := p.own && w.changes(p.block)
 	fuses, over := p.fuses, p.over
 	if len(joins) > 0 {
+		heavy := p.heavy
+		if len(faulty.Switches()) > fewSwitches { // there only what draws too much as built is looked at again
+			heavy = p.over
+		}
 		var err error
-		if over, err = overloaded(ctx, w.sound, faulty, p.heavy); err != nil {
+		if over, err = overloaded(ctx, w.sound, faulty, heavy); err != nil {
 			return err
 		}
-		fuses = merged(merged(fuses, over), newShorts(w.sound, faulty, joins).fuses())
+		fuses = merged(merged(fuses, over), newShorts(w.sound, faulty, joins, own).fuses())
 	}
 	if len(fuses) == 0 && len(joins) == 0 {
 		return nil
@@ -117,14 +149,14 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 	before := &opening{}
 	if len(p.fuses) > 0 {
 		var err error
-		if before, err = openings(ctx, &fused, nil, p.over, nil); err != nil {
+		if before, err = openings(ctx, &fused, nil, p.over, nil, p.own); err != nil {
 			return err
 		}
 	}
 	after := before
 	if faulty != nil && (len(joins) > 0 || len(p.fuses) > 0) {
 		var err error
-		if after, err = openings(ctx, &fused, w.Fault.Actions, over, joins); err != nil {
+		if after, err = openings(ctx, &fused, w.Fault.Actions, over, joins, own); err != nil {
 			return err
 		}
 	}
@@ -141,7 +173,11 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 		e := &d.Elements[w.sound.Fuses[i].Element]
 		e.Closed = both(e.Closed, isWhole(memory[i]))
 		m := &d.Memories[memory[i]]
-		for _, when := range [...]*model.Cond{where(before.fuse[i], model.Not(w.Failed)), where(after.fuse[i], w.Failed)} {
+		sound := where(before.fuse[i], model.Not(w.Failed))
+		if !own && p.own {
+			sound = before.fuse[i]
+		}
+		for _, when := range [...]*model.Cond{sound, where(after.fuse[i], w.Failed)} {
 			if when != nil && when.Op != model.CondFalse {
 				m.Rules = append(m.Rules, model.Rule{From: []int{0}, To: 1, When: when})
 			}
@@ -162,6 +198,16 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 		e.Closed = model.And(e.Closed, lets)
 	}
 	return nil
+}
+
+// changes reports whether the fault changes one of some elements.
+func (w *Woven) changes(block map[model.ElementID]bool) bool {
+	for id := range block {
+		if w.Design.Elements[id].Closed != w.sound.Elements[id].Closed {
+			return true
+		}
+	}
+	return false
 }
 
 // where is a condition as far as another one holds; nil stands for never.

@@ -25,6 +25,7 @@ type shorts struct {
 	c     *circuit.Circuit // with the fault
 	d     *model.Design    // that it was made of
 	joins []join
+	own   bool                // the design has shorts of its own
 	at    [][]model.ElementID // metal and diodes, by node
 	cases int
 }
@@ -40,8 +41,8 @@ type shorting struct {
 	unsure bool
 }
 
-func newShorts(d *model.Design, c *circuit.Circuit, joins []join) *shorts {
-	s := &shorts{c: c, d: d, joins: joins, at: make([][]model.ElementID, len(d.Nodes))}
+func newShorts(d *model.Design, c *circuit.Circuit, joins []join, own bool) *shorts {
+	s := &shorts{c: c, d: d, joins: joins, own: own, at: make([][]model.ElementID, len(d.Nodes))}
 	for i := range c.Elements() {
 		id := model.ElementID(i)
 		e := c.Element(id)
@@ -72,9 +73,7 @@ func (s *shorts) stands(a circuit.Assumed, id model.ElementID) circuit.Tri {
 func (s *shorts) fuses() []int {
 	in := map[model.ElementID]bool{}
 	for i := range s.d.Supplies {
-		for id := range s.loop(s.c.Assume(), &s.d.Supplies[i]) {
-			in[id] = true
-		}
+		s.paths(s.c.Assume(), &s.d.Supplies[i], in)
 	}
 	var out []int
 	for i := range s.d.Fuses {
@@ -85,63 +84,106 @@ func (s *shorts) fuses() []int {
 	return out
 }
 
-// loop is the metal that lies on a current path from the plus of a supply to its minus as far
-// as an assumption leaves that open.
+// paths adds the metal that lies on a current path from the plus of a supply to its minus by
+// way of a join, as far as an assumption leaves that open; of a design with shorts of its own
+// also that of any other such path. It reports whether there is one.
+func (s *shorts) paths(a circuit.Assumed, supply *model.Supply, in map[model.ElementID]bool) bool {
+	if supply.Broken || supply.Plus < 0 || supply.Minus < 0 || supply.Plus == supply.Minus || s.stands(a, supply.Element) == circuit.No {
+		return false
+	}
+	found := false
+	add := func(sets ...map[model.ElementID]bool) {
+		found = true
+		for _, set := range sets {
+			for id := range set {
+				in[id] = true
+			}
+		}
+	}
+	for _, j := range s.joins {
+		if s.stands(a, j.faulty) == circuit.No {
+			continue
+		}
+		e := s.c.Element(j.faulty)
+		for _, ends := range [...][2]model.NodeID{{e.A, e.B}, {e.B, e.A}} {
+			feed, ok := s.between(a, supply.Plus, ends[0], supply.Minus, j.faulty)
+			if !ok {
+				continue
+			}
+			if earth, ok := s.between(a, ends[1], supply.Minus, supply.Plus, j.faulty); ok {
+				add(feed, earth, map[model.ElementID]bool{j.faulty: true})
+			}
+		}
+	}
+	if s.own {
+		if all, ok := s.between(a, supply.Plus, supply.Minus, model.None, model.None); ok {
+			add(all)
+		}
+	}
+	return found
+}
+
+// between is the metal on the current paths from one node to another that pass neither a third
+// one nor an element, as far as an assumption leaves them open; false where there is none.
 //
 // An element is on such a path if it is in one block, in the sense of a graph's parts that
-// no single node cuts, with a line drawn from plus to minus.
-func (s *shorts) loop(a circuit.Assumed, supply *model.Supply) map[model.ElementID]bool {
-	if supply.Broken || supply.Plus < 0 || supply.Minus < 0 || supply.Plus == supply.Minus || s.stands(a, supply.Element) == circuit.No {
-		return nil
+// no single node cuts, with a line drawn between the two.
+func (s *shorts) between(a circuit.Assumed, from, to, not model.NodeID, but model.ElementID) (map[model.ElementID]bool, bool) {
+	if from == not || to == not {
+		return nil, false
+	}
+	if from == to {
+		return nil, true
 	}
 	const line = model.ElementID(-1)
 	number, low := make([]int, len(s.d.Nodes)), make([]int, len(s.d.Nodes))
 	count := 0
 	var stack []model.ElementID
-	var out map[model.ElementID]bool
+	out := map[model.ElementID]bool{}
 	var visit func(n model.NodeID, by model.ElementID)
-	edge := func(n, to model.NodeID, id, by model.ElementID) {
+	edge := func(n, next model.NodeID, id, by model.ElementID) {
 		switch {
 		case id == by:
-		case number[to] == 0:
+		case number[next] == 0:
 			at := len(stack)
 			stack = append(stack, id)
-			visit(to, id)
-			low[n] = min(low[n], low[to])
-			if low[to] >= number[n] { // a block ends here
+			visit(next, id)
+			low[n] = min(low[n], low[next])
+			if low[next] >= number[n] { // a block ends here
 				block := stack[at:]
 				if slices.Contains(block, line) {
-					out = map[model.ElementID]bool{}
 					for _, e := range block {
 						out[e] = true
 					}
 				}
 				stack = stack[:at]
 			}
-		case number[to] < number[n]:
+		case number[next] < number[n]:
 			stack = append(stack, id)
-			low[n] = min(low[n], number[to])
+			low[n] = min(low[n], number[next])
 		}
 	}
 	visit = func(n model.NodeID, by model.ElementID) {
 		count++
 		number[n], low[n] = count, count
-		if n == supply.Plus {
-			edge(n, supply.Minus, line, by)
-		} else if n == supply.Minus {
-			edge(n, supply.Plus, line, by)
+		if n == from {
+			edge(n, to, line, by)
+		} else if n == to {
+			edge(n, from, line, by)
 		}
 		for _, id := range s.at[n] {
-			if s.stands(a, id) == circuit.No {
+			if id == but || s.stands(a, id) == circuit.No {
 				continue
 			}
 			e := s.c.Element(id)
-			edge(n, e.A+e.B-n, id, by)
+			if next := e.A + e.B - n; next != not {
+				edge(n, next, id, by)
+			}
 		}
 	}
-	visit(supply.Plus, -2)
+	visit(from, -2)
 	delete(out, line)
-	return out
+	return out, len(out) > 0
 }
 
 // decide works out what comes of the short under an assumption. Errors: ErrWays, and those
@@ -151,6 +193,16 @@ func (s *shorts) decide(ctx context.Context, a circuit.Assumed) (*shorting, erro
 		return nil, ErrWays
 	}
 	none := &shorting{at: -1}
+	for _, j := range s.joins {
+		if s.stands(a, j.faulty) == circuit.Yes && s.bare(a, j.faulty) {
+			// No fuse can clear it, whatever else stands how: what comes then is left out.
+			out := &shorting{at: -1, bites: make([]bool, len(s.joins)), unsure: true}
+			for k, x := range s.joins {
+				out.bites[k] = s.closes(a, x.faulty)
+			}
+			return out, nil
+		}
+	}
 	in := map[model.ElementID]bool{}
 	next := circuit.Switch(-1)
 	consider := func(id model.ElementID) {
@@ -159,15 +211,12 @@ func (s *shorts) decide(ctx context.Context, a circuit.Assumed) (*shorting, erro
 		}
 	}
 	for i := range s.d.Supplies {
-		loop := s.loop(a, &s.d.Supplies[i])
-		if len(loop) == 0 {
-			continue
+		if s.paths(a, &s.d.Supplies[i], in) {
+			consider(s.d.Supplies[i].Element)
 		}
-		consider(s.d.Supplies[i].Element)
-		for id := range loop {
-			in[id] = true
-			consider(id)
-		}
+	}
+	for id := range in {
+		consider(id)
 	}
 	if len(in) == 0 {
 		return none, nil
@@ -201,7 +250,7 @@ func (s *shorts) decide(ctx context.Context, a circuit.Assumed) (*shorting, erro
 // off and with all of it switched on.
 func (s *shorts) leaf(ctx context.Context, a circuit.Assumed, in map[model.ElementID]bool, none *shorting) (*shorting, error) {
 	out := &shorting{at: -1, bites: make([]bool, len(s.joins))}
-	short := s.shorted(a)
+	short := s.own && s.shorted(a)
 	for k, j := range s.joins {
 		out.bites[k] = in[j.faulty] && s.closes(a, j.faulty)
 		short = short || out.bites[k]
@@ -255,6 +304,22 @@ func (s *shorts) closes(a circuit.Assumed, x model.ElementID) bool {
 		}
 	}
 	return false
+}
+
+// bare reports whether a join closes a path from a plus to its minus in which there is no
+// fuse, through metal that is known to conduct.
+func (s *shorts) bare(a circuit.Assumed, x model.ElementID) bool {
+	fused := s.at
+	defer func() { s.at = fused }()
+	s.at = make([][]model.ElementID, len(fused))
+	for n, ids := range fused {
+		for _, id := range ids {
+			if e := s.c.Element(id); e.Type != model.ElemFuse {
+				s.at[n] = append(s.at[n], id)
+			}
+		}
+	}
+	return s.closes(a, x)
 }
 
 // oneWay reports whether a current can run through an element from A to B only.

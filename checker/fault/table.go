@@ -220,7 +220,7 @@ func (s *Sweep) short(ctx context.Context, row *Row) error {
 	if int(x) >= c.Elements() {
 		return nil // nothing is joined: no short
 	}
-	p := newShorts(s.d, c, []join{{x, x}})
+	p := newShorts(s.d, c, []join{{x, x}}, false)
 	stand := c.Assume().Complete(true)
 	sol, err := c.Solve(ctx, func(w circuit.Switch) bool { return stand[w] }, circuit.Nominal)
 	if err != nil {
@@ -240,9 +240,7 @@ func (s *Sweep) short(ctx context.Context, row *Row) error {
 	}
 	in := map[model.ElementID]bool{}
 	for i := range s.d.Supplies {
-		for id := range p.loop(all, &s.d.Supplies[i]) {
-			in[id] = true
-		}
+		p.paths(all, &s.d.Supplies[i], in)
 	}
 	var loads []circuit.FuseLoad
 	for _, l := range sol.FuseLoads() {

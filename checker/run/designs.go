@@ -2,15 +2,18 @@ package run
 
 import (
 	"context"
+	"fmt"
+	"slices"
 
 	"pintle/checker/files"
+	"pintle/lang/diag"
 	"pintle/lang/elaborate"
 	"pintle/lang/model"
 )
 
 // Designs reads files and returns the designs that they hold, without checking them. What
-// could not be read is in the failures; a statement that could not is a matter of Check. The
-// errors are those of Search and of the context.
+// could not be read is in the failures, also that statements of a file could not. The errors
+// are those of Search and of the context.
 func Designs(ctx context.Context, paths, rules []string) ([]*model.Design, []Failure, error) {
 	disk, limits := files.Disk{}, files.CheckLimits()
 	there, err := Search(ctx, disk, rules, limits, paths, nil)
@@ -26,7 +29,17 @@ func Designs(ctx context.Context, paths, rules []string) ([]*model.Design, []Fai
 			failures = append(failures, Failure{File: r.Name, What: err.Error()})
 			continue
 		}
-		out = append(out, elaborate.Elaborate(ctx, tree, newLoader(trees, tree, r)).Designs...)
+		read := elaborate.Elaborate(ctx, tree, newLoader(trees, tree, r))
+		bad := 0
+		for _, f := range slices.Concat(tree.Findings, read.Findings) {
+			if f.Severity == diag.Error {
+				bad++
+			}
+		}
+		if bad > 0 {
+			failures = append(failures, Failure{File: r.Name, What: fmt.Sprintf("%d of its statements could not be read in full, and what they say is left out: see `pintle check`", bad)})
+		}
+		out = append(out, read.Designs...)
 		if err := ctx.Err(); err != nil {
 			return nil, nil, err
 		}
