@@ -350,15 +350,13 @@ func (r *rings) closed() [][]string {
 }
 
 func (r *rings) report(ring []string) {
-	// A threshold, else a winding, is where people look.
-	first := ring[0]
-	for _, kind := range []string{"coil", "threshold"} {
-		for _, k := range ring {
-			if r.known[k].info.Kind == kind {
-				first = k
-			}
-		}
+	// A threshold, else a winding, is where people look; of several the first by name, so that
+	// it does not follow the order of the text.
+	rank := func(k string) string {
+		info := r.known[k].info
+		return map[string]string{"threshold": "0", "coil": "1"}[info.Kind] + "9" + info.Path
 	}
+	first := slices.MinFunc(ring, func(a, b string) int { return strings.Compare(rank(a), rank(b)) })
 	w := r.known[first]
 	if r.never(w.info, system.On(w.cond)) != yes {
 		return // with other volts of a supply it begins
@@ -374,13 +372,12 @@ func (r *rings) report(ring []string) {
 	for !seen[at] {
 		seen[at] = true
 		k := r.known[at]
-		next := k.needs[0]
-		for _, n := range k.needs {
-			if !seen[n] {
-				next = n
-				break
+		next := slices.MinFunc(k.needs, func(a, b string) int {
+			if seen[a] != seen[b] {
+				return map[bool]int{true: 1, false: -1}[seen[a]]
 			}
-		}
+			return strings.Compare(rank(a), rank(b))
+		})
 		lines = append(lines, diag.Line{Text: fmt.Sprintf("%s only when %s", r.words(k), r.words(r.known[next])), Place: k.at})
 		if at != first && !slices.Contains(names, k.info.Path) && k.info.Path != w.info.Path {
 			names = append(names, k.info.Path)
@@ -388,10 +385,9 @@ func (r *rings) report(ring []string) {
 		}
 		at = next
 	}
-	switch {
-	case len(names) == 0:
+	if len(names) == 0 {
 		f.Message = fmt.Sprintf("nothing ever starts %s: only itself would", w.info.Path)
-	default:
+	} else {
 		f.Message = fmt.Sprintf("nothing ever starts %s: it waits for %s, and that for it", w.info.Path, strings.Join(names, ", that for "))
 	}
 	f.Evidence = []diag.Evidence{{Kind: diag.Chain, Title: "the ring", Lines: lines}}
