@@ -36,6 +36,7 @@ type ParamInfo struct {
 	Element           model.ElementID
 	Supply            model.SupplyID // of SupplyVolts, else None
 	Volts             bool
+	Bounded           bool // of Warmth: hot, too, the resistance is only known within bounds
 	Nominal, Min, Max float64
 }
 
@@ -74,12 +75,11 @@ func (c *Circuit) addParams() error {
 		if volts.Varies() {
 			add(ParamInfo{Kind: kind, Supply: supply, Volts: true, Nominal: volts.Nominal, Min: volts.Min, Max: volts.Max})
 		}
-		// A filament is one parameter from coldest to hottest: its tolerance is
-		// nothing beside the warmth.
+		// A filament is one parameter from coldest to hottest, bounds of its own included.
 		switch cold := e.ColdOhm; {
 		case cold.Nominal > 0:
 			add(ParamInfo{
-				Kind: Warmth, Supply: model.None, Nominal: e.Ohm.Nominal,
+				Kind: Warmth, Supply: model.None, Nominal: e.Ohm.Nominal, Bounded: e.Ohm.Varies(),
 				Min: min(cold.Min, e.Ohm.Min), Max: max(cold.Max, e.Ohm.Max),
 			})
 		case e.Ohm.Varies():

@@ -155,6 +155,11 @@ func (s *System) openValues(ctx context.Context, qs, brief []circuit.QuestionID,
 		over := count
 		if _, short := slices.BinarySearch(brief, q); !short {
 			over &^= circuit.OverWarmth
+			if why, err := s.boundedFilament(ctx, q, count); err != nil {
+				return nil, err
+			} else if why != "" {
+				o.why = why
+			}
 		}
 		d, err := s.circuit.Judge(ctx, q, s.opts.Corner, over)
 		if err != nil {
@@ -200,6 +205,33 @@ func (s *System) openValues(ctx context.Context, qs, brief []circuit.QuestionID,
 	slices.Sort(o.params)
 	o.params = slices.Compact(o.params)
 	return o, nil
+}
+
+// boundedFilament says why a question about what lasts can't be answered in all corners: a
+// filament that is only known within bounds is one open value from its coldest to its hottest,
+// and what its bounds do is not told apart from what its warming up does. It is empty where
+// the two together change nothing.
+func (s *System) boundedFilament(ctx context.Context, q circuit.QuestionID, count circuit.Freedom) (string, error) {
+	if count&circuit.OverTolerance == 0 || count&circuit.OverWarmth == 0 {
+		return "", nil
+	}
+	at := slices.IndexFunc(s.circuit.Params(), func(p circuit.ParamInfo) bool { return p.Bounded })
+	if at < 0 {
+		return "", nil
+	}
+	d, err := s.circuit.Judge(ctx, q, s.opts.Corner, count)
+	if err != nil {
+		return "", err
+	}
+	for _, leaf := range d.Leaves() {
+		if leaf.Answer != circuit.Depends && leaf.Answer != circuit.Undecided {
+			continue
+		}
+		if can, err := s.canBe(ctx, d, leaf); err != nil || can {
+			return "a filament that is known only within bounds is not told apart from one that is still warming up", err
+		}
+	}
+	return "", nil
 }
 
 // canBe tells whether some state of the variables leads to a leaf of a decision, whatever

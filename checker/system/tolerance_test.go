@@ -361,6 +361,30 @@ func TestFilamentsAreWarmInTime(t *testing.T) {
 
 // With 12 V the winding gets 12 × 85/(85+40) = 8.16 V: it never misses its 8 V but for the
 // volts of the battery, and never gets 9 V but with them or with another resistor.
+// A filament of 40 W to 80 W draws 6.67 A at 12 V and its most (handbook: P = U I). What its
+// bounds do is not left out of what lasts; where it can't be told apart from warming up, that
+// is said.
+func TestBoundsOfAFilament(t *testing.T) {
+	s := build(t, `title "Bounds of a filament"
+setting key: off, run
+ground body
+supply battery: 12 V, from body to stud, inside 1 mohm
+fuse F1: battery.stud to feed, 15 A
+node feed, out
+contact S1: feed to out, make, made when key is run
+load spot: out to body, 40 W to 80 W at 12 V, cold 10 %, lit from 60 %
+require draws: current through spot below 5.5 A within 300 ms whenever key is run
+require lit: spot is lit within 300 ms whenever key is run
+`)
+	v := decide(t, s, "draws")
+	assert.Equal(t, system.Holds, v.Outcome)
+	assert.True(t, v.NominalOnly)
+	assert.Contains(t, v.Why, "known only within bounds")
+	v = decide(t, s, "lit")
+	assert.Equal(t, system.Holds, v.Outcome)
+	assert.False(t, v.NominalOnly)
+}
+
 func TestNeverOverSomeValues(t *testing.T) {
 	text := strings.Replace(replace(weak, "9"), "pulls in at 8 V", "pulls in at 9 V", 1)
 	for _, c := range []struct {

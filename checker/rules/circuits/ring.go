@@ -229,11 +229,17 @@ func (r *rings) switches(w *waits) {
 	for n, is := range r.plain(false) {
 		ends[n] = ends[n] || is
 	}
-	seen := map[model.NodeID]bool{r.d.Elements[e].A: true, r.d.Elements[e].B: true}
-	for queue := []model.NodeID{r.d.Elements[e].A, r.d.Elements[e].B}; len(queue) > 0; queue = queue[1:] {
-		// What is live or earthed at some time is not what is waited for.
-		n, k := queue[0], &r.d.Elements[e]
-		if ends[n] || n != k.A && n != k.B && (r.sometimes(r.live(n)) || r.sometimes(r.returns(n))) {
+	// What is live or earthed at some time is not what is waited for, unless both ends of the
+	// consumer are: then it waits for the two to be so at once.
+	served := func(n model.NodeID) bool {
+		return ends[n] || r.sometimes(r.live(n)) || r.sometimes(r.returns(n))
+	}
+	k := &r.d.Elements[e]
+	both := !ends[k.A] && !ends[k.B] && served(k.A) == served(k.B)
+	seen := map[model.NodeID]bool{k.A: true, k.B: true}
+	for queue := []model.NodeID{k.A, k.B}; len(queue) > 0; queue = queue[1:] {
+		n := queue[0]
+		if own := n == k.A || n == k.B; ends[n] || !(own && both) && served(n) {
 			continue
 		}
 		for _, id := range r.at[queue[0]] {
