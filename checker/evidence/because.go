@@ -53,6 +53,9 @@ func BecauseIn(ctx context.Context, t *system.Trace, k circuit.Corner, senders m
 		return nil
 	}
 	f := got.Failures[0]
+	if len(near) > 0 && !sameEnd(t, f.Circuit) {
+		return nil
+	}
 	var out []diag.Evidence
 	var at *Solved
 	state := StateOf(t)
@@ -77,6 +80,21 @@ func BecauseIn(ctx context.Context, t *system.Trace, k circuit.Corner, senders m
 		out = append(out, at.Path("the way of the current through "+Thing(d, &d.Elements[e]), way))
 	}
 	return out
+}
+
+// sameEnd reports whether the switches of a solved circuit stand as they do at the end of a
+// trace, so far as the trace tells: a drive that can't do exactly as the trace does may fail
+// an expectation too, and for another reason.
+func sameEnd(t *system.Trace, s *circuit.Solution) bool {
+	if s == nil {
+		return false
+	}
+	for w, info := range s.Circuit().Switches() {
+		if is, known := t.Is(info.Cond); known && is != s.Closed(circuit.Switch(w)) {
+			return false
+		}
+	}
+	return true
 }
 
 // movesOf are the moves of a trace as a drive, in whatever corner it is driven.

@@ -3,6 +3,7 @@ package evidence
 import (
 	"fmt"
 	"math/big"
+	"slices"
 
 	"pintle/checker/circuit"
 	"pintle/checker/system"
@@ -44,12 +45,37 @@ func (s *Solved) State() *diag.State {
 		*st = *StateOf(s.trace)
 	}
 	st.Corner, st.Cold = s.Circuit().Open(s.Corner())
+	var blown []int
+	if s.trace != nil {
+		blown = s.trace.Blown()
+	}
 	if s.faults != nil {
-		st.Faults = circuit.PlainFaults(s.faults)
+		st.Faults = append(circuit.PlainFaults(s.faults), blownFaults(s.d, blown)...)
 	}
 	st.Switches = s.Stands(s.only)
+	for _, i := range s.opened() { // a trace is silent about fuses that its claim does not depend on
+		if !slices.Contains(blown, i) {
+			addBlown(s.d, st, i)
+		}
+	}
 	s.state = st
 	return st
+}
+
+// opened lists the fuses, by index in Design.Fuses, that have blown in the solved state: in a
+// design in which that is remembered, which the design by itself does not do.
+func (s *Solved) opened() (out []int) {
+	for i := range s.d.Memories {
+		m := &s.d.Memories[i]
+		if m.MemKind != model.MemFuse {
+			continue
+		}
+		e := int(s.d.Fuses[m.Of].Element)
+		if slices.ContainsFunc(s.Stands(s.only), func(v diag.Event) bool { return v.Index == e && v.To == 0 }) {
+			out = append(out, m.Of)
+		}
+	}
+	return out
 }
 
 // Through is the current in an element.
@@ -97,14 +123,28 @@ func StateOf(t *system.Trace) *diag.State {
 	st := &diag.State{Moves: Moved(&drive), Near: near, Faults: circuit.PlainFaults(t.System.Faults()),
 		Senders: off(t.System.Design(), t.System.Offsets())}
 	st.Corner, st.Cold = t.System.Circuit().Open(t.System.Corner())
-	for _, i := range t.Blown() { // a drive of the same moves blows them at the same time, but they are not blown from the start
-		f := &t.System.Design().Fuses[i]
-		st.Near = append(st.Near, f.Path+" blows on the way")
-		st.Faults = append(st.Faults, circuit.PlainFaults(circuit.Overlay{{
+	for _, i := range t.Blown() {
+		addBlown(t.System.Design(), st, i)
+	}
+	return st
+}
+
+// addBlown adds a fuse that has blown to a state. A drive of the same moves blows it at the
+// same time, but it is not blown from the start: the moves are not exact.
+func addBlown(d *model.Design, st *diag.State, fuse int) {
+	st.Near = append(st.Near, d.Fuses[fuse].Path+" blows on the way")
+	st.Faults = append(st.Faults, blownFaults(d, []int{fuse})...)
+}
+
+// blownFaults are blown fuses, by index in Design.Fuses, as plain data.
+func blownFaults(d *model.Design, fuses []int) (out []diag.Fault) {
+	for _, i := range fuses {
+		f := &d.Fuses[i]
+		out = append(out, circuit.PlainFaults(circuit.Overlay{{
 			Thing: model.Thing{Kind: model.ThingElement, Index: int(f.Element), Path: f.Path}, Mode: model.FaultBlown,
 		}})...)
 	}
-	return st
+	return out
 }
 
 // Moved are the moves of a drive as plain data. What a drive sets of a supply is no move: it

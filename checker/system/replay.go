@@ -15,7 +15,8 @@ import (
 // AsDrive writes a trace as a drive that goes the same way, with the supplies set first
 // where they are not nominal. What a drive cannot do exactly as the trace does is listed
 // in the second result: a spring-loaded position that is held while something else is
-// set, or a duration that need not be in the middle of its interval. Then the drive need
+// set, a contact made `sometimes` that is made, or a duration that need not be in the middle
+// of its interval. Then the drive need
 // not come to the same end.
 //
 // Settings are set, and so are quantities where something is being timed, at the times of
@@ -24,6 +25,7 @@ func (t *Trace) AsDrive(name string) (model.Drive, []string) {
 	w := &driveWriter{t: t, s: t.System, drive: model.Drive{Info: model.Info{Path: name, Name: name, Kind: "drive", Fit: model.None}, After: model.None}}
 	w.timed = w.isTimed()
 	w.setCorner()
+	w.begin()
 	for _, m := range t.moves() {
 		w.move(m)
 	}
@@ -84,6 +86,15 @@ func (w *driveWriter) setCorner() {
 	}
 	if k.Cold() {
 		w.note("a drive runs with warm filaments")
+	}
+}
+
+// begin notes what a drive can't begin with: in it no contact made `sometimes` is made.
+func (w *driveWriter) begin() {
+	for _, v := range w.t.Vars {
+		if r := w.s.role(v); r.Kind == RoleFree && w.t.Start[v] == 1 {
+			w.note(w.s.d.Elements[r.Index].Path + " is made at first; a drive cannot say so")
+		}
 	}
 }
 
