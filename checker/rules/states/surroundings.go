@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"pintle/checker/cause"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -82,7 +83,7 @@ func runsOn() rule.Rule {
 	return rule.Rule{
 		Name:     "runs-on",
 		Severity: diag.Error,
-		Summary:  "a relay or valve that stays pulled in after the key is off, with no time running that would end it",
+		Summary:  "a relay or valve that stays pulled in after the key or its master switch is off, with no time running that would end it",
 		Why:      "what it feeds runs on with nobody in the car, and the battery is flat in the morning",
 		Doc:      pages.Of("runs-on"),
 		Yields:   []string{"held-in-through-load"},
@@ -91,15 +92,18 @@ func runsOn() rule.Rule {
 			if p.Design.Bench {
 				return
 			}
-			for i := range p.Design.Settings {
-				s := &p.Design.Settings[i]
-				off := slices.Index(s.Positions, "off")
-				if off >= 0 && !s.Broken && isKey(s.Name) {
-					runOn(p, model.SettingID(i), off)
+			for i := range p.Design.Memories {
+				if m := &p.Design.Memories[i]; !m.Broken && isIron(p.Design, m) {
+					runOn(p, model.MemoryID(i))
 				}
 			}
 		},
 	}
+}
+
+// isIron reports whether a memory is that of iron that falls back without current.
+func isIron(d *model.Design, m *model.Memory) bool {
+	return m.MemKind == model.MemCoil || m.MemKind == model.MemArmature && !d.Armatures[m.Of].Latching
 }
 
 // isKey tells whether a setting is what the trade calls the key.
@@ -108,50 +112,76 @@ func isKey(name string) bool {
 		func(w string) bool { return w == "key" || w == "ignition" })
 }
 
-// runOn looks for iron that is pulled in at rest with the key off and no time running,
-// although they can't come to be so in a car whose key was off all along.
-func runOn(p *rule.Pass, key model.SettingID, off int) {
-	set := &p.Design.Settings[key]
-	isOff := &model.Cond{Op: model.CondAtom, Place: set.Place,
-		Atom: model.Atom{Kind: model.AtomSetting, Index: int(key), In: []int{off}}}
-	quiet := []*model.Cond{isOff}
-	for i := range p.Design.Timers {
-		quiet = append(quiet, model.Not(&model.Cond{Op: model.CondAtom, Place: set.Place,
-			Atom: model.Atom{Kind: model.AtomTimer, Index: i, In: []int{model.TimerRunning}}}))
-	}
-	var never *system.System // the same car with the key off all along
-	for i := range p.Design.Memories {
-		c := &p.Design.Memories[i]
-		iron := c.MemKind == model.MemCoil || c.MemKind == model.MemArmature && !p.Design.Armatures[c.Of].Latching
-		if c.Broken || !iron {
-			continue
+// masters are the settings that take the feed off some iron, each with its position. Where only
+// the program of a controller reads the key, the circuit shows no master: then its name does.
+func masters(p *rule.Pass, iron model.MemoryID) [][2]int {
+	var out [][2]int
+	for i := range p.Design.Settings {
+		s := &p.Design.Settings[i]
+		off := slices.Index(s.Positions, "off")
+		if at, ok := cause.Master(p, model.SettingID(i), iron); ok {
+			out = append(out, [2]int{i, at})
+		} else if off >= 0 && !s.Broken && isKey(s.Name) {
+			out = append(out, [2]int{i, off})
 		}
-		pulled := system.InState(model.MemoryID(i), 1)
+	}
+	return out
+}
+
+// without is the same vehicle with a setting in one position all along.
+var without = rule.Share(func(*rule.Pass) map[[2]int]*system.System { return map[[2]int]*system.System{} })
+
+func alwaysAt(p *rule.Pass, setting, position int) *system.System {
+	known, key := without.Of(p), [2]int{setting, position}
+	if s := known[key]; s != nil {
+		return s
+	}
+	d := *p.Design
+	d.Settings = slices.Clone(d.Settings)
+	d.Settings[setting].Start = position
+	set := &d.Settings[setting]
+	d.Assumptions = append(slices.Clone(d.Assumptions), model.Assumption{
+		Info: model.Info{Path: fmt.Sprintf("%s is %s", set.Path, set.Positions[position]), Place: set.Place}, Form: model.AssumeAlways,
+		Quantity: model.None, Setting: model.None, Cond: isAt(set, setting, position)})
+	// Nothing electrical is different in it, so that what was solved serves it too.
+	s, err := system.Build(p.Ctx, &d, system.Options{Circuit: p.Circuit(), MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones})
+	p.StopOn(err)
+	known[key] = s
+	return s
+}
+
+func isAt(set *model.Setting, setting, position int) *model.Cond {
+	return &model.Cond{Op: model.CondAtom, Place: set.Place,
+		Atom: model.Atom{Kind: model.AtomSetting, Index: setting, In: []int{position}}}
+}
+
+// runOn looks for a state at rest in which some iron is pulled in with its master off and no
+// time running, although it can't come to be so in a vehicle whose master was off all along.
+func runOn(p *rule.Pass, iron model.MemoryID) {
+	c := &p.Design.Memories[iron]
+	pulled := system.InState(iron, 1)
+	for _, master := range masters(p, iron) {
+		set := &p.Design.Settings[master[0]]
+		quiet := []*model.Cond{isAt(set, master[0], master[1])}
+		for i := range p.Design.Timers {
+			quiet = append(quiet, model.Not(&model.Cond{Op: model.CondAtom, Place: set.Place,
+				Atom: model.Atom{Kind: model.AtomTimer, Index: i, In: []int{model.TimerRunning}}}))
+		}
 		v, occurs, known := possible(p, c.NamePlace, c.Path, system.All(pulled, system.On(model.And(quiet...))), atRest(p))
 		if !known || !occurs {
 			continue
 		}
-		if never == nil {
-			d := *p.Design
-			d.Settings = slices.Clone(d.Settings)
-			d.Settings[key].Start = off
-			d.Assumptions = append(slices.Clone(d.Assumptions), model.Assumption{
-				Info: model.Info{Path: "the key is off", Place: set.Place}, Form: model.AssumeAlways,
-				Quantity: model.None, Setting: model.None, Cond: isOff})
-			// Nothing electrical is different in it, so that what was solved serves it too.
-			s, err := system.Build(p.Ctx, &d, system.Options{Circuit: p.Circuit(), MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones})
-			p.StopOn(err)
-			never = s
-		}
+		never := alwaysAt(p, master[0], master[1])
 		_, alone, known := possible(p, c.NamePlace, c.Path, pulled,
 			func(c system.Condition) (system.Verdict, error) { return never.PossibleHere(p.Ctx, c) })
 		if !known || alone {
 			continue
 		}
 		p.Report(diag.Finding{Place: evidence.Site(p.Design, &c.Info), Subject: c.Path,
-			Message: fmt.Sprintf("%s stays pulled in after %s is off, and no timer ends it", c.Path, set.Path),
-			Help:    "find what holds it: a way back through a lamp or a motor, or its own contact; cut it with the key or a diode",
+			Message: fmt.Sprintf("%s stays pulled in after %s is %s, and no timer ends it", c.Path, set.Path, set.Positions[master[1]]),
+			Help:    fmt.Sprintf("find what holds it: a way back through a lamp, a motor or a resistor, or its own contact; cut it with %s or a diode", set.Name),
 			Evidence: append(evidence.Moves("", v.Trace), evidence.Because(p.Ctx, v.Trace, &model.Cond{Op: model.CondAtom, Place: c.NamePlace,
-				Atom: model.Atom{Kind: model.AtomMemory, Index: i, In: []int{1}}}, false)...)})
+				Atom: model.Atom{Kind: model.AtomMemory, Index: int(iron), In: []int{1}}}, false)...)})
+		return
 	}
 }
