@@ -152,7 +152,7 @@ func TestWitnessAsText(t *testing.T) {
 	require.Empty(t, inexact)
 	way.Steps[len(way.Steps)-1].Sees = []model.See{{Cond: requirement(t, s.Design(), "can_cut").A}}
 	text := system.DriveText(s.Design(), &way)
-	assert.Equal(t, "drive way: {\n    step: set engine_speed 4300 rpm, see fuel_is_cut at end\n}\n", text)
+	assert.Equal(t, "drive way: {\n    step: set engine_speed 1665 rpm, see fuel_is_cut at end\n}\n", text)
 	d := designs(t, "overrun.pintle", overrun+text)[0]
 	got, err := drive.Run(context.Background(), d, &d.Drives[len(d.Drives)-1], drive.Options{})
 	require.NoError(t, err)

@@ -181,7 +181,6 @@ func (v *view) reportPullIn(m mover, low circuit.Corner, trace *system.Trace) {
 		if k = v.worstEnd(m, low, at); at(k) >= gets {
 			return
 		}
-		gets = at(k)
 	}
 	got := v.inCorner(m, trace, closed, k)
 	if got.Value >= m.pull {
