@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/binary"
 	"errors"
+	"math"
 	"slices"
 
 	"pintle/checker/logic"
@@ -20,6 +21,8 @@ type Engine struct {
 	recent []string                // keys of models, latest last
 	known  map[*logic.Expr]Verdict // of Never: many questions come down to a few
 	ringed [][]logic.Var           // what rings gives, once it was asked
+	gone   uint64                  // nodes made by models that were forgotten
+	ends   uint64                  // how many nodes may have been made in all; see Allow
 }
 
 // keptModels bounds the compiled parts that an Engine remembers.
@@ -41,7 +44,36 @@ func New(sys *System, opts Options) (*Engine, error) {
 		opts.MaxTraces = 32
 	}
 	sys = normal(sys)
-	return &Engine{sys: sys, opts: opts, deps: dependencies(sys), models: map[string]*model{}, known: map[*logic.Expr]Verdict{}}, nil
+	return &Engine{sys: sys, opts: opts, deps: dependencies(sys), models: map[string]*model{}, known: map[*logic.Expr]Verdict{}, ends: math.MaxUint64}, nil
+}
+
+// Made counts the decision nodes that the engine has made for all questions so far: the
+// work that it has done. The same questions in the same order give the same count.
+func (e *Engine) Made() uint64 {
+	made := e.gone
+	for _, m := range e.models {
+		made += m.f.Stats.Made
+	}
+	return made
+}
+
+// Allow lets the engine make n more decision nodes for all questions that follow together,
+// and no more than MaxWork for each; what would need more is Undecided. The function returned ends
+// that. An undecided answer from within it is not remembered: asked again, a question gets
+// what MaxWork gives it.
+func (e *Engine) Allow(n uint64) (end func()) {
+	before := e.ends
+	made := e.Made()
+	e.ends = made + min(n, math.MaxUint64-made)
+	return func() { e.ends = before }
+}
+
+// left is how many nodes Allow leaves.
+func (e *Engine) left() uint64 {
+	if e.ends == math.MaxUint64 {
+		return e.ends
+	}
+	return e.ends - min(e.ends, e.Made())
 }
 
 // System is what the engine works on, without nil expressions.
@@ -86,6 +118,7 @@ func (e *Engine) model(ctx context.Context, vars ...logic.Var) (*model, error) {
 		m.rings = e.ringsIn(m)
 		e.models[key] = m
 		if e.recent = append(e.recent, key); len(e.recent) > keptModels {
+			e.gone += e.models[e.recent[0]].f.Stats.Made
 			delete(e.models, e.recent[0])
 			e.recent = e.recent[1:]
 		}
@@ -95,7 +128,7 @@ func (e *Engine) model(ctx context.Context, vars ...logic.Var) (*model, error) {
 	}
 	m.f.Watch(ctx)
 	m.f.Recover()
-	m.f.Quota(e.opts.MaxWork)
+	m.f.Quota(min(e.opts.MaxWork, e.left()))
 	if m.f.Crowded() {
 		m.f.Collect()
 	}

@@ -89,7 +89,7 @@ func (e *Engine) inTime(ctx context.Context, m *model, g goal) (Verdict, error) 
 	}
 	timed := newTiming(m)
 	c := &candidates{ctx: ctx, r: r, timed: timed, most: e.opts.MaxTraces}
-	left := m.f.Quota(shortestWork)
+	left := m.f.Quota(min(shortestWork, e.left()))
 	err = c.shortest()
 	if errors.Is(err, logic.ErrTooLong) {
 		m.f.Recover()

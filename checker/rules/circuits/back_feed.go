@@ -31,6 +31,7 @@ func backFeed() rule.Rule {
 
 func findBackFeeds(p *rule.Pass) {
 	v := look(p)
+	v.bound()
 	told := map[model.ElementID]bool{}
 	for i := range v.d.Elements {
 		e := &v.d.Elements[i]

@@ -28,11 +28,15 @@ func sneakPath() rule.Rule {
 
 func findSneaks(p *rule.Pass) {
 	s := &sneaks{view: look(p), ways: map[model.ElementID]*habit{}, told: map[model.ElementID]bool{}}
+	s.bound()
 	for i := range s.consumers {
 		s.backwards(&s.consumers[i])
 	}
 	for i := range s.consumers {
 		s.forwards(&s.consumers[i])
+	}
+	if !slices.ContainsFunc(s.consumers, func(c consumer) bool { return s.strange(&c) }) {
+		return // no neighbour could be told of
 	}
 	for i := range s.consumers {
 		s.neighbours(&s.consumers[i])
@@ -134,7 +138,7 @@ func (s *sneaks) neighbours(c *consumer) {
 			if s.told[o.element] || s.lacks(o) {
 				return false
 			}
-			strange = strange || o != c && o.load != nil && !s.habit(o).direct
+			strange = strange || o != c && s.strange(o)
 		}
 		if !strange {
 			return false
@@ -142,6 +146,12 @@ func (s *sneaks) neighbours(c *consumer) {
 		s.report(st, way, cs, c, nil)
 		return true
 	})
+}
+
+// strange reports whether a consumer is a load that never has a feed and an earth by itself.
+// One that lacks its feed or its earth altogether has a finding of its own.
+func (s *sneaks) strange(c *consumer) bool {
+	return c.load != nil && c.element != model.None && !s.habit(c).direct && !s.lacks(c)
 }
 
 // lacks reports whether a consumer has no feed or no earth of its own, which has a finding.

@@ -27,7 +27,9 @@ func (v *view) find(subject *model.Info, c system.Condition) (*state, answer) {
 	if ok != yes {
 		return nil, ok
 	}
-	closed, when := v.stand(c, trace)
+	var closed []bool
+	var when *logic.Expr
+	v.within(func() { closed, when = v.stand(c, trace) })
 	if closed == nil {
 		return nil, unknown
 	}
@@ -66,6 +68,7 @@ func (v *view) stand(c system.Condition, t *system.Trace) (closed []bool, when *
 		return nil, nil
 	}
 	f, r, err := engine.Reachable(v.p.Ctx, vars...)
+	v.spent()
 	v.p.StopOn(err)
 	in := f.And(r, f.Of(want))
 	if t != nil {
@@ -97,6 +100,7 @@ func (v *view) stand(c system.Condition, t *system.Trace) (closed []bool, when *
 			parts = append(parts, space.Not(e))
 		}
 	}
+	v.spent()
 	v.p.StopOn(f.Err())
 	if in == logic.Never {
 		return nil, nil

@@ -1,6 +1,7 @@
 package circuits
 
 import (
+	"errors"
 	"math"
 
 	"pintle/checker/cause"
@@ -21,6 +22,45 @@ type view struct {
 	consumers []consumer
 	byElement map[model.ElementID]int // in consumers
 	isolated  []model.SupplyID        // whose minus no metal joins to ground for good
+	until     uint64                  // nodes that the engine may have made when the rule ends; 0: no such bound
+}
+
+// What a rule that asks of every consumer about the ways of currents through others may cost:
+// decision nodes, for a design and for each of its elements. A vehicle of a thousand lines
+// needs a third of that at most. In a mesh of switches each question is as large as the
+// design allows, and there are as many as switches times loads.
+const (
+	workAtLeast = 300_000
+	workEach    = 10_000
+)
+
+// errWork ends a rule whose work is spent.
+var errWork = errors.New("the switches and loads of this design are joined in so many ways that following the currents through them takes more work than is allowed; check its circuits one at a time")
+
+// bound gives the rule that runs no more than its share of work, in decision nodes of the
+// state engine. A rule that needs more ends there, and says once that it is undecided.
+func (v *view) bound() {
+	v.until = v.s.Engine().Made() + workAtLeast + workEach*uint64(len(v.d.Elements))
+}
+
+// within asks the engine something within what the rule may cost.
+func (v *view) within(ask func()) {
+	if v.until == 0 {
+		ask()
+		return
+	}
+	engine := v.s.Engine()
+	v.spent()
+	defer engine.Allow(v.until - engine.Made())()
+	ask()
+	v.spent()
+}
+
+// spent ends the rule if its work is spent.
+func (v *view) spent() {
+	if v.until > 0 && v.s.Engine().Made() >= v.until {
+		v.p.StopOn(errWork)
+	}
 }
 
 func look(p *rule.Pass) *view {
@@ -128,8 +168,13 @@ const (
 // can asks whether a condition holds in some reachable state at nominal values, and for
 // the way there. What can't be decided is said about subject.
 func (v *view) can(subject *model.Info, c system.Condition) (*system.Trace, answer) {
-	got, err := v.s.PossibleHere(v.p.Ctx, c)
-	v.p.StopOn(err)
+	var got system.Verdict
+	v.within(func() {
+		var err error
+		got, err = v.s.PossibleHere(v.p.Ctx, c)
+		v.spent()
+		v.p.StopOn(err)
+	})
 	switch got.Outcome {
 	case system.Holds, system.HoldsNominally:
 		return got.Trace, yes
