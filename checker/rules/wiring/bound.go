@@ -13,7 +13,11 @@ import (
 //
 // What runs through a piece of metal into the metal behind it has, by Kirchhoff, to leave
 // that through loads, windings and resistors, or through diodes that look that way; none
-// of those can carry more than all sources in series would drive through it. Where that
+// of those can carry more than all sources in series would drive through it. Sources that
+// begin at one node are not in series: at any potential between the lowest and the highest of
+// a circuit some source drives a current upwards across it, so that the spans of the sources
+// cover all between the two, and those that begin at one node cover no more than the largest of
+// them. Where that
 // metal leads to ground, to a supply, or round to the other side, there is no such bound.
 //
 // Nothing comes out of ground where it is the lowest point: where the minus of every
@@ -25,6 +29,7 @@ var bounds = rule.Share(func(p *rule.Pass) *bounding {
 		known: map[model.ElementID]float64{},
 		at:    make([][]model.ElementID, len(p.Design.Nodes)),
 	}
+	above, below := map[model.NodeID]float64{}, map[model.NodeID]float64{}
 	for i := range b.d.Elements {
 		id, e := model.ElementID(i), &b.d.Elements[i]
 		if _, switched, conducts := b.c.SwitchOf(id); !switched && !conducts {
@@ -33,8 +38,11 @@ var bounds = rule.Share(func(p *rule.Pass) *bounding {
 		b.at[e.A] = append(b.at[e.A], id)
 		b.at[e.B] = append(b.at[e.B], id)
 		if isSource(e) {
-			b.span += max(math.Abs(e.Volts.Min), math.Abs(e.Volts.Max))
+			above[e.A], below[e.A] = max(above[e.A], e.Volts.Max), min(below[e.A], e.Volts.Min)
 		}
+	}
+	for i := range b.d.Nodes {
+		b.span += above[model.NodeID(i)] - below[model.NodeID(i)]
 	}
 	b.lowest = make([]bool, len(b.c.Islands()))
 	held := heldTogether(b.d)
@@ -57,7 +65,7 @@ type bounding struct {
 	d      *model.Design
 	c      *circuit.Circuit
 	at     [][]model.ElementID // by node: the elements that can conduct
-	span   float64             // V, of all sources in series
+	span   float64             // V, the most that can stand between two nodes: of all sources in series
 	lowest []bool              // by island: no point of it lies below ground
 	known  map[model.ElementID]float64
 }

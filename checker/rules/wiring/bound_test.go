@@ -133,3 +133,26 @@ func TestWorstAgainstAllStates(t *testing.T) {
 	})
 	assert.Greater(t, asked, 100)
 }
+
+// Sources from one node are not in series: a battery and an alternator on one ground drive no more
+// than the higher of them, and one on top of the battery adds to it. (Kirchhoff, by hand.)
+func TestSourcesFromOneNodeAreNotInSeries(t *testing.T) {
+	looked := 0
+	for text, want := range map[string]float64{
+		"supply more: 14 V, from frame to more_plus, inside 40 mohm, one way\n": 14,
+		"supply more: 6 V, from frame to more_plus, inside 40 mohm\n":           12,
+		"supply more: 14 V, from stud to more_plus, inside 40 mohm\n":           26,
+	} {
+		tree := syntax.Parse(source.NewFile("x.pintle", "title \"Two\"\nground frame\nnode stud, more_plus\n"+
+			"supply battery: 12 V, from frame to stud, inside 8 mohm\n"+text+
+			"load lamp: stud to frame, 10 ohm at 12 V, lit from 60 %\n"), nil)
+		read := elaborate.Elaborate(t.Context(), tree, run.NewLoader(run.InFS(os.DirFS(".")), tree))
+		require.Len(t, read.Designs, 1)
+		p := &rule.Pass{Ctx: t.Context(), Root: tree, Read: read, Design: read.Designs[0], Limits: settings.DefaultLimits()}
+		p.Run(&rule.Rule{Name: "test", Run: func(p *rule.Pass) {
+			looked++
+			assert.InDelta(t, want, bounds.Of(p).span, 1e-9, text)
+		}}, nowhere{})
+	}
+	assert.Equal(t, 3, looked)
+}
