@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"pintle/checker/logic"
 	"pintle/checker/reach"
 	"pintle/checker/system"
 	"pintle/lang/diag"
@@ -186,7 +187,12 @@ func (s *System) AsDrive(t *system.Trace, name string) (model.Drive, []string) {
 	}
 	cut := func(from, to int) (model.Drive, []string) {
 		part := *t.Trace
-		part.Steps = nil
+		part.Steps, part.Start = nil, slices.Clone(t.Start)
+		for _, v := range t.Vars {
+			if s.triggered(t, v) {
+				part.Start[v] = 0 // a step of faults makes it come
+			}
+		}
 		for i := from; i < to; i++ {
 			if !s.comes(t, &t.Steps[i]) {
 				part.Steps = append(part.Steps, t.Steps[i])
@@ -218,9 +224,14 @@ func (s *System) AsDrive(t *system.Trace, name string) (model.Drive, []string) {
 
 // comes tells whether a step is that in which the fault comes.
 func (s *System) comes(t *system.Trace, st *reach.Step) bool {
-	if st.Move.Kind != reach.MoveInput || s.trigger == model.None {
+	return st.Move.Kind == reach.MoveInput && s.triggered(t, st.Move.Var)
+}
+
+// triggered reports whether a variable is the one by which the fault comes.
+func (s *System) triggered(t *system.Trace, v logic.Var) bool {
+	if s.trigger == model.None {
 		return false
 	}
-	r := t.System.Role(st.Move.Var)
+	r := t.System.Role(v)
 	return r.Kind == system.RoleFree && r.Index == int(s.trigger)
 }
