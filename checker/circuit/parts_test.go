@@ -28,7 +28,11 @@ func TestPartsAgainstSolutions(t *testing.T) {
 		return drawn{b, asked(t, b.Design, 3)}
 	})
 	settled, other := 0, 0
-	for n := range soak.Times(25) {
+	times := 12
+	if testing.Short() {
+		times = 3 // the race detector makes each ten times as slow
+	}
+	for n := range soak.Times(times) {
 		x := islands.Example(soak.Seed() + n)
 		rng := rand.New(rand.NewPCG(uint64(soak.Seed()+n), 17))
 		c, err := circuit.New(x.b.Design, nil)
