@@ -175,7 +175,7 @@ func (c *Circuit) short(id model.ElementID, to model.NodeID, a model.FaultAction
 	}})
 }
 
-// alwaysJoined tells whether two nodes are joined by metal that conducts as built, a fuse that
+// alwaysJoined reports whether two nodes are joined by metal that conducts as built, a fuse that
 // has blown since included, other than one element.
 func (c *Circuit) alwaysJoined(a, b model.NodeID, but model.ElementID) bool {
 	seen := make([]bool, len(c.design.Nodes))

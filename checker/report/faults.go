@@ -52,7 +52,7 @@ the battery before you touch a feed; never bridge a fuse or fit a larger one. Wo
 high voltage, air bags and brakes is for those who are licensed for it. Follow the
 maker's instructions and local rules.`
 
-// WriteFaults writes tables of faults as text, json or csv; moves tells whether text shows
+// WriteFaults writes tables of faults as text, json or csv; moves reports whether text shows
 // how each effect comes about.
 func WriteFaults(w io.Writer, as string, tables []Faults, moves bool) error {
 	out := bufio.NewWriter(w)

@@ -53,12 +53,12 @@ func TestFixesMendAndNothingElse(t *testing.T) {
 	require.NotZero(t, tried)
 }
 
-// same tells whether two findings say the same, wherever they say it.
+// same reports whether two findings say the same, wherever they say it.
 func same(a, b diag.Finding) bool {
 	return a.Rule == b.Rule && a.Subject == b.Subject && a.Message == b.Message
 }
 
-// followsFrom tells whether a finding is of what could not be looked at before, since the fix
+// followsFrom reports whether a finding is of what could not be looked at before, since the fix
 // of what could not be read lets more of the file be read; or of what only that used which has
 // been taken out.
 func followsFrom(f, g diag.Finding) bool {

@@ -139,7 +139,7 @@ func untold(f *diag.Finding, texts string) (wrong []string) {
 	return wrong
 }
 
-// difference tells whether a value is that between a solved number and another one or a
+// difference reports whether a value is that between a solved number and another one or a
 // stated one.
 func difference(ns []diag.Number, texts, value string) bool {
 	want, unit := amount(value)
@@ -162,7 +162,7 @@ func difference(ns []diag.Number, texts, value string) bool {
 	return false
 }
 
-// stated tells whether a text states a value, or a share of one and that share.
+// stated reports whether a text states a value, or a share of one and that share.
 func stated(text, value string) bool {
 	want, unit := amount(value)
 	shares := []float64{1}

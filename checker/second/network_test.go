@@ -182,7 +182,7 @@ func (n *network) whole(x string) *solution {
 	return n.of(n.calm, n.key(x, n.fault != nil && n.failed(x)))
 }
 
-// bites tells whether a fault shorts a supply.
+// bites reports whether a fault shorts a supply.
 func (n *network) bites(x string) bool {
 	return n.fault != nil && n.failed(x) && (x[n.burnt] == 1 || n.whole(x).burns(n.fault))
 }
@@ -426,12 +426,12 @@ func (s *solution) metered(a, b int) float64 {
 	return m.volt[a] - m.volt[b]
 }
 
-// apart tells whether nothing that could carry a current joins two nodes.
+// apart reports whether nothing that could carry a current joins two nodes.
 func (s *solution) apart(a, b int) bool {
 	return s.whether('a', a, b, func() bool { return !s.walks(a, b, s.in) })
 }
 
-// walks tells whether some elements join two nodes.
+// walks reports whether some elements join two nodes.
 func (s *solution) walks(a, b int, by []bool) bool {
 	seen := map[int]bool{a: true}
 	for queue := []int{a}; len(queue) > 0; queue = queue[1:] {

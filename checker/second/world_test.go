@@ -237,7 +237,7 @@ func (w *world) after(x string) []string {
 	return out
 }
 
-// burnt tells whether something has burnt of which no more is told.
+// burnt reports whether something has burnt of which no more is told.
 func (w *world) burnt(x string) bool { return w.net != nil && w.net.burnt > 0 && x[w.net.burnt] == 1 }
 
 func (w *world) may(x string) bool {
@@ -371,12 +371,12 @@ func (w *world) starts() []string {
 	return out
 }
 
-// timed tells whether time makes a difference.
+// timed reports whether time makes a difference.
 func (w *world) timed() bool {
 	return slices.ContainsFunc(w.vars, func(v *variable) bool { return v.sort == timer || v.sort == beat || v.slow })
 }
 
-// reach calls see for each state at rest that can be reached, and tells whether watch can
+// reach calls see for each state at rest that can be reached, and reports whether watch can
 // last longer than so many ticks. ok is false if there is more than can be looked at.
 func (w *world) reach(watch func(x string) bool, limit int, see func(x string), most int) (long, ok bool) {
 	seen := map[moment]bool{}
@@ -487,7 +487,7 @@ func (w *world) reach(watch func(x string) bool, limit int, see func(x string), 
 	return long, true
 }
 
-// circle tells whether steps can go on for ever.
+// circle reports whether steps can go on for ever.
 func circle(next map[string][]string) bool {
 	const open, closed = 1, 2
 	mark := map[string]int{}

@@ -70,7 +70,7 @@ type DriveFailure struct {
 	Line     int      `json:"line"` // from 1
 }
 
-// Passed tells whether all runs came to their end and saw what they expected, and all of
+// Passed reports whether all runs came to their end and saw what they expected, and all of
 // it could be read.
 func (o *DriveOutcome) Passed() bool {
 	if o.Unread != "" {

@@ -229,7 +229,7 @@ func nameDeadBand(b partition, t *model.Threshold, near *model.Band, dead interv
 }
 
 // drawn is the band that begins inside a dead band from lo to hi, and one that keeps and names
-// a part of it, if there is one; is tells whether the dead band is one that the partition is
+// a part of it, if there is one; is reports whether the dead band is one that the partition is
 // about and does not name.
 func drawn(b partition, lo, hi unit.Value) (line, near *model.Band, is bool) {
 	var named []interval.Stretch
@@ -268,7 +268,7 @@ func (c *claim) reachesInto(lo, hi unit.Value) bool {
 	return !c.band.Keeps && c.band.Lo.N.Less(hi.N) && lo.N.Less(c.band.Hi.N)
 }
 
-// spans tells whether some stretches together reach from lo to hi.
+// spans reports whether some stretches together reach from lo to hi.
 func spans(ss []interval.Stretch, lo, hi unit.Value) bool {
 	at := lo.N
 	for moved := true; moved && at.Less(hi.N); {
@@ -383,7 +383,7 @@ func passes(p *rule.Pass, t *model.Threshold, state int) bool {
 	return false
 }
 
-// outOfRange tells whether a value of a threshold lies where its quantity can't be,
+// outOfRange reports whether a value of a threshold lies where its quantity can't be,
 // which is a finding of its own.
 func outOfRange(d *model.Design, t *model.Threshold) bool {
 	id, ok := quantityOf(d, t.Quantity, t.Reading)

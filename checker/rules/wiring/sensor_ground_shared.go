@@ -136,7 +136,7 @@ func (v *view) sharedBySender(s *model.Sender, told map[string]bool) {
 	}
 }
 
-// usedInside tells whether something of its own body ends at a pin, other than a resistor: that
+// usedInside reports whether something of its own body ends at a pin, other than a resistor: that
 // of a sender is a part of it.
 func (v *view) usedInside(n model.NodeID) bool {
 	for _, id := range bounds.Of(v.p).at[n] {
