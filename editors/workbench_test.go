@@ -35,14 +35,16 @@ func TestWorkbench(t *testing.T) {
 	d := desktop(t)
 	data, extensions := filepath.Join(d.home, "data"), filepath.Join(d.home, "extensions")
 	require.NoError(t, os.MkdirAll(filepath.Join(data, "User"), 0o755))
-	// The workbench takes the PATH of a login shell, not ours.
-	require.NoError(t, os.WriteFile(filepath.Join(data, "User", "settings.json"), fmt.Appendf(nil, `{
-		"pintle.server.path": %q,
+	require.NoError(t, os.MkdirAll(filepath.Join(data, "Machine"), 0o755))
+	// The workbench takes the PATH of a login shell, not ours. Which program is run is a
+	// setting of the machine that it runs on: a folder that someone opens can't choose it.
+	require.NoError(t, os.WriteFile(filepath.Join(data, "Machine", "settings.json"), fmt.Appendf(nil, `{"pintle.server.path": %q}`, d.pintle), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(data, "User", "settings.json"), []byte(`{
 		"security.workspace.trust.enabled": false, "workbench.startupEditor": "none", "workbench.tips.enabled": false,
 		"telemetry.telemetryLevel": "off", "update.mode": "none", "extensions.autoUpdate": false, "extensions.autoCheckUpdates": false,
 		"workbench.enableExperiments": false, "chat.disableAIFeatures": true, "chat.commandCenter.enabled": false,
 		"workbench.secondarySideBar.defaultVisibility": "hidden", "git.enabled": false, "editor.accessibilitySupport": "off",
-		"files.autoSave": "off", "window.restoreWindows": "none"}`, d.pintle), 0o600))
+		"files.autoSave": "off", "window.restoreWindows": "none"}`), 0o600))
 	address := freeAddress(t)
 	config := filepath.Join(d.home, "config.yaml")
 	require.NoError(t, os.WriteFile(config, fmt.Appendf(nil, "bind-addr: %s\nauth: none\ncert: false\n", address), 0o600))

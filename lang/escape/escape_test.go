@@ -57,7 +57,7 @@ func TestNothingSteers(t *testing.T) {
 
 // live is what Markdown would make something of, in a text out of which escaped characters
 // and code have been taken.
-var live = regexp.MustCompile(`[\[\]<>|*_~@]|://|(?i:www\.)|(?m:^\s*(?:#|[-+] |\d+\. |---|===|\t|    ))`)
+var live = regexp.MustCompile(`[\[\]<>|*_~@]|://|(?i:www\.)|(?m:^\s*(?:#|[-+] |\d+\. |(?:-+|=+)\s*$|\t|    ))`)
 
 func TestMarkdownIsInert(t *testing.T) {
 	for _, s := range hostile {
@@ -78,7 +78,7 @@ func TestMarkdownIsInert(t *testing.T) {
 	}
 }
 
-// withoutCode takes spans of code out of a line, as CommonMark 0.31, section 6.1 reads them:
+// withoutCode puts a c in the place of each span of code in a line, as CommonMark 0.31, section 6.1 reads them:
 // a run of backticks up to the next run of the same length; one behind a backslash opens none.
 func withoutCode(t *testing.T, s string) string {
 	t.Helper()
@@ -95,6 +95,7 @@ func withoutCode(t *testing.T, s string) string {
 			}
 			end := regexp.MustCompile("(?:^|[^`])(`{" + string(rune('0'+n)) + "})(?:[^`]|$)").FindStringSubmatchIndex(s[i+n:])
 			require.NotNil(t, end, "an open run in %q", s)
+			b.WriteByte('c')
 			i += n + end[3]
 		default:
 			b.WriteByte(s[i])
@@ -107,7 +108,7 @@ func withoutCode(t *testing.T, s string) string {
 func TestCodeAndFencesHold(t *testing.T) {
 	for _, s := range hostile {
 		if c := escape.Code(s); strings.TrimSpace(s) != "" && strings.TrimSpace(c) != "" {
-			assert.Empty(t, withoutCode(t, c), "%q", c)
+			assert.Equal(t, "c", withoutCode(t, c), "%q", c)
 		}
 		fenced := strings.Split(escape.Fence("pintle", s), "\n")
 		fence := strings.TrimRight(fenced[0], "pintle")

@@ -93,9 +93,10 @@ func closing(s string, n int) int {
 
 var (
 	// What means something anywhere, what makes a bare link, and entities.
-	markup = regexp.MustCompile(`[\\*_<>\[\]|~]|:\/\/|(?i:\bwww\.)|(?i:\b(?:mailto|xmpp|command|javascript|data|file):)|@|\$\(|&#?[0-9A-Za-z]+;`)
-	// What means something where a line begins.
-	opening = regexp.MustCompile(`^[0-9]{0,9}(?:[=:-]+\s*$|(?:[+-]|#{1,6}|[.)])(?:\s|$))`)
+	markup = regexp.MustCompile(`[\\*_<>\[\]|~]|:\/\/|(?i:www\.)|(?i:\b(?:mailto|xmpp|command|javascript|data|file):)|@|\$\(|&#?[0-9A-Za-z]+;`)
+	// What means something where a line begins. CommonMark wants a blank after #; not every
+	// renderer does.
+	opening = regexp.MustCompile(`^(?:#|[0-9]*(?:[=:-]+\s*$|(?:[+-]|[.)])(?:\s|$)))`)
 )
 
 func escapeMarkup(s string, begins bool) string {

@@ -18,8 +18,9 @@ import (
 // patience is how long a program may take to say its version.
 const patience = 30 * time.Second
 
-// Program returns the path of a program whose answer to some arguments matches a regular
-// expression, and ends the test otherwise.
+// Program returns the path of a program that answers some arguments with a line that matches
+// a regular expression (^ and $ are the ends of a line: many programs warn of something
+// first), and ends the test otherwise.
 func Program(t testing.TB, name, answer string, args ...string) string {
 	t.Helper()
 	path, err := exec.LookPath(name)
@@ -27,7 +28,7 @@ func Program(t testing.TB, name, answer string, args ...string) string {
 		Missing(t, "%s is not installed", name)
 	}
 	said, err := ask(t, path, args...)
-	if !regexp.MustCompile(answer).MatchString(said) {
+	if !regexp.MustCompile("(?m)" + answer).MatchString(said) {
 		Missing(t, "%s %s does not answer %q but %q (%v)", name, strings.Join(args, " "), answer, last(said), err)
 	}
 	return path
