@@ -33,8 +33,8 @@ func (s Stretch) Contains(n unit.Num) bool {
 	return (low > 0 || low == 0 && s.LoIn) && (high < 0 || high == 0 && s.HiIn)
 }
 
-// String writes the stretch as a band is written, "1300 to 1600 rpm": the lower end
-// belongs to it. An open lower end is said: "1300 to 1600 rpm, without 1300 rpm".
+// String writes the stretch as a band is written, "1450 to 1700 rpm": the lower end
+// belongs to it. An open lower end is said: "1450 to 1700 rpm, without 1450 rpm".
 func (s Stretch) String() string {
 	if s.IsPoint() {
 		return "exactly " + s.Lo.String()

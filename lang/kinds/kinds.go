@@ -216,7 +216,7 @@ type Shape uint8
 // The shapes of a quantity.
 const (
 	One        Shape = iota // 8 V
-	Range                   // 0 to 7000 rpm
+	Range                   // 0 to 6800 rpm
 	OneOrRange              // either
 	Pair                    // 9 V and 15 V
 )

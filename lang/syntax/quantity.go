@@ -182,7 +182,7 @@ func (p *parser) unit() (u unit.Unit, found, ok bool) {
 		p.i = end
 		return p.pressure(u), true, true
 	}
-	// A word that follows a bare number: `0 to 7000 rpm`, `2 of Fuse`.
+	// A word that follows a bare number: `0 to 6800 rpm`, `2 of Fuse`.
 	if end == p.i+1 && afterNumber(first) {
 		return u, false, true
 	}

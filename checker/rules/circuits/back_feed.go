@@ -23,7 +23,7 @@ func backFeed() rule.Rule {
 		Summary:  "a load that is fed backwards through a switch while its own feed is off, or a driver that carries current against its direction",
 		Why:      "what is switched off comes on with something else, and a rail that is thought dead is live",
 		Doc:      pages.Of("back-feed"),
-		Source:   "the H pattern of sneak circuit analysis: MIL-STD-785B task 205; worked case in sneak_test.go",
+		Source:   "the H pattern of sneak circuit analysis: MIL-STD-785B task 205",
 		Needs:    rule.States,
 		Run:      findBackFeeds,
 	}

@@ -20,7 +20,7 @@ func sneakPath() rule.Rule {
 		Summary:  "a load or winding that runs over a way that nobody drew: through other loads, one of them backwards or with its own feed or earth open",
 		Why:      "something glows, turns or pulls in although what is meant to switch it is open, and every part of it is sound",
 		Doc:      pages.Of("sneak-path"),
-		Source:   "sneak circuit analysis: MIL-STD-785B task 205, NASA practice PD-AP-1314; worked cases in sneak_test.go",
+		Source:   "sneak circuit analysis: MIL-STD-785B task 205, NASA practice PD-AP-1314",
 		Needs:    rule.States,
 		Run:      findSneaks,
 	}

@@ -2,6 +2,7 @@ package circuits_test
 
 import (
 	"context"
+	"embed"
 	"io/fs"
 	"strings"
 	"testing"
@@ -9,7 +10,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"pintle/checker/checktest"
 	"pintle/checker/circuit"
+	"pintle/checker/rule"
 	"pintle/checker/rules/circuits"
 	"pintle/checker/run"
 	"pintle/lang/elaborate"
@@ -18,9 +21,24 @@ import (
 	"pintle/lang/syntax"
 )
 
-// The worked sneak circuits stand in the fixtures, where the rules find them. Here the
-// numbers of those designs are held against published topologies and values computed
-// with ngspice: from the text of a design, through the language, to volts and amperes.
+// Published sneak circuits, in the folder published: the rules find them, and the numbers
+// are held against values computed with ngspice: from the text of a design, through the
+// language, to volts and amperes. What users see tells stories of its own.
+
+//go:embed published
+var published embed.FS
+
+// TestPublishedAreFound: each of them gets what is marked in it, and nothing else.
+func TestPublishedAreFound(t *testing.T) {
+	c, err := rule.NewCatalogue(circuits.Group())
+	require.NoError(t, err)
+	files, err := fs.Glob(published, "published/*.pintle")
+	require.NoError(t, err)
+	require.Len(t, files, 7)
+	for _, f := range files {
+		t.Run(f, func(t *testing.T) { checktest.Marked(t, c, published, f) })
+	}
+}
 
 // solved is a fixture with some of its elements conducting.
 type solved struct {
@@ -32,7 +50,10 @@ type solved struct {
 // fixture solves the design of a fixture with exactly the named contacts closed.
 func fixture(t *testing.T, name string, closed ...string) solved {
 	t.Helper()
-	files := circuits.Group().Fixtures
+	files := fs.FS(circuits.Group().Fixtures)
+	if strings.HasPrefix(name, "published/") {
+		files = published
+	}
 	text, err := fs.ReadFile(files, name)
 	require.NoError(t, err)
 	root := syntax.Parse(source.NewFile(name, string(text)), nil)
@@ -90,7 +111,7 @@ func (s solved) at(node string, volts float64) float64 { s.t.Helper(); return vo
 // The "sneak circuits" page of a car maker's diagnostic aids: four filaments of 2.618 ohm
 // at 12 V, contacts of 1 mohm; computed with ngspice.
 func TestHeadlamps(t *testing.T) {
-	s := fixture(t, "sneak-path/bad_headlamps.pintle", "dip_switch")
+	s := fixture(t, "published/headlamps.pintle", "dip_switch")
 	k := s.at("right", 12)
 	assert.InDelta(t, 4.581, k*s.amps("right_dip"), 5e-4)
 	assert.InDelta(t, 1.527, k*s.amps("left_dip"), 5e-4)
@@ -100,25 +121,25 @@ func TestHeadlamps(t *testing.T) {
 	assert.InDelta(t, 8.002, k*s.volts("main_return"), 5e-4)
 	assert.InDelta(t, 4.004, k*s.volts("left"), 5e-4)
 
-	s = fixture(t, "sneak-path/bad_headlamps.pintle", "dip_switch", "left_link")
+	s = fixture(t, "published/headlamps.pintle", "dip_switch", "left_link")
 	assert.InDelta(t, 0, s.amps("left_main"), 0.005, "with both fuses whole there is no sneak")
-	s = fixture(t, "sneak-path/good_headlamps.pintle", "dip_switch")
+	s = fixture(t, "published/headlamps_diodes.pintle", "dip_switch")
 	assert.False(t, s.Carries(s.element("left_dip")), "diodes are a remedy")
 }
 
 // An owners' club page, and the classic example of the literature: two lamps of 21 W
 // (6.857 ohm each), a radio of 12 ohm, contacts of 10 mohm, 12 V; computed with ngspice.
 func TestHazardRadio(t *testing.T) {
-	s := fixture(t, "back-feed/bad.pintle", "S2", "S3")
+	s := fixture(t, "published/hazard_radio.pintle", "S2", "S3")
 	k := s.at("feed", 12)
 	assert.InDelta(t, 11.955, k*s.volts("lamp_feed"), 5e-4)
 	assert.InDelta(t, 11.945, k*s.volts("rail15"), 5e-4)
 	assert.InDelta(t, 0.995, k*s.amps("radio"), 5e-4)
 	assert.Negative(t, s.amps("S2"), "backwards through the brake switch")
 
-	assert.False(t, fixture(t, "back-feed/bad.pintle", "S2").Carries(s.element("radio")))
-	assert.False(t, fixture(t, "back-feed/bad.pintle", "S3").Carries(s.element("radio")))
-	good := fixture(t, "back-feed/good_diode.pintle", "S2", "S3")
+	assert.False(t, fixture(t, "published/hazard_radio.pintle", "S2").Carries(s.element("radio")))
+	assert.False(t, fixture(t, "published/hazard_radio.pintle", "S3").Carries(s.element("radio")))
+	good := fixture(t, "published/hazard_radio_diode.pintle", "S2", "S3")
 	assert.False(t, good.Carries(good.element("radio")), "a diode is the remedy")
 }
 
@@ -140,11 +161,11 @@ func TestLostGround(t *testing.T) {
 // winding 300 ohm. ngspice with a junction of 0.76 V gives 16.34 V and 54.5 mA; with the
 // 0.7 V of the design it is (28 - 0.7) / 500 = 54.6 mA and 16.38 V.
 func TestUmbilical(t *testing.T) {
-	s := fixture(t, "sneak-path/bad_umbilical.pintle")
+	s := fixture(t, "published/umbilical.pintle")
 	assert.InDelta(t, 27.3/500, s.amps("cut_off"), 5e-5)
 	assert.InDelta(t, 16.38, s.volts("cut_feed"), 0.01)
 	assert.InDelta(t, 16.34, s.volts("cut_feed"), 0.06, "ngspice, with a junction")
 
-	s = fixture(t, "sneak-path/bad_umbilical.pintle", "tie")
+	s = fixture(t, "published/umbilical.pintle", "tie")
 	assert.False(t, s.Carries(s.element("cut_off")), "with the tie in place nothing comes back")
 }

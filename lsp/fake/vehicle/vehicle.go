@@ -11,7 +11,7 @@ import (
 const head = `## A generated vehicle: many circuits on one battery.
 title "Generated vehicle"
 
-quantity speed: 0 to 7000 rpm
+quantity speed: 0 to 6800 rpm
 setting key: off, run
 
 ground block
@@ -64,7 +64,7 @@ wire W%[1]dg: K%[1]d.87 to L%[1]d.1, yellow, 1.5 mm2, 0.6 m
 wire W%[1]dh: L%[1]d.2 to block, brown, 1.5 mm2, 0.6 m
 bands zone%[1]d: over speed {
     band slow%[1]d: 0 to %[3]d rpm
-    band fast%[1]d: %[3]d to 7000 rpm
+    band fast%[1]d: %[3]d to 6800 rpm
 }
 `
 
@@ -96,7 +96,7 @@ part Unit%[1]d {
 }
 bands zone%[1]d: over speed {
     band slow%[1]d: 0 to %[3]d rpm
-    band fast%[1]d: %[3]d to 7000 rpm
+    band fast%[1]d: %[3]d to 6800 rpm
 }
 `
 
