@@ -188,6 +188,10 @@ func escapes(err error) bool {
 	return !system && !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, fs.ErrPermission)
 }
 
+// underWay holds a token for each look at the disk that the system has not answered. Each
+// that it never answers costs a thread, so there must be an end to them.
+var underWay = make(chan struct{}, 256)
+
 // apart does what may wait for the system without end, a network's disk say, and leaves
 // it alone when the context ends.
 func apart[T any](ctx context.Context, work func() (T, error)) (T, error) {
@@ -199,9 +203,16 @@ func apart[T any](ctx context.Context, work func() (T, error)) (T, error) {
 		var none T
 		return none, err
 	}
+	select {
+	case underWay <- struct{}{}:
+	case <-ctx.Done():
+		var none T
+		return none, ctx.Err()
+	}
 	done := make(chan result, 1)
 	go func() {
 		value, err := work()
+		<-underWay
 		done <- result{value, err}
 	}()
 	select {

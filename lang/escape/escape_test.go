@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"unicode"
@@ -93,7 +94,7 @@ func withoutCode(t *testing.T, s string) string {
 			for i+n < len(s) && s[i+n] == '`' {
 				n++
 			}
-			end := regexp.MustCompile("(?:^|[^`])(`{" + string(rune('0'+n)) + "})(?:[^`]|$)").FindStringSubmatchIndex(s[i+n:])
+			end := regexp.MustCompile("(?:^|[^`])(`{" + strconv.Itoa(n) + "})(?:[^`]|$)").FindStringSubmatchIndex(s[i+n:])
 			require.NotNil(t, end, "an open run in %q", s)
 			b.WriteByte('c')
 			i += n + end[3]

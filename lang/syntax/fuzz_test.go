@@ -72,14 +72,17 @@ func TestIncrementalIsFromScratch(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	for _, text := range syntaxtest.Designs(f) {
-		f.Add(text, 0, "x")
+	for _, text := range syntaxtest.Pieces(f) {
+		f.Add(text, len(text)/2, "x")
 	}
 	for _, p := range pieces {
 		f.Add(p+"fit x: {\n pin 1\n"+p, 3, p)
 	}
 	f.Add("-{", 1, "-") // with one more dash the brace would be part of a comment
 	f.Fuzz(func(t *testing.T, text string, at int, piece string) {
+		if len(text)+len(piece) > syntaxtest.MostFuzzed {
+			return
+		}
 		file := parse(text)
 		checkSound(t, file)
 		if at < 0 || at > len(text) {

@@ -110,6 +110,66 @@ func TestThereAndBack(t *testing.T) {
 	})
 }
 
+// unitsOf counts the columns of a text in a way of its own.
+func unitsOf(e Encoding, s string) uint32 {
+	switch e {
+	case UTF8:
+		return uint32(len(s))
+	case UTF16:
+		return uint32(len(utf16.Encode([]rune(s))))
+	}
+	return uint32(utf8.RuneCountInString(s))
+}
+
+// FuzzPositions: in any text, positions and offsets fit together as LSP 3.17 says of
+// positions and line ends; a position that is drawn, in the text or not, means a place
+// between two characters; and edits come to what cutting the text by hand comes to.
+func FuzzPositions(f *testing.F) {
+	f.Add("a😀b\ne\u0301 °C\r\nlast\rmac", "x", uint32(0), uint32(2), uint32(3), uint32(1))
+	f.Add("\r\r\n\n", "\r", uint32(1), uint32(0), uint32(2), uint32(9))
+	f.Add("\xff\xf0\x9f\x98", "😀", uint32(0), uint32(1), uint32(1<<31), uint32(1<<32-1))
+	f.Add("", "", uint32(0), uint32(0), uint32(0), uint32(0))
+	f.Fuzz(func(t *testing.T, text, put string, line, col, line2, col2 uint32) {
+		if len(text) > 300 || len(put) > 100 {
+			return
+		}
+		file := source.NewFile("x", text)
+		for _, e := range encodings {
+			conv := e.Text(file)
+			row, begin := uint32(0), 0
+			for off := 0; off <= len(text); {
+				inEnd := off > 0 && off < len(text) && text[off-1] == '\r' && text[off] == '\n'
+				if off > 0 && !inEnd && (text[off-1] == '\n' || text[off-1] == '\r') {
+					row, begin = row+1, off
+				}
+				p := conv.Position(off)
+				if inEnd {
+					require.Equal(t, at(row, unitsOf(e, text[begin:off-1])), p, "%s at %d", e, off)
+				} else {
+					require.Equal(t, at(row, unitsOf(e, text[begin:off])), p, "%s at %d", e, off)
+					require.Equal(t, off, conv.Offset(p), "%s %v", e, p)
+				}
+				_, n := utf8.DecodeRuneInString(text[off:])
+				off += max(n, 1)
+			}
+			from, to := at(line, col), at(line2, col2)
+			span := conv.Span(protocol.Range{Start: from, End: to})
+			for _, off := range []int{span.Start, span.End} {
+				require.True(t, off >= 0 && off <= len(text))
+				require.Equal(t, off, conv.Offset(conv.Position(off)), "%s: %d is a place", e, off)
+			}
+			back := conv.Position(span.Start)
+			require.True(t, back.Line < from.Line || back.Line == from.Line && back.Character <= from.Character, "%s: %v becomes %v", e, from, back)
+			changes := []protocol.TextDocumentContentChangeEvent{
+				&protocol.TextDocumentContentChangePartial{Range: protocol.Range{Start: from, End: to}, Text: put},
+				&protocol.TextDocumentContentChangePartial{Range: protocol.Range{Start: at(0, 0), End: at(0, 0)}, Text: put},
+			}
+			require.Equal(t, put+text[:span.Start]+put+text[span.End:], e.Apply(file, changes).Text)
+			require.Equal(t, put, e.Apply(file, append(changes, &protocol.TextDocumentContentChangeWholeDocument{Text: put})).Text)
+		}
+	})
+}
+
 // TestNames: a document is known by its path however its URI is written.
 func TestNames(t *testing.T) {
 	for u, want := range map[uri.URI]string{

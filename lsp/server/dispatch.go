@@ -59,6 +59,9 @@ func (s *Server) notified(m *rpc.Message) {
 			s.fault(m.Method, r)
 		}
 	}()
+	if m.Cut {
+		handle = func(s *Server, params json.RawMessage) error { return s.cut(m.Method, params) }
+	}
 	if err := handle(s, m.Params); err != nil {
 		s.log.Warn("notification", zap.String("method", m.Method), zap.Error(err))
 	}
@@ -80,9 +83,15 @@ func (s *Server) start(m *rpc.Message, f Feature) {
 		return
 	}
 	snapshot := s.session.Current()
+	began := time.Now()
+	// One that is cancelled is answered at once: it may be waiting for a disk that does not
+	// answer, or for somebody who does. What it leaves behind ends by itself.
+	type outcome struct {
+		result json.RawMessage
+		err    error
+	}
+	done := make(chan outcome, 1)
 	s.work.Go(func() {
-		defer cancel()
-		began := time.Now()
 		result, err := s.guard(m.Method, func() (json.RawMessage, error) {
 			if err := s.conn.HasRoom(ctx); err != nil {
 				return nil, err
@@ -95,10 +104,23 @@ func (s *Server) start(m *rpc.Message, f Feature) {
 			return f.answer(ctx, s, snapshot, m.Params)
 		})
 		s.mu.Lock()
-		delete(s.live, m.ID.Key())
+		s.busy--
 		s.held -= len(m.Params)
 		s.mu.Unlock()
-		s.conn.Answer(m.ID, result, s.asError(err, c.cancelled.Load()))
+		done <- outcome{result, err}
+	})
+	s.work.Go(func() {
+		defer cancel()
+		var o outcome
+		select {
+		case o = <-done:
+		case <-ctx.Done():
+			o.err = ctx.Err()
+		}
+		s.mu.Lock()
+		delete(s.live, m.ID.Key())
+		s.mu.Unlock()
+		s.conn.Answer(m.ID, o.result, s.asError(o.err, c.cancelled.Load()))
 		s.tracef(func() (string, string) {
 			return m.Method + " answered", fmt.Sprintf("id %s, %v", m.ID, time.Since(began))
 		})
@@ -113,10 +135,11 @@ func (s *Server) admit(m *rpc.Message, c *call) *rpc.Error {
 	if s.live[m.ID.Key()] != nil {
 		return rpc.Errorf(rpc.InvalidRequest, "a request with this id is still being answered")
 	}
-	if len(s.live) >= mostRequests || s.held > 0 && s.held+len(m.Params) > rpc.MaxBody {
-		return rpc.Errorf(rpc.ServerCancelled, "%d requests are being answered already", len(s.live))
+	if s.busy >= mostRequests || s.held > 0 && s.held+len(m.Params) > rpc.MaxBody {
+		return rpc.Errorf(rpc.ServerCancelled, "%d requests are being answered already", s.busy)
 	}
 	s.live[m.ID.Key()] = c
+	s.busy++
 	s.held += len(m.Params)
 	return nil
 }

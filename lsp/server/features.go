@@ -172,6 +172,7 @@ func decode(params json.RawMessage, into any) error {
 	if params == nil || slices.Equal(params, json.RawMessage("[]")) {
 		params = json.RawMessage("{}")
 	}
+	params = convert.FromWire(params)
 	err := protocol.Unmarshal(params, into)
 	if err == nil {
 		return nil
@@ -192,7 +193,7 @@ func decode(params json.RawMessage, into any) error {
 
 func encode(result any) (json.RawMessage, error) {
 	b, err := protocol.Marshal(result)
-	return json.RawMessage(b), err
+	return json.RawMessage(convert.ToWire(b)), err
 }
 
 // nameOf is the name of a document by what the client calls it.

@@ -146,12 +146,15 @@ func FuzzEdits(f *testing.F) {
 	f.Add(usesLibraryHere, []byte{250, 255, 16, 1, 90, 3, 40, 40, 17})
 	f.Add("# 😀é\r\n"+gap, []byte{2, 3, 18, 3, 4, 15, 0, 255, 0})
 	options := fake.Options{Server: server.Options{Extra: []server.Feature{textOf()}}}
+	// To start a server costs more than all that one input asks of it: two serve all.
+	all := &throughout{TB: f}
+	edited, fresh := fake.Start(all, options), fake.Start(all, options)
 	f.Fuzz(func(t *testing.T, text string, stream []byte) {
-		if !utf8.ValidString(text) || len(text) > 2000 || len(stream) > 60 {
+		if !utf8.ValidString(text) || len(text) > 1000 || len(stream) > 30 {
 			return
 		}
+		all.now = t
 		const uri = "file:///f/d.pintle"
-		edited, fresh := fake.Start(t, options), fake.Start(t, options)
 		edited.Open(uri, text)
 		for version := 2; len(stream) >= 3; stream, version = stream[3:], version+1 {
 			a, b := int(stream[0])*len(text)/200, int(stream[1])*len(text)/200
@@ -169,8 +172,26 @@ func FuzzEdits(f *testing.F) {
 		require.Equal(t, text, got)
 		fresh.Open(uri, text)
 		require.Equal(t, fresh.Diagnostics(uri), edited.Diagnostics(uri))
+		edited.Close(uri)
+		fresh.Close(uri)
 		require.Empty(t, append(edited.Problems(), fresh.Problems()...), text)
 	})
+}
+
+// throughout is the test of a client that lives through many inputs of a fuzz target, where
+// the target's own testing.F may not be asked: the input of the moment fails.
+type throughout struct {
+	testing.TB
+	now *testing.T
+}
+
+func (a *throughout) Helper() {}
+
+func (a *throughout) Fatalf(format string, args ...any) {
+	if a.now != nil {
+		a.now.Fatalf(format, args...)
+	}
+	a.TB.Fatalf(format, args...)
 }
 
 // snap moves an offset to the next place that an editor can name.

@@ -135,7 +135,7 @@ func (s *Server) lenient(what string, raw json.RawMessage, into any) {
 	if len(raw) == 0 || slices.Equal(raw, json.RawMessage("[]")) {
 		return
 	}
-	err := json.Unmarshal(raw, into)
+	err := json.Unmarshal(convert.FromWire(raw), into)
 	if _, odd := errors.AsType[*json.UnmarshalTypeError](err); odd {
 		s.log.Warn("odd "+what, zap.Error(err))
 	} else if err != nil {

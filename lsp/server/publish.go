@@ -30,6 +30,10 @@ func (l listener) Report(r session.Report) { l.push.report(r) }
 // Settled implements session.Listener.
 func (l listener) Settled(v *session.Snapshot, reports []session.Report) {
 	l.push.settled(v, reports)
+	passed := v.Passed()
+	for _, name := range slices.Sorted(maps.Keys(passed)) {
+		l.passedOver(name, passed[name])
+	}
 	l.progress.settled()
 	l.tracef(func() (string, string) {
 		return "checked " + strconv.FormatUint(v.Number(), 10), l.session.Counts.String()
@@ -43,6 +47,15 @@ func (l listener) Failed(f run.Failure) {
 	}
 	l.log.Error("check", zap.String("file", f.File), zap.String("what", f.What), zap.String("stack", f.Stack))
 	l.tell(protocol.MessageTypeError, f.String())
+}
+
+// passedOver tells once of settings that do not count.
+func (l listener) passedOver(name, why string) {
+	if _, told := l.failures.LoadOrStore(name+"\x00"+why, true); told {
+		return
+	}
+	l.log.Warn("settings are passed over", zap.String("file", name), zap.String("why", why))
+	l.tell(protocol.MessageTypeWarning, name+": these settings are passed over: "+why)
 }
 
 // Progress implements session.Listener.

@@ -78,7 +78,8 @@ type Server struct {
 
 	front front // of requests
 	mu    sync.Mutex
-	live  map[string]*call // requests by the key of their id
+	live  map[string]*call // requests that are not answered, by the key of their id
+	busy  int              // requests that are worked on, answered or not
 	held  int              // bytes of their params
 	asked map[string]*question
 
@@ -149,8 +150,8 @@ func newServer(ctx context.Context, in io.Reader, out io.Writer, opts Options) *
 }
 
 // grace is how long what still runs may take to notice that the server ends, and the
-// client to read what is left.
-const grace = 2 * time.Second
+// client to read what is left: all has ended within a second, whatever it waits for.
+const grace = 700 * time.Millisecond
 
 // close ends everything that runs.
 func (s *Server) close(in io.Reader) {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"go.lsp.dev/protocol"
+	"go.lsp.dev/uri"
 	"go.uber.org/zap"
 
 	"pintle/lang/source"
@@ -51,6 +52,29 @@ func (s *Server) didChange(params json.RawMessage) error {
 		return nil
 	}
 	s.session.Change(name, p.TextDocument.Version, s.encoding.Apply(old.Src, p.ContentChanges))
+	return nil
+}
+
+// cut takes a notification of which only the beginnings of its texts were read, since it is too
+// long: the text of a document that it is about is not known from then on.
+func (s *Server) cut(method string, params json.RawMessage) error {
+	var p struct {
+		TextDocument struct {
+			URI     uri.URI `json:"uri"`
+			Version int32   `json:"version"`
+		} `json:"textDocument"`
+	}
+	if err := decode(params, &p); err != nil {
+		return err
+	}
+	d := p.TextDocument
+	name := convert.Name(d.URI)
+	old := s.session.Current().Document(name)
+	opens, changes := method == "textDocument/didOpen" && d.URI != "", method == "textDocument/didChange"
+	if !opens && !(changes && old != nil && old.Version < d.Version) {
+		return fmt.Errorf("it is too long to be read")
+	}
+	s.session.OpenTooLarge(string(d.URI), name, d.Version, 0)
 	return nil
 }
 

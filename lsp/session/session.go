@@ -144,7 +144,8 @@ func (s *Session) Skip(name string, version int32) {
 // MostText is the most bytes of a document that are read.
 func (s *Session) MostText() int { return s.disk.limits.Text }
 
-// OpenTooLarge opens a document whose text, of so many bytes, is not read nor held.
+// OpenTooLarge opens a document whose text, of so many bytes (0: not known, but too many), is
+// neither read nor held.
 func (s *Session) OpenTooLarge(uri, name string, version int32, bytes int) {
 	s.disk.expire()
 	s.advance(func(next *Snapshot) {

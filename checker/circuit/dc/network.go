@@ -37,6 +37,10 @@ const (
 	MinOhm  = 1e-9
 	MaxOhm  = 1e12
 	MaxVolt = 1e9
+
+	// leastVolt is below what no EMF counts: products of it with conductances, and their
+	// rounding, would be below the smallest normal double, where relative precision ends.
+	leastVolt = 1e-200
 )
 
 // Branch is a two-terminal element from A to B. Its current is counted positive
@@ -181,6 +185,9 @@ func (v *Values) set(ohm, volt []float64, closed Bits) error {
 		}
 		if why := checkValues(b.Kind, r, u); why != "" {
 			return fmt.Errorf("%w: branch %d (%v): %s", ErrValues, i, b.Kind, why)
+		}
+		if u < leastVolt {
+			u = 0
 		}
 		v.g[i], v.e[i] = 1/r, b.emf(u)
 		v.maxE, v.maxG = max(v.maxE, u), max(v.maxG, v.g[i])

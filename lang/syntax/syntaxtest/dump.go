@@ -4,8 +4,10 @@ package syntaxtest
 import (
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -247,6 +249,30 @@ func Designs(tb testing.TB) map[string]string {
 		if err != nil {
 			tb.Fatal(err)
 		}
+	}
+	return out
+}
+
+// MostFuzzed is the most bytes of a text that is fuzzed: an exec has to be short for many of
+// them, and whatever is wrong with a long text is wrong with a short one.
+const MostFuzzed = 2000
+
+// Pieces are the texts of Designs, cut at ends of lines into pieces that are short enough to
+// be fuzzed, in order.
+func Pieces(tb testing.TB) []string {
+	tb.Helper()
+	designs := Designs(tb)
+	var out []string
+	for _, name := range slices.Sorted(maps.Keys(designs)) {
+		piece := ""
+		for line := range strings.Lines(designs[name]) {
+			if len(piece)+len(line) > MostFuzzed*3/4 {
+				out = append(out, piece)
+				piece = ""
+			}
+			piece += line
+		}
+		out = append(out, piece)
 	}
 	return out
 }

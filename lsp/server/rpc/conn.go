@@ -129,7 +129,7 @@ func NewConn(in io.Reader, out io.Writer, stuck time.Duration) *Conn {
 // end of the stream; after any other one nothing more can be read.
 func (c *Conn) Next() (*Message, error) {
 	for {
-		body, err := c.frames.next()
+		body, length, err := c.frames.next()
 		if large, ok := errors.AsType[TooLarge](err); ok {
 			c.Answer("", nil, Errorf(InvalidRequest, "%s", large.Error()))
 			continue
@@ -146,7 +146,10 @@ func (c *Conn) Next() (*Message, error) {
 			c.Answer(id, nil, bad)
 		case m.IsAnswer():
 			c.answered(m)
+		case length > MaxBody && m.ID != "":
+			c.Answer(m.ID, nil, Errorf(InvalidRequest, "%s", TooLarge{length}.Error()))
 		default:
+			m.Cut = length > MaxBody
 			return m, nil
 		}
 	}

@@ -15,14 +15,15 @@ import (
 
 // Limits of what is read.
 const (
-	// MaxBody is the most bytes of one message.
-	MaxBody = 64 << 20
+	// MaxBody is the most bytes of one message, and MaxText the most of a text within a longer
+	// one: its texts are cut so, and what is left must not be longer than MaxBody.
+	MaxBody, MaxText = 8 << 20, 64 << 10
 	// MaxHeader is the most bytes of all its header lines.
 	MaxHeader = 8 << 10
 )
 
-// TooLarge is the error of a message that is longer than MaxBody. It was skipped;
-// reading can go on.
+// TooLarge is the error of a message that is longer than MaxBody even with its texts cut. It
+// was skipped; reading can go on.
 type TooLarge struct{ Bytes int64 }
 
 func (e TooLarge) Error() string {
@@ -40,28 +41,31 @@ type frames struct{ in *bufio.Reader }
 
 func newFrames(r io.Reader) *frames { return &frames{bufio.NewReaderSize(r, 64<<10)} }
 
-// next returns the body of the next message. At the end of the stream, between two
-// messages, the error is io.EOF.
-func (f *frames) next() ([]byte, error) {
-	length, err := f.header()
+// next returns the body of the next message. That of one longer than MaxBody has its long
+// texts cut, so that it can be told what it was about; length is the whole one. At the end of
+// the stream, between two messages, the error is io.EOF.
+func (f *frames) next() (body []byte, length int64, err error) {
+	length, err = f.header()
 	if err != nil {
-		return nil, err
-	}
-	if length > MaxBody {
-		if _, err := io.CopyN(io.Discard, f.in, length); err != nil {
-			return nil, err
-		}
-		return nil, TooLarge{length}
+		return nil, 0, err
 	}
 	// Room is taken as bytes come in: a header that promises much costs nothing yet.
-	var body bytes.Buffer
-	if _, err := io.CopyN(&body, f.in, length); err != nil {
+	var all bytes.Buffer
+	var to io.Writer = &all
+	cut := &cutter{out: &all}
+	if length > MaxBody {
+		to = cut
+	}
+	if _, err := io.CopyN(to, f.in, length); err != nil {
 		if errors.Is(err, io.EOF) {
 			err = io.ErrUnexpectedEOF
 		}
-		return nil, err
+		return nil, 0, err
 	}
-	return body.Bytes(), nil
+	if cut.full {
+		return nil, 0, TooLarge{length}
+	}
+	return all.Bytes(), length, nil
 }
 
 // header reads header lines up to the empty one and returns the length of the body.

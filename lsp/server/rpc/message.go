@@ -68,6 +68,8 @@ type Message struct {
 	ID     ID
 	Method string
 	Params json.RawMessage // nil: none
+	// Cut: it is a notification that was longer than MaxBody, and its texts are cut.
+	Cut bool
 	// Of an answer:
 	Result json.RawMessage
 	Error  *Error

@@ -122,7 +122,7 @@ func FuzzFrames(f *testing.F) {
 	f.Fuzz(func(t *testing.T, stream []byte) {
 		fr := newFrames(bytes.NewReader(stream))
 		for {
-			body, err := fr.next()
+			body, _, err := fr.next()
 			if large, ok := errors.AsType[TooLarge](err); ok && large.Bytes > MaxBody {
 				continue
 			}
