@@ -19,7 +19,7 @@ type knowledge struct {
 // the conditions of switches ask about.
 type facts struct {
 	design *model.Design
-	conds  []*model.Cond // per switch
+	terms  []*term // per switch: its condition
 	vars   map[variable]int
 	full   []uint64
 	users  [][]Switch // per variable: switches that ask about it
@@ -35,10 +35,57 @@ const maxValues = 64
 func newFacts(d *model.Design, switches []SwitchInfo) *facts {
 	f := &facts{design: d, vars: map[variable]int{}}
 	for w, s := range switches {
-		f.conds = append(f.conds, s.Cond)
 		f.collect(s.Cond, Switch(w), 0)
 	}
+	made := map[*model.Cond]*term{}
+	for _, s := range switches {
+		f.terms = append(f.terms, f.term(s.Cond, made, 0))
+	}
 	return f
+}
+
+// term is a condition with its names and variables looked up: what is known is put to the
+// same few conditions over and over.
+type term struct {
+	op   model.CondOp
+	v    int // of an atom: the variable, -1 where it is not kept track of
+	in   uint64
+	kids []*term
+}
+
+// unsaid is a term of which nothing is known.
+var unsaid = &term{op: model.CondAtom, v: -1}
+
+// term looks up what stands in a condition. Of one that goes round nothing is known.
+func (f *facts) term(c *model.Cond, made map[*model.Cond]*term, depth int) *term {
+	switch {
+	case c == nil:
+		return &term{op: model.CondTrue}
+	case depth > deepest:
+		return unsaid
+	}
+	if t := made[c]; t != nil {
+		return t
+	}
+	if c.Op == model.CondAtom {
+		if under := f.named(c.Atom); under != nil {
+			t := f.term(under, made, depth+1)
+			made[c] = t
+			return t
+		}
+	}
+	t := &term{op: c.Op, v: -1}
+	made[c] = unsaid // while it is looked up
+	if c.Op == model.CondAtom {
+		if v, in, ok := f.mask(c.Atom); ok {
+			t.v, t.in = v, in
+		}
+	}
+	for _, k := range c.Kids {
+		t.kids = append(t.kids, f.term(k, made, depth+1))
+	}
+	made[c] = t
+	return t
 }
 
 // deepest bounds how far named conditions are looked through, in case they go round.
@@ -128,7 +175,7 @@ func (f *facts) mask(a model.Atom) (v int, in uint64, ok bool) {
 }
 
 func (f *facts) nothing() *knowledge {
-	k := &knowledge{f: f, known: make([]Tri, len(f.conds)), masks: slices.Clone(f.full)}
+	k := &knowledge{f: f, known: make([]Tri, len(f.terms)), masks: slices.Clone(f.full)}
 	for i := range k.known {
 		k.known[i] = Depends
 	}
@@ -146,7 +193,7 @@ func (k *knowledge) with(w Switch, closed bool) *knowledge {
 	}
 	n := &knowledge{f: k.f, known: slices.Clone(k.known), masks: slices.Clone(k.masks)}
 	n.known[w] = triOf(closed)
-	if !n.assume(k.f.conds[w], closed, 0) {
+	if !n.assume(k.f.terms[w], closed) {
 		return nil
 	}
 	for v, m := range n.masks {
@@ -154,7 +201,7 @@ func (k *knowledge) with(w Switch, closed bool) *knowledge {
 			continue
 		}
 		for _, u := range k.f.users[v] {
-			t := n.eval(k.f.conds[u], 0)
+			t := n.eval(k.f.terms[u])
 			switch {
 			case t == Depends:
 			case n.known[u] == Depends:
@@ -169,82 +216,67 @@ func (k *knowledge) with(w Switch, closed bool) *knowledge {
 
 // assume narrows the masks to those in which a condition may have a value; false
 // where there is none.
-func (k *knowledge) assume(c *model.Cond, value bool, depth int) bool {
-	if depth > deepest {
-		return true
-	}
-	switch c.Op {
+func (k *knowledge) assume(c *term, value bool) bool {
+	switch c.op {
 	case model.CondTrue:
 		return value
 	case model.CondFalse:
 		return !value
 	case model.CondNot:
-		return k.assume(c.Kids[0], !value, depth+1)
+		return k.assume(c.kids[0], !value)
 	case model.CondAtom:
-		if under := k.f.named(c.Atom); under != nil {
-			return k.assume(under, value, depth+1)
-		}
-		v, in, ok := k.f.mask(c.Atom)
-		if !ok {
+		if c.v < 0 {
 			return true
 		}
+		in := c.in
 		if !value {
-			in = k.f.full[v] &^ in
+			in = k.f.full[c.v] &^ in
 		}
-		k.masks[v] &= in
-		return k.masks[v] != 0
+		k.masks[c.v] &= in
+		return k.masks[c.v] != 0
 	case model.CondAnd, model.CondOr:
-		if value == (c.Op == model.CondAnd) {
-			for _, kid := range c.Kids {
-				if !k.assume(kid, value, depth+1) {
+		if value == (c.op == model.CondAnd) {
+			for _, kid := range c.kids {
+				if !k.assume(kid, value) {
 					return false
 				}
 			}
 			return true
 		}
-		return k.eval(c, depth+1) != triOf(!value)
+		return k.eval(c) != triOf(!value)
 	}
 	return true
 }
 
 // eval is the value of a condition as far as the masks tell: Depends where they do
 // not.
-func (k *knowledge) eval(c *model.Cond, depth int) Tri {
-	if c == nil {
-		return Yes
-	}
-	if depth > deepest {
-		return Depends
-	}
-	switch c.Op {
+func (k *knowledge) eval(c *term) Tri {
+	switch c.op {
 	case model.CondTrue:
 		return Yes
 	case model.CondFalse:
 		return No
 	case model.CondNot:
-		switch k.eval(c.Kids[0], depth+1) {
+		switch k.eval(c.kids[0]) {
 		case Yes:
 			return No
 		case No:
 			return Yes
 		}
 	case model.CondAtom:
-		if under := k.f.named(c.Atom); under != nil {
-			return k.eval(under, depth+1)
-		}
-		if v, in, ok := k.f.mask(c.Atom); ok {
-			switch m := k.masks[v]; {
-			case m&^in == 0:
+		if c.v >= 0 {
+			switch m := k.masks[c.v]; {
+			case m&^c.in == 0:
 				return Yes
-			case m&in == 0:
+			case m&c.in == 0:
 				return No
 			}
 		}
 	case model.CondAnd, model.CondOr:
-		absorbing := triOf(c.Op == model.CondOr)
+		absorbing := triOf(c.op == model.CondOr)
 		all := true
-		for _, kid := range c.Kids {
-			switch k.eval(kid, depth+1) {
+		for _, kid := range c.kids {
+			switch k.eval(kid) {
 			case absorbing:
 				return absorbing
 			case Depends:
@@ -252,7 +284,7 @@ func (k *knowledge) eval(c *model.Cond, depth int) Tri {
 			}
 		}
 		if all {
-			return triOf(c.Op == model.CondAnd)
+			return triOf(c.op == model.CondAnd)
 		}
 	}
 	return Depends

@@ -47,6 +47,24 @@ type element struct {
 	removed bool // by a fault: an open circuit
 }
 
+// Added lists the elements that faults add to a design: the shorts that they make. It is what
+// a Circuit with them holds behind those of the design, without the cost of making one. Errors
+// are those of New for the faults.
+func Added(d *model.Design, o Overlay) ([]model.Element, error) {
+	c := &Circuit{design: d, elems: make([]element, len(d.Elements), len(d.Elements)+2)}
+	for i, e := range d.Elements {
+		c.elems[i].Element = e
+	}
+	if err := c.overlay(o); err != nil {
+		return nil, err
+	}
+	var out []model.Element
+	for _, e := range c.elems[len(d.Elements):] {
+		out = append(out, e.Element)
+	}
+	return out, nil
+}
+
 func (c *Circuit) overlay(o Overlay) error {
 	for _, a := range o.Standing() {
 		if err := c.fault(a); err != nil {

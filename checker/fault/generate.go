@@ -61,12 +61,11 @@ func (g *generator) add(kind model.ThingKind, index int, i *model.Info, modes ..
 
 // bites tells whether a short joins what was not joined.
 func (g *generator) bites(o circuit.Overlay) bool {
-	c, err := circuit.New(g.d, o)
+	added, err := circuit.Added(g.d, o)
 	if err != nil {
 		return false // no ground or no supply to be shorted to
 	}
-	for i := len(g.d.Elements); i < c.Elements(); i++ {
-		e := c.Element(model.ElementID(i))
+	for _, e := range added {
 		if g.joined.find(int(e.A)) != g.joined.find(int(e.B)) {
 			return true
 		}

@@ -146,11 +146,11 @@ func (g *grouper) key(f *Fault) (groupKey, bool) {
 		}
 		return groupKey{g.row.find(int(element)), model.None, model.None}, true
 	case model.FaultToGround, model.FaultToFeed:
-		c, err := circuit.New(g.d, f.Actions)
-		if err != nil || c.Elements() != len(g.d.Elements)+1 {
+		added, err := circuit.Added(g.d, f.Actions)
+		if err != nil || len(added) != 1 {
 			return groupKey{}, false
 		}
-		x := c.Element(model.ElementID(len(g.d.Elements)))
+		x := added[0]
 		return groupKey{model.None, x.A, x.B}, true
 	}
 	return groupKey{}, false

@@ -27,6 +27,7 @@ type shorts struct {
 	joins []join
 	own   bool                // the design has shorts of its own
 	at    [][]model.ElementID // metal and diodes, by node
+	runOf []run               // per element
 	cases int
 }
 
@@ -46,6 +47,7 @@ func newShorts(d *model.Design, c *circuit.Circuit, joins []join, own bool) *sho
 	for i := range c.Elements() {
 		id := model.ElementID(i)
 		e := c.Element(id)
+		s.runOf = append(s.runOf, run{e.A, e.B, oneWay(&e)})
 		if !e.Metal && e.Type != model.ElemDiode || e.A < 0 || e.B < 0 || e.A == e.B {
 			continue
 		}
@@ -82,108 +84,6 @@ func (s *shorts) fuses() []int {
 		}
 	}
 	return out
-}
-
-// paths adds the metal that lies on a current path from the plus of a supply to its minus by
-// way of a join, as far as an assumption leaves that open; of a design with shorts of its own
-// also that of any other such path. It reports whether there is one.
-func (s *shorts) paths(a circuit.Assumed, supply *model.Supply, in map[model.ElementID]bool) bool {
-	if supply.Broken || supply.Plus < 0 || supply.Minus < 0 || supply.Plus == supply.Minus || s.stands(a, supply.Element) == circuit.No {
-		return false
-	}
-	found := false
-	add := func(sets ...map[model.ElementID]bool) {
-		found = true
-		for _, set := range sets {
-			for id := range set {
-				in[id] = true
-			}
-		}
-	}
-	for _, j := range s.joins {
-		if s.stands(a, j.faulty) == circuit.No {
-			continue
-		}
-		e := s.c.Element(j.faulty)
-		for _, ends := range [...][2]model.NodeID{{e.A, e.B}, {e.B, e.A}} {
-			feed, ok := s.between(a, supply.Plus, ends[0], supply.Minus, j.faulty)
-			if !ok {
-				continue
-			}
-			if earth, ok := s.between(a, ends[1], supply.Minus, supply.Plus, j.faulty); ok {
-				add(feed, earth, map[model.ElementID]bool{j.faulty: true})
-			}
-		}
-	}
-	if s.own {
-		if all, ok := s.between(a, supply.Plus, supply.Minus, model.None, model.None); ok {
-			add(all)
-		}
-	}
-	return found
-}
-
-// between is the metal on the current paths from one node to another that pass neither a third
-// one nor an element, as far as an assumption leaves them open; false where there is none.
-//
-// An element is on such a path if it is in one block, in the sense of a graph's parts that
-// no single node cuts, with a line drawn between the two.
-func (s *shorts) between(a circuit.Assumed, from, to, not model.NodeID, but model.ElementID) (map[model.ElementID]bool, bool) {
-	if from == not || to == not {
-		return nil, false
-	}
-	if from == to {
-		return nil, true
-	}
-	const line = model.ElementID(-1)
-	number, low := make([]int, len(s.d.Nodes)), make([]int, len(s.d.Nodes))
-	count := 0
-	var stack []model.ElementID
-	out := map[model.ElementID]bool{}
-	var visit func(n model.NodeID, by model.ElementID)
-	edge := func(n, next model.NodeID, id, by model.ElementID) {
-		switch {
-		case id == by:
-		case number[next] == 0:
-			at := len(stack)
-			stack = append(stack, id)
-			visit(next, id)
-			low[n] = min(low[n], low[next])
-			if low[next] >= number[n] { // a block ends here
-				block := stack[at:]
-				if slices.Contains(block, line) {
-					for _, e := range block {
-						out[e] = true
-					}
-				}
-				stack = stack[:at]
-			}
-		case number[next] < number[n]:
-			stack = append(stack, id)
-			low[n] = min(low[n], number[next])
-		}
-	}
-	visit = func(n model.NodeID, by model.ElementID) {
-		count++
-		number[n], low[n] = count, count
-		if n == from {
-			edge(n, to, line, by)
-		} else if n == to {
-			edge(n, from, line, by)
-		}
-		for _, id := range s.at[n] {
-			if id == but || s.stands(a, id) == circuit.No {
-				continue
-			}
-			e := s.c.Element(id)
-			if next := e.A + e.B - n; next != not {
-				edge(n, next, id, by)
-			}
-		}
-	}
-	visit(from, -2)
-	delete(out, line)
-	return out, len(out) > 0
 }
 
 // decide works out what comes of the short under an assumption. Errors: ErrWays, and those
@@ -274,85 +174,6 @@ func (s *shorts) leaf(ctx context.Context, a circuit.Assumed, in map[model.Eleme
 	}
 	slices.Sort(out.opens)
 	return out, nil
-}
-
-// shorted reports whether metal that is known to conduct joins the plus of a supply to its
-// minus.
-func (s *shorts) shorted(a circuit.Assumed) bool {
-	for i := range s.d.Supplies {
-		y := &s.d.Supplies[i]
-		if !y.Broken && y.Plus >= 0 && y.Minus >= 0 && y.Plus != y.Minus && s.stands(a, y.Element) == circuit.Yes &&
-			s.runs(a, y.Plus, y.Minus, model.None, model.None) {
-			return true
-		}
-	}
-	return false
-}
-
-// closes reports whether a join closes a path from a plus to its minus through metal that
-// is known to conduct.
-func (s *shorts) closes(a circuit.Assumed, x model.ElementID) bool {
-	e := s.c.Element(x)
-	for i := range s.d.Supplies {
-		y := &s.d.Supplies[i]
-		if y.Broken || y.Plus < 0 || y.Minus < 0 || y.Plus == y.Minus || s.stands(a, y.Element) != circuit.Yes {
-			continue
-		}
-		if s.runs(a, y.Plus, e.A, y.Minus, x) && s.runs(a, e.B, y.Minus, y.Plus, x) ||
-			!oneWay(&e) && s.runs(a, y.Plus, e.B, y.Minus, x) && s.runs(a, e.A, y.Minus, y.Plus, x) {
-			return true
-		}
-	}
-	return false
-}
-
-// bare reports whether a join closes a path from a plus to its minus in which there is no
-// fuse, through metal that is known to conduct.
-func (s *shorts) bare(a circuit.Assumed, x model.ElementID) bool {
-	fused := s.at
-	defer func() { s.at = fused }()
-	s.at = make([][]model.ElementID, len(fused))
-	for n, ids := range fused {
-		for _, id := range ids {
-			if e := s.c.Element(id); e.Type != model.ElemFuse {
-				s.at[n] = append(s.at[n], id)
-			}
-		}
-	}
-	return s.closes(a, x)
-}
-
-// oneWay reports whether a current can run through an element from A to B only.
-func oneWay(e *model.Element) bool { return e.Type == model.ElemDiode && !e.Metal }
-
-// runs reports whether a current can run through closed metal and diodes from one node to
-// another, without passing a third one or an element.
-func (s *shorts) runs(a circuit.Assumed, from, to, not model.NodeID, but model.ElementID) bool {
-	if from == not || to == not {
-		return from == to && from != not
-	}
-	seen := map[model.NodeID]bool{from: true, not: true}
-	for queue := []model.NodeID{from}; len(queue) > 0; queue = queue[1:] {
-		n := queue[0]
-		if n == to {
-			return true
-		}
-		for _, id := range s.at[n] {
-			e := s.c.Element(id)
-			next := e.B
-			if next == n {
-				next = e.A
-				if oneWay(&e) {
-					continue
-				}
-			}
-			if id != but && !seen[next] && s.stands(a, id) == circuit.Yes {
-				seen[next] = true
-				queue = append(queue, next)
-			}
-		}
-	}
-	return false
 }
 
 // where is the condition under which a decision comes to a leaf that is accepted; nil for
