@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/lang/model"
 	"pintle/lang/unit"
@@ -76,14 +75,7 @@ func (a *asker) wire(t thing) {
 func (a *asker) rating(w *model.Wire, b *busy) {
 	rated, by := w.Rated, "as it says"
 	if rated == 0 {
-		table := circuit.ThinWall()
-		if rows := a.p.Limits.WireAmps; len(rows) > 0 {
-			table = circuit.Ampacity{}
-			for _, r := range rows {
-				table.Rows = append(table.Rows, circuit.AmpacityRow{Area: r.Area, Amps: r.Amps})
-			}
-		}
-		rated, _ = table.Amps(w.Area)
+		rated, _ = a.p.Ampacity().Amps(w.Area)
 		by = "by the table for its size"
 	}
 	if rated > 0 {

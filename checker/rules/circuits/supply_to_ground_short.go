@@ -45,7 +45,7 @@ func findShorts(p *rule.Pass) {
 				break
 			}
 			culprit := v.closes(way)
-			if !told[culprit] && !v.driversMeet(way) {
+			if !told[culprit] && !v.driversMeet(way) && !v.bears(s, way) {
 				told[culprit] = true
 				v.reportShort(st, s, way, culprit)
 			}
@@ -72,6 +72,41 @@ func (v *view) closes(way []model.ElementID) model.ElementID {
 		}
 	}
 	return way[len(way)-1]
+}
+
+// bears reports whether everything on a way may carry the most that a supply can give: then
+// no fuse opens and nothing burns. A weak source, such as a magneto's primary, is stopped by
+// earthing it.
+func (v *view) bears(s *model.Supply, way []model.ElementID) bool {
+	inside := v.d.Elements[s.Element].Ohm.Min
+	if inside <= 0 {
+		return false
+	}
+	most := v.d.Elements[s.Element].Volts.Max / inside
+	for _, e := range way {
+		if may, ok := v.mayCarry(&v.d.Elements[e]); !ok || most > may {
+			return false
+		}
+	}
+	return true
+}
+
+// mayCarry is what a piece of metal may carry, in A. ok is false where nothing states it.
+func (v *view) mayCarry(e *model.Element) (amps float64, ok bool) {
+	switch e.Type {
+	case model.ElemWire:
+		w := &v.d.Wires[e.Of]
+		if w.Rated > 0 {
+			return w.Rated, true
+		}
+		if !w.AreaSet {
+			return 0, false
+		}
+		return v.p.Ampacity().Amps(w.Area)
+	case model.ElemFuse:
+		return v.d.Fuses[e.Of].Rating, true
+	}
+	return e.Limit.Min, e.Limit.Min > 0
 }
 
 // driversMeet tells whether a way runs through a driver that feeds and one that earths:

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 
-	"pintle/checker/circuit"
 	"pintle/checker/evidence"
 	"pintle/lang/diag"
 	"pintle/lang/model"
@@ -31,7 +30,7 @@ func (v *view) rated(w *model.Wire) (r rating, ok bool) {
 	if w.Rated > 0 {
 		return rating{amps: w.Rated, from: "as stated"}, true
 	}
-	table := v.table()
+	table := v.p.Ampacity()
 	if !w.AreaSet || len(table.Rows) == 0 {
 		return rating{}, false
 	}
@@ -120,16 +119,4 @@ func (r rating) String() string {
 		return "less than " + text
 	}
 	return text
-}
-
-// table is the one that the settings choose.
-func (v *view) table() circuit.Ampacity {
-	if rows := v.p.Limits.WireAmps; len(rows) > 0 {
-		t := circuit.Ampacity{Source: "wire_amps of the settings"}
-		for _, r := range rows {
-			t.Rows = append(t.Rows, circuit.AmpacityRow{Area: r.Area, Amps: r.Amps})
-		}
-		return t
-	}
-	return circuit.ThinWall()
 }
