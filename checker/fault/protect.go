@@ -247,10 +247,12 @@ func (w *Woven) blown(memory map[int]model.MemoryID) {
 	if !asked {
 		return
 	}
-	failed := map[model.ElementID]bool{}
-	for _, a := range w.Fault.Actions.Standing() {
-		if a.Thing.Kind == model.ThingElement && a.Mode == model.FaultBlown {
-			failed[model.ElementID(a.Thing.Index)] = true
+	failed := map[model.ElementID]*model.Cond{}
+	for _, part := range w.each() {
+		for _, a := range part.Fault.Actions.Standing() {
+			if a.Thing.Kind == model.ThingElement && a.Mode == model.FaultBlown {
+				failed[model.ElementID(a.Thing.Index)] = part.Failed
+			}
 		}
 	}
 	w.rewrite(&rewriter{known: map[*model.Cond]*model.Cond{}, atom: func(c *model.Cond) *model.Cond {
@@ -261,8 +263,8 @@ func (w *Woven) blown(memory map[int]model.MemoryID) {
 		if id, ok := memory[c.Atom.Index]; ok {
 			out = &model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomMemory, Index: int(id), In: []int{1}}, Place: c.Place}
 		}
-		if failed[w.sound.Fuses[c.Atom.Index].Element] {
-			out = model.Or(w.Failed, out)
+		if is := failed[w.sound.Fuses[c.Atom.Index].Element]; is != nil {
+			out = model.Or(is, out)
 		}
 		return out
 	}})

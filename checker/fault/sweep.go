@@ -23,6 +23,8 @@ type Options struct {
 	Memo *circuit.Memo
 	// MaxFaults bounds the groups of faults that are tried; 0: no bound.
 	MaxFaults int
+	// MaxPairs bounds the pairs of faults that are tried for one requirement; 0: DefaultPairs.
+	MaxPairs int
 }
 
 // Outcome of a question about all faults.
@@ -68,6 +70,11 @@ type Result struct {
 	// Tried counts the faults that were looked at, Groups how many of them differ in their
 	// effect, Cone how many of these can have a say at all.
 	Tried, Groups, Cone int
+	// Excepted are the faults that the requirement leaves out.
+	Excepted []Fault
+	// Pairs counts the pairs of faults that were tried, AllPairs those that can have a say and
+	// differ in their effect; of a requirement despite any two faults.
+	Pairs, AllPairs int
 }
 
 // Sweep tries the faults of one design.
@@ -85,11 +92,17 @@ type Sweep struct {
 // weave weaves a fault into the design, or into one that differs from it in nothing that is
 // electrical.
 func (s *Sweep) weave(ctx context.Context, d *model.Design, f *Fault, always bool) (*Woven, error) {
-	s.once.Do(func() { s.protection, s.failed = protectionOf(ctx, s.d) })
-	if s.failed != nil {
-		return nil, s.failed
+	p, err := s.protected(ctx)
+	if err != nil {
+		return nil, err
 	}
-	return weave(ctx, d, s.protection, f, always)
+	return weave(ctx, d, p, f, always)
+}
+
+// protected is what is known of the fuses of the sound design.
+func (s *Sweep) protected(ctx context.Context) (*protection, error) {
+	s.once.Do(func() { s.protection, s.failed = protectionOf(ctx, s.d) })
+	return s.protection, s.failed
 }
 
 // NewSweep lists the faults of a design.
@@ -110,18 +123,17 @@ func (s *Sweep) tooMany() string {
 	return ""
 }
 
-// Despite answers some requirements of the design, by index, despite any one fault. It
-// says nothing of whether they hold in the sound design.
+// anyOne answers requirements despite any one fault, but those that they except.
 //
 // First every fault is tried with everything at its nominal value, which is cheap, then
-// those requirements that got through within all tolerances. The error is that of the
-// context or of an engine.
-func (s *Sweep) Despite(ctx context.Context, requirements []int) ([]Result, error) {
+// those requirements that got through within all tolerances.
+func (s *Sweep) anyOne(ctx context.Context, requirements []int) ([]Result, error) {
 	out := make([]Result, len(requirements))
 	answers := make([][]answer, len(requirements)) // by group
 	for k := range out {
 		out[k].Tried, out[k].Groups = len(s.faults), len(s.groups)
 		answers[k] = make([]answer, len(s.groups))
+		s.except(&out[k], answers[k], s.d.Requirements[requirements[k]].With.But)
 	}
 	if why := s.tooMany(); why != "" {
 		for k := range out {
@@ -259,7 +271,9 @@ func (s *Sweep) conclude(out *Result, answers []answer) {
 	unknown := false
 	for g := range answers {
 		a := &answers[g]
-		group := s.group(g)
+		group := slices.DeleteFunc(s.group(g), func(f Fault) bool {
+			return slices.ContainsFunc(out.Excepted, func(x Fault) bool { return x.Words == f.Words })
+		})
 		if !a.outside {
 			out.Cone++
 		}

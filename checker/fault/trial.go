@@ -135,12 +135,12 @@ func (s *System) ask(ctx context.Context, r *model.Requirement, while system.Con
 }
 
 // wovenOf is a requirement of the sound design as it stands in the woven one.
-func (s *System) wovenOf(r *model.Requirement) *model.Requirement {
-	i := slices.IndexFunc(s.sound.Requirements, func(q model.Requirement) bool { return q.Path == r.Path })
+func (w *Woven) wovenOf(r *model.Requirement) *model.Requirement {
+	i := slices.IndexFunc(w.sound.Requirements, func(q model.Requirement) bool { return q.Path == r.Path })
 	if i < 0 {
 		return r
 	}
-	return &s.Woven.Design.Requirements[i]
+	return &w.Design.Requirements[i]
 }
 
 // Lines tells a trace of the system in the words of the design and of the fault.
@@ -150,22 +150,9 @@ func (s *System) Lines(t *system.Trace) []diag.Line {
 		if strings.Contains(l.Text, latchName) || strings.Contains(l.Text, burnName) {
 			continue // follows at once
 		}
-		first := strings.HasPrefix(l.Text, "at first: ")
-		switch {
-		case first && strings.Contains(l.Text, triggerName+" is made"):
-			l.Text = strings.Replace(l.Text, triggerName+" is made", s.Fault.Words, 1)
-		case first:
-			l.Text = strings.TrimPrefix(l.Text, "at first: ")
-			parts := slices.DeleteFunc(strings.Split(l.Text, ", "), func(p string) bool { return p == triggerName+" is broken" })
-			if len(parts) == 0 {
-				continue
-			}
-			l.Text = "at first: " + strings.Join(parts, ", ")
-		case strings.Contains(l.Text, triggerName+" is made"):
-			number, _, _ := strings.Cut(l.Text, triggerName)
-			l.Text, l.Place, l.Step = number+s.Fault.Event, s.Fault.Place, s.Fault.Step()
+		if s.tell(&l) {
+			out = append(out, l)
 		}
-		out = append(out, l)
 	}
 	if out == nil {
 		return []diag.Line{{Text: "from the start, before anything is moved"}}
@@ -173,9 +160,40 @@ func (s *System) Lines(t *system.Trace) []diag.Line {
 	return out
 }
 
+// tell puts a line of a trace in the words of the faults; false where it then says nothing.
+func (s *System) tell(l *diag.Line) bool {
+	const start = "at first: "
+	if !strings.HasPrefix(l.Text, start) {
+		for _, part := range s.each() {
+			if name := triggerName + part.mark; strings.Contains(l.Text, name+" is made") {
+				number, _, _ := strings.Cut(l.Text, name)
+				l.Text, l.Place, l.Step = number+part.Fault.Event, part.Fault.Place, part.Fault.Step()
+			}
+		}
+		return true
+	}
+	var parts []string
+	for _, p := range strings.Split(strings.TrimPrefix(l.Text, start), ", ") {
+		comes := true
+		for _, part := range s.each() {
+			switch p {
+			case triggerName + part.mark + " is made":
+				p = part.Fault.Words
+			case triggerName + part.mark + " is broken":
+				comes = false
+			}
+		}
+		if comes {
+			parts = append(parts, p)
+		}
+	}
+	l.Text = start + strings.Join(parts, ", ")
+	return parts != nil
+}
+
 // AsDrive writes a trace of the system as a drive of the sound design in which the fault
 // comes where it comes in the trace. What a drive cannot do exactly is listed; see
-// system.Trace.AsDrive.
+// system.Trace.AsDrive. It is for one fault, not for two.
 func (s *System) AsDrive(t *system.Trace, name string) (model.Drive, []string) {
 	at := 0
 	var notes []string

@@ -26,6 +26,8 @@ type Woven struct {
 	changed    touched
 	protection *protection
 	rewrites   []*rewriter // of what is asked, in the order in which they were done
+	mark       string      // behind the names of what is woven in, where there are several faults
+	parts      []*Woven    // of two faults: each by itself
 }
 
 // touched is what a fault changes.
@@ -55,15 +57,28 @@ func Weave(d *model.Design, f *Fault, always bool) (*Woven, error) {
 
 // weave is Weave for a design of which it is known which fuses may open.
 func weave(ctx context.Context, d *model.Design, p *protection, f *Fault, always bool) (*Woven, error) {
-	faulty, err := circuit.New(d, f.Actions)
+	w, faulty, joins, err := bare(d, p, f, always, "")
 	if err != nil {
 		return nil, err
 	}
-	if _, err := fluid.New(d, f.Actions); err != nil {
+	if err := w.protect(ctx, faulty, joins); err != nil {
 		return nil, err
 	}
+	return w, nil
+}
+
+// bare weaves in a fault without the fuses that open for it. It returns the circuit with the
+// fault too, and the elements that join more than they did.
+func bare(d *model.Design, p *protection, f *Fault, always bool, mark string) (*Woven, *circuit.Circuit, []join, error) {
+	faulty, err := circuit.New(d, f.Actions)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	if _, err := fluid.New(d, f.Actions); err != nil {
+		return nil, nil, nil, err
+	}
 	copied := *d
-	w := &Woven{Fault: f, Design: &copied, sound: d, protection: p}
+	w := &Woven{Fault: f, Design: &copied, sound: d, protection: p, mark: mark}
 	copied.Elements = slices.Clone(d.Elements)
 	copied.Nodes = slices.Clone(d.Nodes)
 	copied.Memories = slices.Clone(d.Memories)
@@ -71,10 +86,7 @@ func weave(ctx context.Context, d *model.Design, p *protection, f *Fault, always
 	joins := w.electrical(faulty)
 	w.fluids()
 	w.senders()
-	if err := w.protect(ctx, faulty, joins); err != nil {
-		return nil, err
-	}
-	return w, nil
+	return w, faulty, joins, nil
 }
 
 // event adds what lets the fault come.
@@ -82,7 +94,7 @@ func (w *Woven) event(always bool) {
 	d := w.Design
 	w.latch = model.MemoryID(len(d.Memories))
 	m := model.Memory{
-		Info: w.info(latchName, "fault"), MemKind: model.MemBand, States: []string{"sound", "failed"}, Of: model.None,
+		Info: w.info(latchName+w.mark, "fault"), MemKind: model.MemBand, States: []string{"sound", "failed"}, Of: model.None,
 	}
 	w.Failed = &model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomMemory, Index: int(w.latch), In: []int{1}}}
 	w.trigger = model.None
@@ -92,7 +104,7 @@ func (w *Woven) event(always bool) {
 		w.trigger = model.ElementID(len(d.Elements))
 		free := &model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomFree, Index: int(w.trigger)}}
 		d.Elements = append(d.Elements, model.Element{
-			Info: w.info(triggerName, "fault"), Type: model.ElemWire, A: w.node(), B: w.node(), Ohm: model.Exactly(1),
+			Info: w.info(triggerName+w.mark, "fault"), Type: model.ElemWire, A: w.node(), B: w.node(), Ohm: model.Exactly(1),
 			Closed: free, Sometimes: true, Metal: true, Of: model.None,
 		})
 		m.Rules = []model.Rule{{From: []int{0}, To: 1, When: free}}

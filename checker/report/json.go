@@ -104,6 +104,7 @@ type (
 		Nominal   int `json:"nominal"`
 		Failed    int `json:"failed"`
 		Undecided int `json:"undecided"`
+		Excepting int `json:"excepting"`
 	}
 )
 

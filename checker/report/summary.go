@@ -117,6 +117,9 @@ func claims(c run.Claims) string {
 		if p.n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", p.n, p.what))
 		}
+		if p.what == "proved" && c.Excepting > 0 {
+			parts[len(parts)-1] += fmt.Sprintf(" (%d but for faults that they name)", c.Excepting)
+		}
 	}
 	return "requirements: " + strings.Join(parts, ", ")
 }

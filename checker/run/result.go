@@ -59,6 +59,8 @@ type Claims struct {
 	Nominal   int // hold for nominal values, not over all tolerances
 	Failed    int
 	Undecided int
+	// Excepting: of the proved ones, those that leave out faults that they name.
+	Excepting int
 }
 
 // Worst returns the highest severity of a finding that is not accepted; diag.Off
@@ -88,6 +90,7 @@ func (s *Summary) add(t *Summary) {
 	s.Claims.Nominal += t.Claims.Nominal
 	s.Claims.Failed += t.Claims.Failed
 	s.Claims.Undecided += t.Claims.Undecided
+	s.Claims.Excepting += t.Claims.Excepting
 	s.Drives += t.Drives
 	s.DrivesFailed += t.DrivesFailed
 	s.DrivesUndecided += t.DrivesUndecided

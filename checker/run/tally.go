@@ -44,6 +44,9 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 			a = claim.Despite(a, r, tried)
 		}
 		s.Claims.add(a.Standing)
+		if a.Standing == claim.Proved && p.Design.Requirements[i].With.But != nil {
+			s.Claims.Excepting++
+		}
 	}
 	if t.Drove {
 		s.drives(p.Design, t.Drives)

@@ -15,7 +15,7 @@ import (
 
 // faultTally counts what was compared.
 type faultTally struct {
-	designs, skipped, faults, uncompared, fail, holds int
+	designs, skipped, faults, uncompared, fail, holds, chosen int
 }
 
 // differDespite draws a design and tells where the sweep of single faults and the second
@@ -108,12 +108,76 @@ func differDespite(choices *tape, sum *faultTally) (text, how string) {
 			}
 		}
 	}
+	if len(held) > 0 && sum.designs%3 == 0 {
+		w, err := d.chosen(text, held[0], faults, fails, beyond, sum)
+		if err != nil {
+			return text, err.Error()
+		}
+		wrong = append(wrong, w...)
+	}
 	more, err := d.symptoms(s, read.Designs[0], held, faults, fails, beyond)
 	if err != nil {
 		return text, err.Error()
 	}
 	wrong = append(wrong, more...)
 	return text, strings.Join(wrong, "\n")
+}
+
+// chosen holds a claim with the faults that it names, and but for them.
+func (d *drawing) chosen(text string, c int, faults []fault, fails [][]bool, beyond map[string]bool, sum *faultTally) (wrong []string, err error) {
+	name := d.claims[c].name
+	says := ""
+	for line := range strings.Lines(text) {
+		if rest, ok := strings.CutPrefix(line, "require "+name+": "); ok {
+			says = strings.TrimSpace(rest)
+		}
+	}
+	named := map[string]bool{}
+	var list []string
+	for i := range faults {
+		thing, how, _ := strings.Cut(faults[i].words, " ")
+		if i%4 == len(text)%4 && len(list) < 6 {
+			named[faults[i].words] = true
+			list = append(list, thing+" "+modes[how])
+		}
+	}
+	if says == "" || list == nil {
+		return nil, nil
+	}
+	of := strings.Join(list, ", ")
+	text += "\nrequire only: " + says + ", despite " + of + "\nrequire but: " + says + ", despite any one fault but " + of + "\n"
+	read := elaborate.Elaborate(context.Background(), syntax.Parse(source.NewFile("drawn.pintle", text), nil), nil)
+	m := read.Designs[0]
+	n := len(m.Requirements)
+	if m.Requirements[n-2].Broken || m.Requirements[n-1].Broken || len(m.Requirements[n-1].With.But) != len(list) {
+		return []string{"can't be read: " + of}, nil
+	}
+	got, err := sweep.NewSweep(m, sweep.Options{}).Despite(context.Background(), []int{n - 2, n - 1})
+	if err != nil {
+		return nil, err
+	}
+	for k, r := range got {
+		if r.Outcome == sweep.Undecided || r.Outcome == sweep.Unknown {
+			continue
+		}
+		said := map[string]bool{}
+		for _, f := range r.Failures {
+			for _, x := range f.Faults {
+				said[x.Words] = true
+			}
+		}
+		for i := range faults {
+			words := faults[i].words
+			if beyond[words] || fails[i] == nil {
+				continue
+			}
+			sum.chosen++
+			if want := fails[i][c] && named[words] == (k == 0); said[words] != want {
+				wrong = append(wrong, fmt.Sprintf("%s of %s with %s: expected %v", m.Requirements[n-2+k].Name, says, words, want))
+			}
+		}
+	}
+	return wrong, nil
 }
 
 // symptoms holds which symptoms a fault explains: those of claims that hold, by the faults

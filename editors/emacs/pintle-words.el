@@ -24,18 +24,19 @@
 
 (defconst pintle-clauses
   '("accuracy" "against" "air" "anywhere" "apart" "as" "back" "because"
-    "break" "breaks" "by" "changes" "clamped" "clears" "cold" "counts"
-    "design" "despite" "disconnected" "down" "draws" "drop" "drops" "earths"
-    "elsewhere" "end" "enters" "fail" "falls" "fault" "feeds" "first"
-    "follows" "from" "goes" "high" "in" "inside" "keeps" "keyed"
-    "lasts" "low" "made" "make" "makes" "mend" "moved" "moves"
-    "never" "off" "on" "once" "one" "only" "onto" "open"
-    "order" "otherwise" "out" "over" "passes" "per" "plugs" "possible"
-    "present" "pulled" "pulls" "ramp" "rated" "reach" "reads" "released"
-    "repeats" "rests" "rises" "runs" "said" "see" "sender" "set"
-    "sets" "sometimes" "springs" "starts" "state" "stops" "swap" "tells"
-    "throughout" "to" "turns" "unless" "until" "up" "wait" "way"
-    "when" "whenever" "while" "with" "within" "works")
+    "break" "breaks" "but" "by" "changes" "clamped" "clears" "cold"
+    "counts" "design" "despite" "disconnected" "down" "draws" "drop" "drops"
+    "earths" "elsewhere" "end" "enters" "fail" "falls" "fault" "faults"
+    "feeds" "first" "follows" "from" "goes" "high" "in" "inside"
+    "keeps" "keyed" "lasts" "low" "made" "make" "makes" "mend"
+    "moved" "moves" "never" "off" "on" "once" "one" "only"
+    "onto" "open" "order" "otherwise" "out" "over" "passes" "per"
+    "plugs" "possible" "present" "pulled" "pulls" "ramp" "rated" "reach"
+    "reads" "released" "repeats" "rests" "rises" "runs" "said" "see"
+    "sender" "set" "sets" "sometimes" "springs" "starts" "state" "stops"
+    "swap" "tells" "throughout" "to" "turns" "two" "unless" "until"
+    "up" "wait" "way" "when" "whenever" "while" "with" "within"
+    "works")
   "The words of clauses.")
 
 (defconst pintle-choices

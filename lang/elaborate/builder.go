@@ -40,6 +40,7 @@ type builder struct {
 	sources [aFile + 1][]origin
 	stack   []ringLink
 	afters  []after
+	naming  []naming
 
 	taint     map[taintKey]bool
 	unsure    map[*name.Def]bool // settings whose own line speaks of a position that they do not have

@@ -164,8 +164,13 @@ func (b *builder) requirement(y *body, st *syntax.Stmt, d *name.Def) {
 		if c.Broken {
 			continue
 		}
-		if c.Form.ID == kinds.RequireDespite {
+		switch c.Form.ID {
+		case kinds.RequireDespite, kinds.RequireDespiteBut, kinds.RequireDespiteTwo, kinds.RequireDespiteNamed:
 			r.Despite, r.DespitePlace = true, st.Place(c.Span)
+			r.With.Two = c.Form.ID == kinds.RequireDespiteTwo
+			if c.Faults("faults") != nil {
+				b.naming = append(b.naming, naming{y: y, clause: c, requirement: len(b.d.Requirements)})
+			}
 			continue
 		}
 		form, ok := requireForms[c.Form.ID]

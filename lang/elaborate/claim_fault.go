@@ -2,6 +2,7 @@ package elaborate
 
 import (
 	"fmt"
+
 	"pintle/lang/diag"
 	"pintle/lang/kinds"
 	"pintle/lang/model"
@@ -35,9 +36,12 @@ func (b *builder) fault(y *body, st *syntax.Stmt, d *name.Def) {
 
 // swap is two connectors plugged where the other belongs.
 func (b *builder) swap(y *body, st *syntax.Stmt, c clause) (model.FaultAction, bool) {
-	a := model.FaultAction{Mode: model.FaultSwapped, Place: st.Place(c.Span)}
-	one := func(role string) (model.Thing, bool) {
-		r := c.Ref(role)
+	return b.swapped(y, st, c.Ref("a"), c.Ref("b"), st.Place(c.Span))
+}
+
+func (b *builder) swapped(y *body, st *syntax.Stmt, first, second *syntax.Ref, at diag.Place) (model.FaultAction, bool) {
+	a := model.FaultAction{Mode: model.FaultSwapped, Place: at}
+	one := func(r *syntax.Ref) (model.Thing, bool) {
 		t, ok := b.resolveAnything(y, r)
 		if !ok {
 			return model.Thing{}, false
@@ -48,8 +52,8 @@ func (b *builder) swap(y *body, st *syntax.Stmt, c clause) (model.FaultAction, b
 		}
 		return model.Thing{Kind: model.ThingConnector, Index: int(t.id), Path: b.d.Connectors[t.id].Path}, true
 	}
-	x, ok1 := one("a")
-	z, ok2 := one("b")
+	x, ok1 := one(first)
+	z, ok2 := one(second)
 	if !ok1 || !ok2 {
 		return a, false
 	}
@@ -83,8 +87,12 @@ var modesOf = map[what][]model.FaultMode{
 }
 
 func (b *builder) failure(y *body, st *syntax.Stmt, c clause) (model.FaultAction, bool) {
-	a := model.FaultAction{Place: st.Place(c.Span)}
-	r := c.Ref("thing")
+	return b.fails(y, c.Ref("thing"), c.Word("mode"), st.Place(c.Span))
+}
+
+// fails is a thing that fails in a mode.
+func (b *builder) fails(y *body, r *syntax.Ref, w syntax.Word, at diag.Place) (model.FaultAction, bool) {
+	a := model.FaultAction{Place: at}
 	t, ok := b.resolveAnything(y, r)
 	if !ok {
 		return a, false
@@ -93,7 +101,6 @@ func (b *builder) failure(y *body, st *syntax.Stmt, c clause) (model.FaultAction
 	if !ok {
 		return a, false
 	}
-	w := c.Word("mode")
 	for _, m := range modesOf[t.what] {
 		if string(m) == w.Text {
 			a.Thing, a.Mode = th, m

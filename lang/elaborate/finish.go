@@ -32,6 +32,7 @@ func (b *builder) size() {
 // finish does what is known only of the whole design.
 func (b *builder) finish() {
 	b.chainDrives()
+	b.nameFaults()
 	for i := 0; i < len(b.later); i++ { // lowering one may put off another
 		if b.stop() {
 			return

@@ -68,6 +68,8 @@ func (s *Slot) Example() string {
 		return "Relay(winding 85 ohm)"
 	case SlotArgs:
 		return "rating 10 A"
+	case SlotFaults:
+		return "W18 open, K2.main stuck made"
 	}
 	return s.Role
 }
@@ -222,6 +224,8 @@ func (s *Slot) reading() string {
 		return `"` + s.Role + `"`
 	case SlotChoice:
 		return strings.Join(s.Choices, "|")
+	case SlotFaults:
+		return "FAULT, FAULT …"
 	case SlotQuantity:
 		var names []string
 		for _, d := range s.Dims {

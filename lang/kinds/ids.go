@@ -248,6 +248,9 @@ const (
 	RequireRepeatsWhenever
 	RequireRepeats
 	RequireDespite
+	RequireDespiteBut
+	RequireDespiteTwo
+	RequireDespiteNamed
 
 	DriveWith
 	DriveFrom

@@ -208,6 +208,7 @@ const (
 	SlotSubject                  // a path, `current through X`, `volts A to B`, `volts at A`
 	SlotCall                     // Part, or Part(rating 10 A, made when COND)
 	SlotArgs                     // rating 10 A, made when COND
+	SlotFaults                   // faults separated by commas: `W18 open`, `swap C1 with C2`, the name of a `fault`
 )
 
 // Shape says how many values a quantity slot holds.
@@ -260,7 +261,8 @@ type Slot struct {
 	// Written slots take no name of an argument in place of a value.
 	Written bool
 
-	// Of a choice: what may stand there, in words separated by single spaces.
+	// Of a choice: what may stand there, in words separated by single spaces; of faults the
+	// modes in which things fail.
 	Choices []string
 }
 

@@ -146,6 +146,7 @@ var slotTypes = map[string]SlotType{
 	"subject": SlotSubject,
 	"call":    SlotCall,
 	"args":    SlotArgs,
+	"faults":  SlotFaults,
 }
 
 var shapes = map[string]Shape{"value": One, "range": Range, "value-or-range": OneOrRange, "pair": Pair}
@@ -178,6 +179,9 @@ func compileSlot(text string) Slot {
 		s.Type = t
 		if t == SlotArgType {
 			s.Choices = []string{"condition", "quantity", "setting", "count"}
+		}
+		if t == SlotFaults {
+			s.Choices = strings.Split(failModes, "|")
 		}
 		return s
 	}

@@ -140,7 +140,12 @@ func claims() []entry {
 					"While the second is true the first becomes true again and again, each time within that time."),
 				opt(RequireRepeats, "{cond:cond} repeats within {time:value time positive}", "It becomes true again and again, each time within that time."),
 			),
-			opt(RequireDespite, "despite any one fault", "It holds with any one fault as well."),
+			alike("despite",
+				opt(RequireDespite, "despite any one fault", "It holds with any one fault as well."),
+				opt(RequireDespiteBut, "despite any one fault but {faults:faults}", "It holds with any one fault but those that are named."),
+				opt(RequireDespiteTwo, "despite any two faults", "It holds with any one and any two faults as well."),
+				opt(RequireDespiteNamed, "despite {faults:faults}", "It holds with each of the faults that are named, one at a time."),
+			),
 		)},
 		{Kind{ID: Drive, Name: "drive", Group: Claims, Where: InTop | InBench, Head: HeadName, Body: MustHaveBody, Inside: InDrive,
 			Doc: "A run through the design in real time, step by step, with what is to be seen."}, forms(
@@ -185,5 +190,8 @@ func claims() []entry {
 }
 
 // The modes in which things fail; which of them a thing has is a matter of its kind.
-const failPattern = "fail {thing:ref} {mode:one of open|shorted|to ground|to feed|off|blown|" +
-	"stuck made|stuck broken|stuck on|stuck off|stuck open|stuck shut|silent|stuck}"
+const (
+	failModes = "open|shorted|to ground|to feed|off|blown|" +
+		"stuck made|stuck broken|stuck on|stuck off|stuck open|stuck shut|silent|stuck"
+	failPattern = "fail {thing:ref} {mode:one of " + failModes + "}"
+)

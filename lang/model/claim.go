@@ -1,6 +1,8 @@
 package model
 
 import (
+	"strings"
+
 	"pintle/lang/diag"
 	"pintle/lang/unit"
 )
@@ -50,9 +52,50 @@ type Requirement struct {
 	Seconds float64
 	Time    unit.Value
 	X, Y    NodeID
-	// Despite any one fault.
+	// Despite is set for one that is to hold with faults as well; With says with which.
 	Despite      bool
+	With         FaultChoice
 	DespitePlace diag.Place
+}
+
+// FaultChoice says with which faults a requirement is to hold: with any one, with any two,
+// or with each of some that are named.
+type FaultChoice struct {
+	// Two: any one and any two faults.
+	Two bool
+	// Only are the faults that are named, one at a time; nil: all.
+	Only []NamedFault
+	// But are those that are left out.
+	But []NamedFault
+}
+
+// NamedFault is a fault that a claim names.
+type NamedFault struct {
+	Words   string // as it is written
+	Actions []FaultAction
+	// Declared is the index of a declared fault, or None.
+	Declared int
+	Place    diag.Place
+}
+
+// String is the choice as it is written: "any one fault but F1 blown".
+func (c *FaultChoice) String() string {
+	list := func(fs []NamedFault) string {
+		words := make([]string, len(fs))
+		for i := range fs {
+			words[i] = fs[i].Words
+		}
+		return strings.Join(words, ", ")
+	}
+	switch {
+	case c.Two:
+		return "any two faults"
+	case c.Only != nil:
+		return list(c.Only)
+	case c.But != nil:
+		return "any one fault but " + list(c.But)
+	}
+	return "any one fault"
 }
 
 // Drive is a scenario in real time.

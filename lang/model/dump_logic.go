@@ -180,7 +180,7 @@ func (p *dumper) claims() {
 		if r.Form == Apart {
 			apart = p.node(r.X) + " and " + p.node(r.Y)
 		}
-		p.line(p.head(&r.Info), r.Form.String(), p.cond("", r.A), p.cond("by", r.B), apart, number("within", r.Seconds, unit.Time), flag(r.Despite, "despite"))
+		p.line(p.head(&r.Info), r.Form.String(), p.cond("", r.A), p.cond("by", r.B), apart, number("within", r.Seconds, unit.Time), flag(r.Despite, "despite "+r.With.String()))
 	}
 	for i := range d.Drives {
 		v := &d.Drives[i]

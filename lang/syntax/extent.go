@@ -7,6 +7,7 @@ func (w *Word) Extent() source.Span     { return w.Span }
 func (s *Str) Extent() source.Span      { return s.Span }
 func (r *Ref) Extent() source.Span      { return r.Span }
 func (r *Refs) Extent() source.Span     { return r.Span }
+func (f *Faults) Extent() source.Span   { return f.Span }
 func (q *Quantity) Extent() source.Span { return q.Span }
 func (c *Count) Extent() source.Span    { return c.Span }
 func (d *Date) Extent() source.Span     { return d.Span }

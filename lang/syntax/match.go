@@ -216,7 +216,7 @@ func (p *parser) mayBegin(s *kinds.Slot, at int) bool {
 		return k == NameTok || k == Number || k == Mixed
 	case kinds.SlotRef:
 		return k == NameTok || k == PathTok // a number is more likely short of its unit
-	case kinds.SlotPin, kinds.SlotRefs, kinds.SlotCall:
+	case kinds.SlotPin, kinds.SlotRefs, kinds.SlotCall, kinds.SlotFaults:
 		return k == NameTok || k == PathTok || k == Number || k == Mixed
 	case kinds.SlotColour, kinds.SlotChoice:
 		return k == NameTok

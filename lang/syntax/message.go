@@ -348,6 +348,8 @@ func expected(s *kinds.Slot) string {
 		return "`" + strings.Join(s.Choices, "`, `") + "`"
 	case kinds.SlotCall:
 		return "the name of a part"
+	case kinds.SlotFaults:
+		return "a fault"
 	}
 	return "a name"
 }

@@ -189,6 +189,15 @@ func (r *Refs) shifted(by int) Node {
 	return m
 }
 
+func (f *Faults) shifted(by int) Node {
+	m := &Faults{List: slices.Clone(f.List), Span: move(f.Span, by)}
+	for i := range m.List {
+		x := &m.List[i]
+		x.Thing, x.Other, x.Mode, x.Span = x.Thing.at(by), x.Other.at(by), x.Mode.at(by), move(x.Span, by)
+	}
+	return m
+}
+
 func (c *Call) shifted(by int) Node {
 	return &Call{Part: c.Part.at(by), Args: argsAt(c.Args, by), Span: move(c.Span, by)}
 }

@@ -25,6 +25,8 @@ func (p *parser) slot(s *kinds.Slot) (Node, bool) {
 		return p.pin()
 	case kinds.SlotRefs:
 		return p.refs()
+	case kinds.SlotFaults:
+		return p.faults(s)
 	case kinds.SlotQuantity:
 		return p.quantity(s)
 	case kinds.SlotCount:

@@ -158,7 +158,7 @@ type Arg struct {
 	Node Node
 }
 
-// Node is what may fill a slot: *Ref, *Refs, *Quantity, *Count, *Cond, *Str, *Word,
+// Node is what may fill a slot: *Ref, *Refs, *Faults, *Quantity, *Count, *Cond, *Str, *Word,
 // *Subject, *Call, *Args or *Date.
 type Node interface {
 	Extent() source.Span
@@ -187,6 +187,14 @@ func (c *Clause) Ref(role string) *Ref { return arg[*Ref](c, role) }
 func (c *Clause) Refs(role string) []*Ref {
 	if r := arg[*Refs](c, role); r != nil {
 		return r.List
+	}
+	return nil
+}
+
+// Faults returns the faults in a slot, or nil.
+func (c *Clause) Faults(role string) []FaultName {
+	if f := arg[*Faults](c, role); f != nil {
+		return f.List
 	}
 	return nil
 }
@@ -257,6 +265,21 @@ func (r *Ref) String() string {
 // Refs is a list of paths.
 type Refs struct {
 	List []*Ref
+	source.Span
+}
+
+// Faults is a list of faults.
+type Faults struct {
+	List []FaultName
+	source.Span
+}
+
+// FaultName is one fault as it is written: `W18 open`, `swap C1 with C2`, or the name of one
+// that is declared.
+type FaultName struct {
+	Thing *Ref
+	Mode  Word // Text is empty where there is none
+	Other *Ref // of a swap
 	source.Span
 }
 

@@ -47,6 +47,12 @@ func (w *walker) node(n Node) {
 		for _, r := range n.List {
 			w.ref(r)
 		}
+	case *Faults:
+		w.visit(n)
+		for i := range n.List {
+			w.ref(n.List[i].Thing)
+			w.ref(n.List[i].Other)
+		}
 	case *Subject:
 		w.subject(n)
 	case *Call:

@@ -25,6 +25,8 @@ func (r *reader) fill(s *kinds.Slot, i int) []int {
 		return r.path(i)
 	case kinds.SlotRefs:
 		return r.list(i, r.path)
+	case kinds.SlotFaults:
+		return r.list(i, func(i int) []int { return r.fault(s, i) })
 	case kinds.SlotQuantity:
 		return r.quantity(s, i, subject{})
 	case kinds.SlotCount:
@@ -54,6 +56,27 @@ func (r *reader) fill(s *kinds.Slot, i int) []int {
 		return r.args(i, "")
 	}
 	return nil
+}
+
+// fault steps over a fault: a thing and how it fails, a swap, or the name of one.
+func (r *reader) fault(s *kinds.Slot, i int) []int {
+	if r.end(i) {
+		r.add(want{what: wantWord, word: "swap"})
+	}
+	if r.is(i, "swap") {
+		var out []int
+		for _, e := range r.path(i + 1) {
+			for _, w := range r.word(e, "with") {
+				out = append(out, r.path(w)...)
+			}
+		}
+		return out
+	}
+	out := r.path(i)
+	for _, e := range slices.Clone(out) {
+		out = append(out, r.choice(s.Choices, e)...)
+	}
+	return out
 }
 
 // one steps over a single token.

@@ -383,6 +383,9 @@ func (a *asker) requirement(t thing) {
 		return
 	}
 	a.claimed(c, r.Form == model.Possible)
+	if _, tried := a.p.DespiteKnown(t.id); r.Despite && tried && c.Standing == claim.Proved {
+		a.to.add(Words, "So it does despite "+r.With.String()+".")
+	}
 }
 
 // claimed tells how a claim stands.

@@ -29,6 +29,8 @@ var (
 	fluids = among(kinds.Port, kinds.Origin)
 	failed = among(kinds.Wire, kinds.Coil, kinds.Load, kinds.Resistor, kinds.Diode, kinds.Connector, kinds.Hose,
 		kinds.Fuse, kinds.Contact, kinds.Driver, kinds.Passage, kinds.Sender)
+	failedOrDeclared = among(kinds.Wire, kinds.Coil, kinds.Load, kinds.Resistor, kinds.Diode, kinds.Connector, kinds.Hose,
+		kinds.Fuse, kinds.Contact, kinds.Driver, kinds.Passage, kinds.Sender, kinds.Fault)
 	carriers = among(kinds.Wire, kinds.Fuse, kinds.Resistor, kinds.Diode, kinds.Load, kinds.Coil, kinds.Contact,
 		kinds.Driver, kinds.Supply)
 	asked = among(kinds.Setting, kinds.Option, kinds.Quantity, kinds.Coil, kinds.Armature, kinds.Contact, kinds.Pin,
@@ -65,6 +67,8 @@ var formSorts = map[kinds.FormID]sortOf{
 	kinds.StepFail:             failed,
 	kinds.StepMend:             failed,
 	kinds.FaultFail:            failed,
+	kinds.RequireDespiteBut:    failedOrDeclared,
+	kinds.RequireDespiteNamed:  failedOrDeclared,
 	kinds.AcceptOn:             anything,
 	kinds.WireByArgument:       sizes,
 }

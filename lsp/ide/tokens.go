@@ -237,6 +237,10 @@ func (p *painter) at(off int) *stmtParts {
 		switch n := n.(type) {
 		case *syntax.Quantity, *syntax.Count:
 			st.values = append(st.values, n.Extent())
+		case *syntax.Faults:
+			for i := range n.List {
+				st.states = append(st.states, n.List[i].Mode.Span)
+			}
 		case *syntax.Cond:
 			st.conds = append(st.conds, n.Span)
 			for _, w := range n.Words {
@@ -318,7 +322,7 @@ func (p *painter) inClause(st *stmtParts, t token) bool {
 	for _, c := range st.Clauses() {
 		if !c.Broken && c.Span.Start <= t.Start && t.End <= c.Span.End {
 			// Arguments of a call, the words of a choice: each is `when`, `of` or a name.
-			return t.text == "when" || t.text == "of" || t.text == "each"
+			return t.text == "when" || t.text == "of" || t.text == "each" || t.text == "swap" || t.text == "with"
 		}
 	}
 	if h := st.Head().Span; h.Start <= t.Start && t.End <= h.End {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"pintle/checker/fault"
 	"pintle/checker/rule"
@@ -38,7 +39,7 @@ func judge(p *rule.Pass, r *model.Requirement, got *fault.Result) {
 	case fault.Undecided:
 		p.UndecidedClaim(r.DespitePlace, r.Path, got.Why)
 	case fault.Fails:
-		f := violation(p, r, got.Failures)
+		f := violation(p, r, got)
 		for i := range got.Beyond {
 			f.Related = append(f.Related, diag.Related{
 				Place: got.Beyond[i].Place,
@@ -50,7 +51,8 @@ func judge(p *rule.Pass, r *model.Requirement, got *fault.Result) {
 }
 
 // violation tells of a requirement with all the faults that undo it, the plainest first.
-func violation(p *rule.Pass, r *model.Requirement, failures []fault.Failure) diag.Finding {
+func violation(p *rule.Pass, r *model.Requirement, got *fault.Result) diag.Finding {
+	failures := got.Failures
 	plain := slices.Clone(failures)
 	slices.SortStableFunc(plain, func(a, b fault.Failure) int { return cmp.Compare(a.Length, b.Length) })
 	first := &plain[0]
@@ -64,14 +66,21 @@ func violation(p *rule.Pass, r *model.Requirement, failures []fault.Failure) dia
 		Help:    withstand(&first.Faults[0]),
 	}
 	if r.Form == model.Possible {
-		f.Help = "give it a second way, or leave out `despite any one fault`"
+		f.Help = "give it a second way, or leave out `despite " + r.With.String() + "`"
 	}
 	others := -1
 	for i := range plain {
 		others += len(plain[i].Faults)
 	}
+	one, many := "other fault", "other faults"
+	if got.Pairs > 0 { // it holds with each fault alone
+		one, many = "other pair of faults", "other pairs of faults"
+	}
 	if others > 0 {
-		f.Message += fmt.Sprintf("; nor with %s", number(others, "other fault", "other faults"))
+		f.Message += fmt.Sprintf("; nor with %s", number(others, one, many))
+	}
+	if got.Excepted != nil {
+		f.Message += " (" + left(got.Excepted) + " left out, as it says)"
 	}
 	for i := range plain {
 		if i < shown && plain[i].Moves != nil {
@@ -126,6 +135,15 @@ func goes(d *model.Design, l *fault.Loose) string {
 		word = "high"
 	}
 	return fmt.Sprintf("with %s a loose wire means go: switch and pull %s the other way, so that it reads %s then", l.Fault.Words, r.Path, word)
+}
+
+// left names faults that a requirement excepts.
+func left(fs []fault.Fault) string {
+	words := make([]string, len(fs))
+	for i := range fs {
+		words[i] = fs[i].Words
+	}
+	return strings.Join(words, ", ")
 }
 
 func number(n int, one, many string) string {

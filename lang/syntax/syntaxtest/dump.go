@@ -116,6 +116,19 @@ func (d *dumper) node(n syntax.Node) {
 			d.ref(r)
 		}
 		d.at(n.Span)
+	case *syntax.Faults:
+		for i := range n.List {
+			f := &n.List[i]
+			d.ref(f.Thing)
+			if f.Other != nil {
+				d.ref(f.Other)
+			}
+			if f.Mode.Text != "" {
+				d.word(&f.Mode)
+			}
+			d.at(f.Span)
+		}
+		d.at(n.Span)
 	case *syntax.Quantity:
 		if n != nil {
 			d.quantity(n)
