@@ -100,12 +100,12 @@ func TestWindowsSaysTheSame(t *testing.T) {
 }
 
 var (
-	took    = regexp.MustCompile(`(?m)^  [0-9.]+ m?s$`)
-	version = regexp.MustCompile(`"version": "(devel|v[0-9][^"]*)"`)
+	took       = regexp.MustCompile(`(?m)^  [0-9.]+ m?s$`)
+	ourVersion = regexp.MustCompile(`"version": "(devel|v[0-9][^"]*)"`)
 )
 
 func untimed(out string) string {
-	return version.ReplaceAllString(took.ReplaceAllString(out, "  (time)"), `"version": "(ours)"`)
+	return ourVersion.ReplaceAllString(took.ReplaceAllString(out, "  (time)"), `"version": "(ours)"`)
 }
 
 // TestWindowsPaths names files as people do there.
