@@ -19,10 +19,10 @@ type Limits struct {
 }
 
 // CheckLimits are those of the command line. A tree, with the design that comes of it, takes
-// up to two hundred times its text; a loom of 5000 lines has 200 kB.
+// up to six hundred times its text; a loom of 5000 lines has 200 kB.
 func CheckLimits() Limits {
 	return Limits{
-		Text: 4 << 20, Settings: 256 << 10, Used: 5000, Total: 8 << 20,
+		Text: 1 << 20, Settings: 256 << 10, Used: 5000, Total: 2 << 20,
 		Entries: 200_000, Walk: 2_000_000, Found: 100_000, Bytes: 1 << 30,
 		Findings: 1000, AllFindings: 100_000,
 	}

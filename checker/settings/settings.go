@@ -81,7 +81,7 @@ var keys = []string{
 	"rules", "limits", "paths",
 	"limits.voltage_drop_feed", "limits.voltage_drop_ground", "limits.wire_table",
 	"limits.wire_amps", "limits.fuse_share", "limits.sprung_fuse", "limits.sprung_wire", "limits.tell_tale", "limits.unfused_length", "limits.unfused_area", "limits.sensor_ground",
-	"limits.nodes", "limits.zones", "limits.faults",
+	"limits.nodes", "limits.zones", "limits.faults", "limits.steps",
 	"paths.leave_out",
 }
 
@@ -108,6 +108,7 @@ func Parse(name, text string, rules []string) (*Settings, error) {
 	if _, err := toml.Decode(text, &shape); err != nil {
 		return nil, decodeError(name, err)
 	}
+	p.cases(shape)
 	if p.shapes(shape); len(p.all) > 0 {
 		return nil, p.join()
 	}

@@ -112,6 +112,9 @@ func TestParseErrorsNameTheNearest(t *testing.T) {
 		{strings.Repeat("a.", 20000) + "a = 1\n", `s.toml:1: nested more than 16 levels deep`},
 		{"# [[[[[[[[[[[[[[[[[[[[\n\nx = " + strings.Repeat("[", 20<<20), `s.toml:3: nested more than 16 levels deep`},
 		{"x = '[[[[[[[[[[[[[[[[[[['\ny = " + strings.Repeat("{a=", 50), `s.toml:2: nested more than 16 levels deep`},
+		{"[Limits]\nnodes = 5\n", `s.toml:1: "Limits" is written "limits", in small letters`},
+		{"[limits]\nNodes = 07:32:00\n", `s.toml:2: "limits.Nodes" is written "limits.nodes"`},
+		{"[limits]\nsteps = \"many\"\n", `s.toml:2: limits.steps must be a whole number`},
 		{"colour = \"red\"\n", `s.toml:1: there is no setting called "colour"`},
 	} {
 		_, err := Parse("s.toml", c.text, someRules)

@@ -25,7 +25,7 @@ const (
 var shapes = map[string]shape{
 	"rules": aTableOfTexts, "limits": aTable, "paths": aTable,
 	"limits.wire_amps": aTableOfTexts,
-	"limits.nodes":     aNumber, "limits.zones": aNumber, "limits.faults": aNumber,
+	"limits.nodes":     aNumber, "limits.zones": aNumber, "limits.faults": aNumber, "limits.steps": aNumber,
 	"paths.leave_out": someTexts,
 }
 
@@ -56,6 +56,28 @@ func (p *problems) shapes(doc map[string]any) {
 			want = aText
 		}
 		p.shape(toml.Key(path), want, value)
+	}
+}
+
+// cases refuses keys that are known in other letters: the library takes `Limits` for `limits`,
+// and nothing else here would look at it.
+func (p *problems) cases(doc map[string]any) {
+	known := func(key toml.Key) {
+		name := strings.Join(key, ".")
+		if slices.Contains(keys, name) {
+			return
+		}
+		if i := slices.IndexFunc(keys, func(k string) bool { return strings.EqualFold(k, name) }); i >= 0 {
+			p.add(key, fmt.Sprintf("%q is written %q, in small letters", name, keys[i]))
+		}
+	}
+	for _, first := range slices.Sorted(maps.Keys(doc)) {
+		known(toml.Key{first})
+		if table, ok := doc[first].(map[string]any); ok && slices.Contains(keys, first) {
+			for _, second := range slices.Sorted(maps.Keys(table)) {
+				known(toml.Key{first, second})
+			}
+		}
 	}
 }
 

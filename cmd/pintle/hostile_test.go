@@ -71,6 +71,8 @@ node a
 
 	put("in/many/same.pintle", strings.Repeat("node a\n", 40_000))
 	put("in/many/open.pintle", strings.Repeat("fit a: {\n", 30_000))
+	put("in/many/deep.pintle", strings.Repeat("fit a: {\n", 115_000))
+	put("in/many/parts.pintle", strings.Repeat("part P {\n", 30_000))
 	put("in/many/braces.pintle", strings.Repeat("{", 400_000))
 	put("in/many/brackets.pintle", strings.Repeat("[", 400_000))
 	put("in/many/bytes.pintle", strings.Repeat("\xff\x00", 1000))

@@ -68,6 +68,7 @@ func Elaborate(ctx context.Context, root *syntax.File, loader Loader) *Result {
 		missing: map[*name.Scope]bool{}, noted: map[*name.Scope]*model.Design{}, bench: map[string]int{}}
 	e.load(root)
 	e.index = name.NewIndex(e.scopes)
+	e.findTitles()
 	e.findOptions()
 	designs := e.designs()
 	designs = append(designs, e.benches()...)
@@ -83,6 +84,7 @@ type elaboration struct {
 
 	files  []*syntax.File
 	scopes []*name.Scope // of the files, in the same order
+	titles []int         // places of the titles among the items of the first of them
 	prefix []string      // path prefix of the things of each file: "", "short."
 
 	index    *name.Index
@@ -109,6 +111,15 @@ type option struct {
 
 // stopped tells whether the caller does not want an answer any more.
 func (e *elaboration) stopped() bool { return e.ctx.Err() != nil }
+
+// findTitles finds those of the root file once: every part is built alone, and asks for them.
+func (e *elaboration) findTitles() {
+	for i := range e.scopes[0].Items {
+		if e.scopes[0].Items[i].Stmt.Kind.ID == kinds.Title {
+			e.titles = append(e.titles, i)
+		}
+	}
+}
 
 func (e *elaboration) findOptions() {
 	for _, s := range e.scopes {

@@ -58,9 +58,9 @@ func (b *builder) countOptions() {
 
 // title is that of the root file.
 func (b *builder) title() {
-	for i := range b.scopes[0].Items {
+	for _, i := range b.titles {
 		it := &b.scopes[0].Items[i]
-		if it.Stmt.Kind.ID != kinds.Title || b.holds(it.Guard, b.files[0]) != isTrue {
+		if b.holds(it.Guard, b.files[0]) != isTrue {
 			continue
 		}
 		if b.d.Title != "" {
