@@ -9,6 +9,7 @@ import (
 	"pintle/checker/circuit"
 	"pintle/checker/fluid"
 	"pintle/checker/unread"
+	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/unit"
 )
@@ -34,11 +35,14 @@ type plant struct {
 	silent map[model.SenderID]bool
 	stuck  map[model.SenderID]Level
 
+	order []diag.Event // see Options.Order; what has happened is taken out
+
 	points [][]unit.Num // per quantity, rising: what the design compares it with
 }
 
 func newPlant(d *model.Design, o Options) (*plant, error) {
-	p := &plant{design: d, corner: o.Corner, pace: o.Pace, offsets: o.Offsets, points: critical(d, o.Offsets), fused: isFused(d) && !o.FusesHold}
+	p := &plant{design: d, corner: o.Corner, pace: o.Pace, offsets: o.Offsets, points: critical(d, o.Offsets), fused: isFused(d) && !o.FusesHold,
+		order: slices.Clone(o.Order)}
 	return p, p.fail(o.Faults, nil)
 }
 
@@ -166,7 +170,10 @@ func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 		} else if blown {
 			continue
 		}
-		event, excited := m.follow()
+		event, excited := p.ordered(m)
+		if !excited {
+			event, excited = m.follow()
+		}
 		if m.err != nil {
 			return m.err
 		}

@@ -50,7 +50,7 @@ func (s *Solved) State() *diag.State {
 		blown = s.trace.Blown()
 	}
 	if s.faults != nil {
-		st.Faults = append(circuit.PlainFaults(s.faults), blownFaults(s.d, blown)...)
+		st.Faults = append(circuit.PlainFaults(s.faults), circuit.PlainBlown(s.d, blown)...)
 	}
 	st.Switches = s.Stands(s.only)
 	for _, i := range s.opened() { // a trace is silent about fuses that its claim does not depend on
@@ -122,6 +122,9 @@ func StateOf(t *system.Trace) *diag.State {
 	drive, near := t.AsDrive("moves")
 	st := &diag.State{Moves: Moved(&drive), Near: near, Faults: circuit.PlainFaults(t.System.Faults()),
 		Senders: off(t.System.Design(), t.System.Offsets())}
+	for _, l := range t.Lines() {
+		st.Order = append(st.Order, l.Events...)
+	}
 	st.Corner, st.Cold = t.System.Circuit().Open(t.System.Corner())
 	for _, i := range t.Blown() {
 		addBlown(t.System.Design(), st, i)
@@ -133,18 +136,7 @@ func StateOf(t *system.Trace) *diag.State {
 // same time, but it is not blown from the start: the moves are not exact.
 func addBlown(d *model.Design, st *diag.State, fuse int) {
 	st.Near = append(st.Near, d.Fuses[fuse].Path+" blows on the way")
-	st.Faults = append(st.Faults, blownFaults(d, []int{fuse})...)
-}
-
-// blownFaults are blown fuses, by index in Design.Fuses, as plain data.
-func blownFaults(d *model.Design, fuses []int) (out []diag.Fault) {
-	for _, i := range fuses {
-		f := &d.Fuses[i]
-		out = append(out, circuit.PlainFaults(circuit.Overlay{{
-			Thing: model.Thing{Kind: model.ThingElement, Index: int(f.Element), Path: f.Path}, Mode: model.FaultBlown,
-		}})...)
-	}
-	return out
+	st.Faults = append(st.Faults, circuit.PlainBlown(d, []int{fuse})...)
 }
 
 // Moved are the moves of a drive as plain data. What a drive sets of a supply is no move: it
@@ -167,7 +159,7 @@ func Moved(v *model.Drive) []diag.Move {
 		for _, r := range st.Ramps {
 			out = append(out, diag.Move{Kind: diag.MoveRamp, Index: int(r.Quantity), Level: r.To.N.Rat().String(), Seconds: r.Seconds, Step: i})
 		}
-		if st.Wait > 0 {
+		if st.Wait > 0 || len(st.Faults)+len(st.Sets)+len(st.Ramps) == 0 { // in a step modes go on, whatever it does
 			out = append(out, diag.Move{Kind: diag.MoveWait, Index: model.None, Seconds: st.Wait, Step: i})
 		}
 	}
