@@ -7,9 +7,15 @@ import (
 )
 
 // ordered makes that of the excited parts change which comes first in the order that is asked
-// for; false where none of them is in it.
-func (p *plant) ordered(m *moment) (Event, bool) {
-	for _, v := range p.order {
+// for, or, with before, in that part of it that comes before a fuse opens; false where none of
+// them is in it.
+func (p *plant) ordered(m *moment, before bool) (Event, bool) {
+	order := p.order
+	if before {
+		fuse := slices.IndexFunc(order, func(v diag.Event) bool { return v.Kind == diag.OfFuse })
+		order = order[:max(fuse, 0)]
+	}
+	for _, v := range order {
 		k := m.s.part(v)
 		if k < 0 {
 			continue
@@ -44,7 +50,7 @@ func (s *State) part(v diag.Event) int {
 
 // happened takes what has happened out of the order that is asked for.
 func (p *plant) happened(e Event) {
-	kind, ok := map[EventKind]diag.ThingKind{EventMemory: diag.OfMemory, EventMachine: diag.OfMachine, EventTimer: diag.OfTimer}[e.Kind]
+	kind, ok := map[EventKind]diag.ThingKind{EventMemory: diag.OfMemory, EventMachine: diag.OfMachine, EventTimer: diag.OfTimer, EventFuse: diag.OfFuse}[e.Kind]
 	if !ok {
 		return
 	}

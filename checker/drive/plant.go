@@ -165,12 +165,16 @@ func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 			return err
 		}
 		m := p.moment(ctx, s)
+		if event, ok := p.ordered(m, true); ok {
+			tell(note, event)
+			continue
+		}
 		if blown, err := p.protect(m, s, note); err != nil {
 			return err
 		} else if blown {
 			continue
 		}
-		event, excited := p.ordered(m)
+		event, excited := p.ordered(m, false)
 		if !excited {
 			event, excited = m.follow()
 		}

@@ -191,6 +191,18 @@ func (s *System) tell(l *diag.Line) bool {
 	return parts != nil
 }
 
+// SoundParams counts what the sound design leaves open: the first that many parameters of the
+// circuit are those of the sound one.
+func (s *System) SoundParams() int {
+	n := 0
+	for _, p := range s.Circuit().Params() {
+		if int(p.Element) < len(s.sound.Elements) {
+			n++
+		}
+	}
+	return n
+}
+
 // AsDrive writes a trace of the system as a drive of the sound design in which the fault
 // comes where it comes in the trace. What a drive cannot do exactly is listed; see
 // system.Trace.AsDrive. It is for one fault, not for two.

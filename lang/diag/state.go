@@ -25,6 +25,8 @@ type State struct {
 	Senders []Inexact
 	// Faults are there all the time.
 	Faults []Fault
+	// Blown lists the fuses, by their index, that have opened on the way.
+	Blown []int
 	// Switches tells of elements with a switch of their own how they stand, ascending; those
 	// that are not told of have nothing to do with what is said of the state. It is nil where
 	// only the moves are known.
@@ -117,6 +119,7 @@ const (
 	OfResult  ThingKind = "result"    // To: a row
 	OfElement ThingKind = "element"   // To: 1 conducts, 0 is open
 	OfCond    ThingKind = "condition" // To: 1 true, 0 false
+	OfFuse    ThingKind = "fuse"      // To: 1 blown
 )
 
 // Event says that a thing comes to a state, or is in it.
