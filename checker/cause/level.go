@@ -48,7 +48,7 @@ func staysAt(p *rule.Pass, id model.ReadingID) *OneLevel {
 			continue
 		}
 		out := &OneLevel{Never: level}
-		if Dead(p, r.Controller) || Restless(p) {
+		if Dead(p, r.Controller) || Restless(p, reads) {
 			return nil
 		}
 		if out.By = moves(p, r); out.By == model.None || loose(p, r) {
@@ -145,15 +145,13 @@ func OnlyThere(p *rule.Pass, c system.Condition) (there system.Verdict, never bo
 	return system.Verdict{}, false
 }
 
-// Restless tells whether hardware never settles, or assumptions leave nothing that can
-// move: then hardly any state can be reached, and nothing is to be concluded from what
-// is never so. Both have findings of their own.
-func Restless(p *rule.Pass) bool {
-	hunts, err := p.System().Hunts(p.Ctx)
+// Restless reports whether hardware that never settles, or assumptions that leave nothing that
+// can move, have a say in one of some conditions: then nothing is to be concluded from what is
+// never so. Both have findings of their own.
+func Restless(p *rule.Pass, conds ...system.Condition) bool {
+	is, err := p.System().Restless(p.Ctx, conds...)
 	p.StopOn(err)
-	blocks, err := p.System().Blocks(p.Ctx)
-	p.StopOn(err)
-	return len(hunts) > 0 || len(blocks) > 0
+	return is
 }
 
 // moves is the switch nearest to the pin of an input, over anything that conducts, that

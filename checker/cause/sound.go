@@ -36,6 +36,37 @@ func Fight(d *model.Design, high, low *model.Supply) bool {
 type trouble struct {
 	island circuit.IslandID
 	when   system.Condition
+	supply model.SupplyID
+	fight  bool // into another supply
+}
+
+// Short is where metal joins the two ends of a supply.
+type Short struct {
+	Supply model.SupplyID
+	When   system.Condition
+}
+
+// Shorts lists for each supply where metal and diodes alone join its ends.
+func Shorts(p *rule.Pass) []Short {
+	var out []Short
+	for _, t := range troubles.Of(p) {
+		if !t.fight {
+			out = append(out, Short{t.supply, t.when})
+		}
+	}
+	return out
+}
+
+// ShortedOn is the same of a supply in a circuit of other faults, over the switches of which
+// cond says where a question about that circuit is answered with yes.
+func ShortedOn(d *model.Design, id model.SupplyID, ask func(model.Atom) system.Condition) system.Condition {
+	s := &d.Supplies[id]
+	ways := []system.Condition{ask(model.Atom{Kind: model.AtomJoined, Index: int(s.Plus), Other: int(s.Minus)})}
+	if d.Ground != model.None && s.Minus != d.Ground {
+		ways = append(ways, system.All(ask(model.Atom{Kind: model.AtomGrounded, Index: int(s.Plus)}),
+			ask(model.Atom{Kind: model.AtomJoined, Index: int(s.Minus), Other: int(d.Ground)})))
+	}
+	return system.All(system.On(s.While), system.Any(ways...))
 }
 
 var troubles = rule.Share(func(p *rule.Pass) []trouble {
@@ -50,14 +81,14 @@ var troubles = rule.Share(func(p *rule.Pass) []trouble {
 		if s.Broken || s.Plus == s.Minus || !ok {
 			continue
 		}
-		out = append(out, trouble{island, system.All(system.On(s.While), shorted(d, s))})
+		out = append(out, trouble{island, system.All(system.On(s.While), shorted(d, s)), model.SupplyID(i), false})
 		for j := range d.Supplies {
 			low := &d.Supplies[j]
 			if i == j || low.Broken || !Fight(d, s, low) {
 				continue
 			}
 			out = append(out, trouble{island, system.All(system.On(s.While), system.On(low.While),
-				joined(s.Plus, low.Plus), joined(s.Minus, low.Minus))})
+				joined(s.Plus, low.Plus), joined(s.Minus, low.Minus)), model.SupplyID(i), true})
 		}
 	}
 	return out

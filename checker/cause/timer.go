@@ -40,7 +40,7 @@ func BeatNeverRuns(p *rule.Pass, i int) bool {
 // neverComes tells whether a condition holds in no state, whatever the tolerances, and
 // with no single fault.
 func neverComes(p *rule.Pass, c system.Condition) bool {
-	if !impossible(p, c) || Restless(p) || len(p.Design.Incomplete) > 0 {
+	if !impossible(p, c) || Restless(p, c) || len(p.Design.Incomplete) > 0 {
 		return false
 	}
 	if there, never := OnlyThere(p, c); !never || there.Trace != nil {

@@ -21,9 +21,6 @@ type Options struct {
 	// FusesHold is set for a run in which no fuse opens by what it carries: to drive what a
 	// state system found in which none does, or in which memories of the design make them.
 	FusesHold bool
-	// Order is the order in which hardware is told to change: of several changes that are due
-	// at once, any of which may be the first, the run takes the one that comes first in it.
-	Order []diag.Event
 }
 
 // Result is what came of a run.
@@ -117,7 +114,6 @@ func newRunner(d *model.Design, o Options) (*runner, error) {
 
 func (r *runner) note(e Event) {
 	e.Step = r.step
-	r.happened(e)
 	r.out.Events = append(r.out.Events, e)
 }
 

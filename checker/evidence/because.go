@@ -11,9 +11,9 @@ import (
 	"pintle/lang/model"
 )
 
-// Bounds on what is told of causes: more nobody reads.
+// Bounds on what Because tells: more nobody reads.
 const (
-	MostCauses = 10 // of a chain
+	mostCauses = 10
 	mostWays   = 2
 )
 
@@ -60,14 +60,14 @@ func BecauseIn(ctx context.Context, t *system.Trace, k circuit.Corner, senders m
 	var at *Solved
 	state := StateOf(t)
 	state.Corner, state.Cold = t.System.Circuit().Open(k)
-	state.Senders = Off(d, senders)
+	state.Senders = off(d, senders)
 	if f.Circuit != nil {
 		at = At(d, t, f.Circuit, t.System.Faults()...)
 		at.State().Senders = state.Senders
 		state = at.State()
 	}
 	if lines := f.Chain; len(lines) > 0 {
-		out = append(out, chain(lines[:min(len(lines), MostCauses)], state))
+		out = append(out, chain(lines[:min(len(lines), mostCauses)], state))
 	}
 	if want || at == nil {
 		return out

@@ -29,6 +29,33 @@ func (e *Engine) Assumptions() []string {
 	return out
 }
 
+// AssumptionsOn lists the assumptions that guard a move of, or are an invariant over, one of
+// some variables.
+func (e *Engine) AssumptionsOn(vars []logic.Var) []string {
+	var out []string
+	add := func(id string) {
+		if id != "" && !slices.Contains(out, id) {
+			out = append(out, id)
+		}
+	}
+	for _, in := range e.sys.Inputs {
+		if !slices.Contains(vars, in.Var) {
+			continue
+		}
+		for _, m := range in.Moves {
+			for _, g := range m.Guards {
+				add(g.Assumption)
+			}
+		}
+	}
+	for _, inv := range e.sys.Invariants {
+		if inv.Holds != nil && slices.ContainsFunc(inv.Holds.Vars(), func(v logic.Var) bool { return slices.Contains(vars, v) }) {
+			add(inv.Assumption)
+		}
+	}
+	return out
+}
+
 // Without is an Engine for the same System without the named assumptions.
 func (e *Engine) Without(ids ...string) *Engine {
 	sys := *e.sys

@@ -87,6 +87,23 @@ func (e *Engine) Passes(ctx context.Context, x *logic.Expr) (bool, error) {
 	return in != logic.Never, m.f.Err()
 }
 
+// Passing gives a shortest trace to a state in the midst of settling, after a move or after the
+// step of the machines, in which x holds; it ends in that state. Nil where there is none. Time
+// is left out of account as for Passes, and so is the error.
+func (e *Engine) Passing(ctx context.Context, x *logic.Expr) (*Trace, error) {
+	m, err := e.model(ctx, x.Vars()...)
+	if err != nil {
+		return nil, err
+	}
+	d, err := m.pass()
+	if err != nil {
+		return nil, err
+	}
+	f := m.f
+	in := f.Of(x)
+	return m.shortest(goal{start: f.And(d.start, in), first: f.And(d.first, in), second: f.And(d.second, in)})
+}
+
 func turn(v Verdict, err error) (Verdict, error) {
 	switch v.Outcome {
 	case Holds:

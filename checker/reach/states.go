@@ -65,7 +65,13 @@ func (e *Engine) product(ctx context.Context) (x Extent, ok bool, err error) {
 
 // parts divides the variables into those that have nothing to do with one another.
 // Machines stay together because all of them step in one move.
-func (e *Engine) parts() [][]logic.Var {
+func (e *Engine) parts() [][]logic.Var { return e.tied(true) }
+
+// Parts divides the variables into those that have no say in one another, in rising order of
+// the first of each. What is reached of one does not depend on the others.
+func (e *Engine) Parts() [][]logic.Var { return e.tied(false) }
+
+func (e *Engine) tied(machines bool) [][]logic.Var {
 	ties := make([][]logic.Var, len(e.deps))
 	tie := func(v, w logic.Var) {
 		ties[v] = append(ties[v], w)
@@ -77,7 +83,7 @@ func (e *Engine) parts() [][]logic.Var {
 		for _, w := range deps {
 			tie(v, w)
 		}
-		if e.sys.Vars[v].Kind == Machine {
+		if machines && e.sys.Vars[v].Kind == Machine {
 			if machine >= 0 {
 				tie(v, machine)
 			}

@@ -66,6 +66,30 @@ func (s *System) Passes(ctx context.Context, c Condition) (bool, error) {
 	return is, err
 }
 
+// Passing gives the shortest way to a state in the midst of settling in which c holds, at nominal
+// values; nil where there is none, or where that is not known.
+func (s *System) Passing(ctx context.Context, c Condition) (*Trace, error) {
+	m, err := c.of(ctx, s)
+	if err != nil {
+		return nil, err
+	}
+	if s.foreign != nil {
+		err, s.foreign = s.foreign, nil
+		return nil, err
+	}
+	if _, sure := s.sure([]meaning{m}); !sure {
+		return nil, nil
+	}
+	t, err := s.engine.Passing(ctx, m.expr)
+	if err != nil || t == nil || s.unsureTrace(t) {
+		if err != nil && ctx.Err() == nil {
+			err = nil // a limit was met
+		}
+		return nil, err
+	}
+	return &Trace{Trace: t, System: s}, nil
+}
+
 // Within asks whether, whenever when holds and c does not, c comes or when goes before
 // the limit, in seconds, has passed. With a limit of WarmUp or more the two are asked with
 // filaments warm.

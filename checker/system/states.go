@@ -60,6 +60,17 @@ func (s *System) anyOf(vars []logic.Var) *logic.Expr {
 
 // Hunts finds hardware that never settles. What could not be read is left out.
 func (s *System) Hunts(ctx context.Context) ([]Hunt, error) {
+	if s.huntsKnown {
+		return s.hunts, nil
+	}
+	out, err := s.findHunts(ctx)
+	if err == nil {
+		s.hunts, s.huntsKnown = out, true
+	}
+	return out, err
+}
+
+func (s *System) findHunts(ctx context.Context) ([]Hunt, error) {
 	found, err := s.engine.Hunts(ctx)
 	if err != nil {
 		return nil, err
@@ -316,38 +327,4 @@ func (s *System) Matters(ctx context.Context, assumption string) (bool, error) {
 		return true, nil
 	}
 	return s.engine.Restricts(ctx, assumption)
-}
-
-// Blocks lists the assumptions that leave nothing that can move, or no state to start
-// in, by path; all of them where only together they do. Nil where something can move.
-func (s *System) Blocks(ctx context.Context) ([]string, error) {
-	ids := s.engine.Assumptions()
-	if len(ids) == 0 || s.loose {
-		return nil, nil
-	}
-	stuck := func(e *reach.Engine) (bool, error) {
-		x, err := e.States(ctx)
-		return err == nil && x.States.Cmp(big.NewInt(1)) <= 0, err
-	}
-	if is, err := stuck(s.engine); err != nil || !is {
-		return nil, err
-	}
-	if is, err := stuck(s.engine.Without(ids...)); err != nil || is {
-		return nil, err // nothing could move anyway
-	}
-	var out []string
-	for _, id := range ids {
-		others := slices.DeleteFunc(slices.Clone(ids), func(o string) bool { return o == id })
-		is, err := stuck(s.engine.Without(others...))
-		if err != nil {
-			return nil, err
-		}
-		if is {
-			out = append(out, id)
-		}
-	}
-	if out == nil {
-		out = ids
-	}
-	return out, nil
 }

@@ -67,6 +67,10 @@ type System struct {
 	// loose is set when an assumption could not be read: what the system can do may
 	// then be more than what the design means, so that only absence proves anything.
 	loose bool
+	// hunts and blocks are worked out once.
+	hunts                   []Hunt
+	huntsKnown, blocksKnown bool
+	blocks                  []block
 
 	meanings map[*model.Cond]meaning
 	open     map[*model.Cond]bool // being translated

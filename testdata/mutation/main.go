@@ -21,7 +21,7 @@ func main() {
 	every := flag.Int("every", 40, "take each `n`th mutant")
 	kind := flag.String("kind", "", "only mutants of this `kind`")
 	only := flag.String("design", "", "only designs whose name contains this")
-	show := flag.String("show", "", "tell of each mutant of a `class`: caught, equal, numbers, elsewhere, missed, survived, beside")
+	show := flag.String("show", "", "tell of each mutant of a `class`: caught, equal, numbers, elsewhere, another, missed, survived, beside")
 	stripped := flag.String("claims", "both", "with, without or both")
 	flag.Parse()
 	if err := run(*every, *kind, *only, *show, *stripped); err != nil {

@@ -24,12 +24,16 @@ const (
 	NumbersOnly
 	// Elsewhere: there are new findings, but none names the changed line or a partner.
 	Elsewhere
+	// Another: no finding, and the result is another design as consistent as the first: whatever
+	// acts or rests at times in the one does in the other, proved; and all that is claimed of
+	// the first holds of it.
+	Another
 	// Missed: the behaviour is another one, or not proved to be the same, and nothing is said.
 	Missed
 )
 
 func (c Class) String() string {
-	return [...]string{"caught", "equal", "numbers only", "elsewhere", "missed"}[c]
+	return [...]string{"caught", "equal", "numbers only", "elsewhere", "another design", "missed"}[c]
 }
 
 // Outcome is a mutant with what the checker said.
@@ -113,6 +117,9 @@ func (o *Original) Measure(ctx context.Context, m Mutant, catalogue *rule.Catalo
 			o.read = o.Read(ctx)
 		}
 		out.Class = [...]Class{Different: Missed, Numbers: NumbersOnly, Equal: Alike}[Same(ctx, o.read, mutated.Read(ctx))]
+		if out.Class == Missed && Consistent(ctx, o.read, mutated.Read(ctx)) {
+			out.Class = Another
+		}
 	}
 	return out, nil
 }

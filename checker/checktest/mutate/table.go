@@ -9,9 +9,9 @@ import (
 
 // Tally counts outcomes.
 type Tally struct {
-	Made, Caught, Equal, Numbers, Elsewhere, Missed int
-	First                                           int
-	beside                                          []int
+	Made, Caught, Equal, Numbers, Elsewhere, Another, Missed int
+	First                                                    int
+	beside                                                   []int
 }
 
 // Add counts an outcome.
@@ -30,25 +30,29 @@ func (t *Tally) Add(o *Outcome) {
 		t.Numbers++
 	case Elsewhere:
 		t.Elsewhere++
+	case Another:
+		t.Another++
 	case Missed:
 		t.Missed++
 	}
 }
 
 // Rate is the share of those caught among those that change what happens, in percent.
-func (t *Tally) Rate() float64 {
-	if n := t.Caught + t.Elsewhere + t.Missed; n > 0 {
-		return 100 * float64(t.Caught) / float64(n)
-	}
-	return 100
-}
+func (t *Tally) Rate() float64 { return share(t.Caught, t.Elsewhere+t.Another+t.Missed) }
 
-// AnyRate is the share of those that draw any new finding, wherever it points.
-func (t *Tally) AnyRate() float64 {
-	if n := t.Caught + t.Elsewhere + t.Missed; n > 0 {
-		return 100 * float64(t.Caught+t.Elsewhere) / float64(n)
+// TellableRate is the share of those caught among those that could be told from the design alone:
+// other designs as consistent as the first are left out.
+func (t *Tally) TellableRate() float64 { return share(t.Caught, t.Elsewhere+t.Missed) }
+
+// AnyRate is the share of those that draw any new finding, wherever it points, among the same.
+func (t *Tally) AnyRate() float64 { return share(t.Caught+t.Elsewhere, t.Missed) }
+
+// share is how much some are of themselves and others, in percent.
+func share(some, others int) float64 {
+	if some+others == 0 {
+		return 100
 	}
-	return 100
+	return 100 * float64(some) / float64(some+others)
 }
 
 // FirstRate is the share of the caught ones whose first finding names the changed line or a
@@ -87,10 +91,11 @@ func Table(w io.Writer, outcomes []Outcome) Tally {
 			wiring.Add(o)
 		}
 	}
-	head := fmt.Sprintf("%-16s %6s %6s %8s %7s %10s %7s %7s %7s %7s %7s\n", "kind", "made", "equal", "numbers", "caught", "elsewhere", "missed", "%", "any%", "first%", "beside")
+	head := fmt.Sprintf("%-16s %6s %6s %8s %7s %10s %8s %7s %7s %7s %7s %7s %7s\n", "kind", "made", "equal", "numbers", "caught", "elsewhere", "another", "missed", "%", "told%", "any%", "first%", "beside")
 	io.WriteString(w, head)
 	row := func(name string, t *Tally) {
-		fmt.Fprintf(w, "%-16s %6d %6d %8d %7d %10d %7d %6.1f%% %6.1f%% %6.1f%% %7d\n", name, t.Made, t.Equal, t.Numbers, t.Caught, t.Elsewhere, t.Missed, t.Rate(), t.AnyRate(), t.FirstRate(), t.Beside())
+		fmt.Fprintf(w, "%-16s %6d %6d %8d %7d %10d %8d %7d %6.1f%% %6.1f%% %6.1f%% %6.1f%% %7d\n", name, t.Made, t.Equal, t.Numbers, t.Caught, t.Elsewhere, t.Another, t.Missed,
+			t.Rate(), t.TellableRate(), t.AnyRate(), t.FirstRate(), t.Beside())
 	}
 	for _, k := range Kinds() {
 		if t := by[k.Name]; t != nil {

@@ -3,7 +3,6 @@ package circuits
 import (
 	"fmt"
 
-	"pintle/checker/cause"
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -26,7 +25,7 @@ func alwaysEnergised() rule.Rule {
 
 func findAlwaysOn(p *rule.Pass) {
 	v := look(p)
-	if v.d.Bench || cause.Restless(p) {
+	if v.d.Bench {
 		return
 	}
 	told := map[model.ElementID]bool{}
@@ -37,6 +36,9 @@ func findAlwaysOn(p *rule.Pass) {
 		}
 		if c.load == nil && c.Kind != "coil" {
 			continue // a controller may well be powered always
+		}
+		if v.restless(c) {
+			continue
 		}
 		off, ok := v.s.PossibleHere(p.Ctx, system.Not(v.acts(c)))
 		p.StopOn(ok)

@@ -157,7 +157,7 @@ func fluidAbsentWhenNeeded() rule.Rule {
 
 func findUnfed(p *rule.Pass) {
 	v := look(p)
-	if v.d.Bench || len(v.d.Origins) == 0 || len(v.d.Incomplete) > 0 || cause.Restless(v.p) {
+	if v.d.Bench || len(v.d.Origins) == 0 || len(v.d.Incomplete) > 0 {
 		return
 	}
 	asked := askedPorts(v.d, model.AtomFed)
@@ -168,6 +168,9 @@ func findUnfed(p *rule.Pass) {
 			continue
 		}
 		fed := atom(model.Atom{Kind: model.AtomFed, Index: i})
+		if cause.Restless(p, fed) {
+			continue
+		}
 		switch v.never(&port.Info, fed) {
 		case yes:
 			v.reportUnfed(id, port)

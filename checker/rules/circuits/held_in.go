@@ -34,29 +34,45 @@ func findHeldIn(p *rule.Pass) {
 		if _, ok := v.can(c.Info, system.All(v.direct(c), remembers(c.memory))); ok != yes {
 			continue // it always works through something else
 		}
-		cond := system.All(remembers(c.memory), system.Not(v.direct(c)), v.feelsAny(c), v.sound(c.a, c.b))
-		for range manyWays {
-			st, ok := v.find(c.Info, cond)
-			if ok != yes {
-				break
-			}
-			way := st.way(c.element)
-			if v.heldBy(st, c, way) {
-				v.reportHeld(st, c, way)
-				break
-			}
-			var closed []system.Condition
-			for _, w := range way {
-				if v.switched(w.Element) && v.d.Elements[w.Element].Type != model.ElemSupply {
-					closed = append(closed, v.closed(w.Element))
-				}
-			}
-			if len(closed) == 0 {
-				break
-			}
-			cond = system.All(cond, system.Not(system.All(closed...)))
+		held := system.All(remembers(c.memory), system.Not(v.direct(c)), v.feelsAny(c), v.sound(c.a, c.b))
+		if v.heldIn(c, held, "") {
+			continue
+		}
+		// At nominal values it lets go. Whether it does within the tolerances too is asked of the
+		// corner in which it first does not; what that leaves undecided is no finding.
+		got, err := v.s.Never(p.Ctx, held)
+		p.StopOn(err)
+		if got.Outcome == system.HoldsNominally && got.Offsets.Exact() {
+			v.in(got.Where).heldIn(c, held, "with "+got.Corner+", ")
 		}
 	}
+}
+
+// heldIn looks for a state in which a winding is held in by what comes through other consumers,
+// and reports it. with says in which corner the view is.
+func (v *view) heldIn(c *consumer, cond system.Condition, with string) bool {
+	for range manyWays {
+		st, ok := v.find(c.Info, cond)
+		if ok != yes {
+			break
+		}
+		way := st.way(c.element)
+		if v.heldBy(st, c, way) {
+			v.reportHeld(st, c, way, with)
+			return true
+		}
+		var closed []system.Condition
+		for _, w := range way {
+			if v.switched(w.Element) && v.d.Elements[w.Element].Type != model.ElemSupply {
+				closed = append(closed, v.closed(w.Element))
+			}
+		}
+		if len(closed) == 0 {
+			break
+		}
+		cond = system.All(cond, system.Not(system.All(closed...)))
+	}
+	return false
 }
 
 // heldBy tells whether a winding is in only because of what comes through other
@@ -101,7 +117,7 @@ func (v *view) fedIn(s *circuit.Solution, c *consumer) bool {
 	return s.Live(c.a) && back(c.b) || s.Live(c.b) && back(c.a)
 }
 
-func (v *view) reportHeld(st *state, c *consumer, way []circuit.Step) {
+func (v *view) reportHeld(st *state, c *consumer, way []circuit.Step, with string) {
 	var others []*consumer
 	for _, o := range v.on(way) {
 		if o.element != c.element {
@@ -115,7 +131,7 @@ func (v *view) reportHeld(st *state, c *consumer, way []circuit.Step) {
 		lets = fmt.Sprintf(", and it lets go below %s", coil.DropOut)
 	}
 	v.p.Report(diag.Finding{
-		Message: fmt.Sprintf("%s stays in through %s: %s across it with its own feed open%s", c.Path, list(paths(others)), u, lets), Numbers: evidence.Numbers(u),
+		Message: fmt.Sprintf("%s%s stays in through %s: %s across it with its own feed open%s", with, c.Path, list(paths(others)), u, lets), Numbers: evidence.Numbers(u),
 		Place:   evidence.Site(v.d, c.Info),
 		Subject: c.Path,
 		Help:    "put a diode in series with the load that leads back, or take the load's other end to earth",

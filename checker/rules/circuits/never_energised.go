@@ -114,6 +114,10 @@ func neverEnergised() rule.Rule {
 					}
 					f.Evidence = append(f.Evidence, evidence.Moves("how that comes about", st.trace)...)
 					f.Evidence = append(f.Evidence, evidence.Moves("how it comes about with "+c.there.Corner, c.there.Trace)...)
+					if c.word() == "controller" {
+						f.Related = append(f.Related, diag.Related{Place: c.Place, Note: "its power"})
+					}
+					f.Related = append(f.Related, evidence.Feeding(s.d, s.c, c.a, c.b)...)
 				case s.sometimes(s.feelsAny(c.consumer)):
 					return // a short takes its volts
 				}

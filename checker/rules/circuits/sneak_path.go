@@ -41,6 +41,9 @@ func findSneaks(p *rule.Pass) {
 	for i := range s.consumers {
 		s.neighbours(&s.consumers[i])
 	}
+	for i := range s.consumers {
+		s.lodgers(&s.consumers[i])
+	}
 }
 
 // habit is how a consumer works when it has its feed and earth by metal alone.
@@ -146,6 +149,66 @@ func (s *sneaks) neighbours(c *consumer) {
 		s.report(st, way, cs, c, nil)
 		return true
 	})
+}
+
+// lodgers looks for a load that never has a feed and an earth by itself and acts through others that
+// do: they serve it for a wire, in states in which they do nothing themselves, and it goes out as
+// soon as one of them works. What only tells of something, as a tell-tale between two lines, is
+// meant so, and so is what states what it does with a share of the volts.
+func (s *sneaks) lodgers(c *consumer) {
+	if s.told[c.element] || !s.worth(c) || c.load == nil || len(c.load.Levels) > 1 || !s.strange(c) || s.tellTale(c) {
+		return
+	}
+	cond := system.All(s.across(c.a, c.b, c.runs), s.sound(c.a, c.b))
+	for range manyWays {
+		st, ok := s.find(c.Info, cond)
+		if ok != yes {
+			return
+		}
+		way := st.way(c.element)
+		cs := s.on(way)
+		if s.lodges(st, way, cs, c) {
+			s.report(st, way, cs, c, nil)
+			return
+		}
+		var closed []system.Condition
+		for _, w := range way {
+			if s.switched(w.Element) && s.d.Elements[w.Element].Type != model.ElemSupply {
+				closed = append(closed, s.closed(w.Element))
+			}
+		}
+		if len(closed) == 0 {
+			return
+		}
+		cond = system.All(cond, system.Not(system.All(closed...)))
+	}
+}
+
+// lodges reports whether a load acts over a way by others that work by themselves at other times
+// and do nothing now.
+func (s *sneaks) lodges(st *state, way []circuit.Step, cs []*consumer, c *consumer) bool {
+	if len(cs) < 2 || !worksBy(st, way, c) || slices.ContainsFunc(way, func(w circuit.Step) bool { return s.d.Elements[w.Element].OneWay }) {
+		return false
+	}
+	for _, o := range cs {
+		if o == c {
+			continue
+		}
+		if !s.habit(o).direct || s.told[o.element] || math.Abs(volts(st.Solution, o)) >= o.runs {
+			return false
+		}
+		// Where the two act together at times, the one is no mere wire for the other.
+		if _, both := s.can(c.Info, system.All(s.across(c.a, c.b, c.runs), s.direct(o), s.across(o.a, o.b, o.runs))); both != no {
+			return false
+		}
+	}
+	return true
+}
+
+// tellTale reports whether a load is so small that it only tells of something.
+func (s *sneaks) tellTale(c *consumer) bool {
+	ohm := s.d.Elements[c.element].Ohm.Nominal
+	return ohm > 0 && c.rated*c.rated/ohm <= s.p.Limits.TellTale*1.001
 }
 
 // strange reports whether a consumer is a load that never has a feed and an earth by itself.
@@ -310,6 +373,14 @@ func (s *sneaks) report(st *state, way []circuit.Step, cs []*consumer, victim, r
 		}
 	}
 	message := fmt.Sprintf("%s %s through %s", victim.Path, doing, list(through))
+	if reversed == nil && s.strange(victim) {
+		switch {
+		case cs[0] == victim:
+			message += ", for want of an earth of its own"
+		case cs[len(cs)-1] == victim:
+			message += ", for want of a feed of its own"
+		}
+	}
 	if reversed != nil && reversed != victim {
 		message += fmt.Sprintf(", backwards through %s", reversed.Path)
 		through = slices.DeleteFunc(through, func(t string) bool { return t == reversed.Path })

@@ -39,7 +39,7 @@ var starving = rule.Share(func(p *rule.Pass) *starvation {
 	s := &starvation{view: v}
 	// What a bench leaves out is left out on purpose, and without any supply nothing is
 	// said about feeds. What could not be read might be the feed.
-	if v.d.Bench || len(v.d.Supplies) == 0 || len(v.d.Incomplete) > 0 || cause.Restless(v.p) {
+	if v.d.Bench || len(v.d.Supplies) == 0 || len(v.d.Incomplete) > 0 {
 		return s
 	}
 	s.reach()
@@ -68,6 +68,12 @@ type starvation struct {
 	feed, earth []bool
 	at          [][]model.ElementID // by node: the elements that end there
 	excluded    map[[2]circuit.Switch]bool
+}
+
+// restless reports whether what never settles has a say in whether a consumer acts, or in what
+// its ends are joined to.
+func (v *view) restless(c *consumer) bool {
+	return cause.Restless(v.p, v.acts(c), v.live(c.a), v.live(c.b), v.returns(c.a), v.returns(c.b))
 }
 
 // lacking lists the consumers with a lack, reports what is undecided about the others
@@ -120,6 +126,13 @@ func (s *starvation) onLoose(c *consumer) bool {
 }
 
 func (s *starvation) judge(c *consumer) starved {
+	if s.restless(c) {
+		// What it does is not known for good, but that no way at all leads to it is.
+		if lack := s.why(c); lack == lacksFeed || lack == lacksEarth {
+			return starved{consumer: c, lack: lack}
+		}
+		return starved{consumer: c}
+	}
 	works := s.works(c)
 	if s.momentary(c) && (c.part != pulls || s.sometimes(works)) {
 		return starved{consumer: c}
@@ -385,7 +398,7 @@ func (s *starvation) exclude(a, b circuit.Switch) bool {
 	one, other := system.On(infos[a].Cond), system.On(infos[b].Cond)
 	got, err := s.s.PossibleHere(s.p.Ctx, system.All(one, other))
 	s.p.StopOn(err)
-	is := got.Outcome == system.Fails && s.sometimes(one) && s.sometimes(other)
+	is := got.Outcome == system.Fails && s.sometimes(one) && s.sometimes(other) && !cause.Restless(s.p, one, other)
 	if s.excluded == nil {
 		s.excluded = map[[2]circuit.Switch]bool{}
 	}

@@ -37,7 +37,7 @@ func (v *view) find(subject *model.Info, c system.Condition) (*state, answer) {
 		trace = there
 	}
 	s := &state{v: v, closed: closed, trace: trace}
-	got, err := v.c.Solve(v.p.Ctx, s.stands, circuit.Nominal)
+	got, err := v.c.Solve(v.p.Ctx, s.stands, v.corner)
 	v.p.StopOn(err)
 	s.Solved = evidence.At(v.d, trace, got)
 	return s, yes
@@ -122,7 +122,7 @@ func (s *state) without(faults ...model.FaultAction) *evidence.Solved {
 			return conducts
 		}
 		return s.closed[own]
-	}, circuit.Nominal)
+	}, s.v.corner)
 	s.v.p.StopOn(err)
 	return evidence.At(s.v.d, s.trace, got, faults...)
 }

@@ -22,6 +22,7 @@ type view struct {
 	consumers []consumer
 	byElement map[model.ElementID]int // in consumers
 	isolated  []model.SupplyID        // whose minus no metal joins to ground for good
+	corner    circuit.Corner          // in which s is, and in which states are solved
 	until     uint64                  // nodes that the engine may have made when the rule ends; 0: no such bound
 }
 
@@ -88,6 +89,15 @@ func (v *view) heldTo(a, b model.NodeID) bool {
 		}
 	}
 	return seen[b]
+}
+
+// in is the same view in a corner of the tolerances.
+func (v *view) in(k circuit.Corner) *view {
+	s, err := v.s.At(v.p.Ctx, k)
+	v.p.StopOn(err)
+	out := *v
+	out.s, out.corner = s, k
+	return &out
 }
 
 // What can be asked of a state.

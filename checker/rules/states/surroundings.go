@@ -167,21 +167,74 @@ func runOn(p *rule.Pass, iron model.MemoryID) {
 			quiet = append(quiet, model.Not(&model.Cond{Op: model.CondAtom, Place: set.Place,
 				Atom: model.Atom{Kind: model.AtomTimer, Index: i, In: []int{model.TimerRunning}}}))
 		}
-		v, occurs, known := possible(p, c.NamePlace, c.Path, system.All(pulled, system.On(model.And(quiet...))), atRest(p))
-		if !known || !occurs {
+		on := system.All(pulled, system.On(model.And(quiet...)))
+		v, occurs, known := possible(p, c.NamePlace, c.Path, on, atRest(p))
+		if !known {
 			continue
 		}
-		never := alwaysAt(p, master[0], master[1])
+		never, with := alwaysAt(p, master[0], master[1]), ""
+		if !occurs {
+			// At nominal values it lets go; what the tolerances leave undecided is no finding.
+			var err error
+			if v, err = p.System().Never(p.Ctx, on); err == nil && v.Outcome == system.HoldsNominally && v.Offsets.Exact() {
+				never, err = never.At(p.Ctx, v.Where)
+				with = "with " + v.Corner
+			}
+			p.StopOn(err)
+			if with == "" {
+				continue
+			}
+		}
 		_, alone, known := possible(p, c.NamePlace, c.Path, pulled,
 			func(c system.Condition) (system.Verdict, error) { return never.PossibleHere(p.Ctx, c) })
 		if !known || alone {
 			continue
 		}
-		p.Report(diag.Finding{Place: evidence.Site(p.Design, &c.Info), Subject: c.Path,
+		f := diag.Finding{Place: evidence.Site(p.Design, &c.Info), Subject: c.Path,
 			Message: fmt.Sprintf("%s stays pulled in after %s is %s, and no timer ends it", c.Path, set.Path, set.Positions[master[1]]),
 			Help:    fmt.Sprintf("find what holds it: a way back through a lamp, a motor or a resistor, or its own contact; cut it with %s or a diode", set.Name),
-			Evidence: append(evidence.Moves("", v.Trace), evidence.Because(p.Ctx, v.Trace, &model.Cond{Op: model.CondAtom, Place: c.NamePlace,
-				Atom: model.Atom{Kind: model.AtomMemory, Index: int(iron), In: []int{1}}}, false)...)})
+			Evidence: append(evidence.Moves(with, v.Trace), evidence.Because(p.Ctx, v.Trace, &model.Cond{Op: model.CondAtom, Place: c.NamePlace,
+				Atom: model.Atom{Kind: model.AtomMemory, Index: int(iron), In: []int{1}}}, false)...)}
+		if with != "" {
+			f.Message = with + ", " + f.Message
+		}
+		p.Report(f)
 		return
 	}
+	neverLetsGo(p, iron)
+}
+
+// neverLetsGo reports iron that is at rest at first, pulls in, and can't be made to let go again by
+// anything that could be done: a winding that a resistor or a lamp holds in from a rail that nothing
+// switches. One that its own contact holds is left alone.
+func neverLetsGo(p *rule.Pass, iron model.MemoryID) {
+	c := &p.Design.Memories[iron]
+	in := system.InState(iron, 1)
+	if len(p.Design.Incomplete) > 0 || cause.Restless(p, in) {
+		return
+	}
+	for _, r := range c.Rules {
+		x, err := p.System().Expr(p.Ctx, r.When)
+		p.StopOn(err)
+		if slices.Contains(x.Vars(), p.System().MemoryVar(iron)) {
+			return // its own contact holds it: that is meant, whether or not the design tells what ends it
+		}
+	}
+	v, err := p.System().PossibleHere(p.Ctx, in)
+	p.StopOn(err)
+	out, err := p.System().PossibleHere(p.Ctx, system.Not(in))
+	p.StopOn(err)
+	if v.Outcome != system.Holds || out.Outcome != system.Holds || v.Trace == nil || len(v.Trace.Steps) == 0 {
+		return
+	}
+	leaves, err := p.System().CanLeave(p.Ctx, in)
+	p.StopOn(err)
+	if leaves.Outcome != system.Fails || len(leaves.Assumptions) > 0 || leaves.Trace == nil {
+		return
+	}
+	p.Report(diag.Finding{Place: evidence.Site(p.Design, &c.Info), Subject: c.Path,
+		Message: fmt.Sprintf("%s stays pulled in for good: from then on nothing that could be done lets it go", c.Path),
+		Help:    "find what holds it, and give it a switch that ends that",
+		Evidence: append(evidence.Moves("", leaves.Trace), evidence.Because(p.Ctx, leaves.Trace, &model.Cond{Op: model.CondAtom, Place: c.NamePlace,
+			Atom: model.Atom{Kind: model.AtomMemory, Index: int(iron), In: []int{1}}}, false)...)})
 }

@@ -3,6 +3,7 @@ package wiring
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"pintle/checker/circuit"
 	"pintle/checker/evidence"
@@ -53,22 +54,70 @@ func (v *view) swappable(i, j int) {
 		Help:    "give one of them another key or number of ways, or make its wires too short to reach",
 		Related: []diag.Related{{Place: evidence.Site(v.d, &two.Info), Note: fmt.Sprintf("as many ways, and %s", key)}},
 	}
-	if r, broken := v.violated(swap); r != nil {
-		f.Message = fmt.Sprintf("%s and %s fit each other's place: changed over, %s no longer holds", one.Path, two.Path, r.Path)
-		f.Related = append(f.Related, diag.Related{Place: r.Place, Note: "the requirement"})
-		f.Evidence = evidence.Moves("changed over, this happens", broken)
-	}
-	if f.Message == "" {
-		got := v.firstChange(swap)
-		if got == nil {
-			return // it makes no difference that anyone could see
+	var told []string // in a sentence
+	if broken, trace := v.violated(swap); len(broken) > 0 {
+		var names []string
+		for _, r := range broken {
+			names = append(names, r.Path)
+			f.Related = append(f.Related, diag.Related{Place: r.Place, Note: "the requirement that no longer holds"})
 		}
-		f.Message = fmt.Sprintf("%s and %s fit each other's place: changed over, %s", one.Path, two.Path, got.first)
+		told = append(told, listed(names, "no longer holds", "no longer hold"))
+		f.Evidence = append(f.Evidence, evidence.Moves(fmt.Sprintf("changed over, this is how %s fails", names[0]), trace)...)
+	}
+	if shown, trace := v.symptoms(swap); len(shown) > 0 {
+		var names []string
+		for _, s := range shown {
+			names = append(names, s.Path)
+			f.Related = append(f.Related, diag.Related{Place: s.Place, Note: "the symptom that shows: " + s.Text})
+		}
+		told = append(told, "the "+listed(names, "symptom", "symptoms")+" "+plural(len(names), "shows", "show"))
+		f.Evidence = append(f.Evidence, evidence.Moves(fmt.Sprintf("changed over, %s shows after this", names[0]), trace)...)
+	}
+	// Of what is seen otherwise the results of the design say the most; a load or a winding is
+	// told of where nothing else is.
+	got := v.firstChange(swap, v.rows())
+	if got == nil && len(told) == 0 {
+		got = v.firstChange(swap, v.visibles())
+	}
+	if got != nil {
+		told = append(told, got.first)
 		var lines []diag.Line
 		for _, c := range got.all {
 			lines = append(lines, diag.Line{Text: c})
 		}
-		f.Evidence = append(evidence.Moves("already after this", got.trace), evidence.Values("changed over, it is then so", lines...))
+		f.Evidence = append(append(f.Evidence, evidence.Moves("already after this", got.trace)...), evidence.Values("changed over, it is then so", lines...))
 	}
+	if len(told) == 0 {
+		return // it makes no difference that anyone could see
+	}
+	f.Message = fmt.Sprintf("%s and %s fit each other's place: changed over, %s", one.Path, two.Path, strings.Join(told, "; "))
 	v.p.Report(f)
+}
+
+// mostNamed is how many things of one kind a message names.
+const mostNamed = 3
+
+// listed names a few things and counts the rest, with the word for one or for several behind, or,
+// where that is a noun, before them.
+func listed(names []string, one, many string) string {
+	word := plural(len(names), one, many)
+	rest := ""
+	if n := len(names) - mostNamed; n > 0 {
+		names, rest = names[:mostNamed], fmt.Sprintf(" and %d more", n)
+	}
+	text := strings.Join(names, ", ") + rest
+	if rest == "" && len(names) > 1 {
+		text = strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+	}
+	if word == "symptom" || word == "symptoms" {
+		return word + " " + text
+	}
+	return text + " " + word
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
 }

@@ -26,17 +26,14 @@ func driverUnpowered() rule.Rule {
 }
 
 func findUnpowered(p *rule.Pass) {
-	if cause.Restless(p) {
-		return // of a box that never settles nothing is known for good
-	}
 	v := look(p)
 	s := v.at(circuit.Nominal)
 	powered := map[model.ControllerID]answer{}
 	for i := range v.d.Controllers {
 		k := &v.d.Controllers[i]
 		id := model.ControllerID(i)
-		if k.Broken {
-			continue
+		if k.Broken || cause.Restless(p, system.InState(k.Powered, 1)) {
+			continue // of a box that never settles nothing is known for good
 		}
 		_, powered[id] = v.can(s, &k.Info, system.InState(k.Powered, 1))
 		switch powered[id] {
@@ -48,7 +45,7 @@ func findUnpowered(p *rule.Pass) {
 	}
 	for i := range v.d.Drivers {
 		k := &v.d.Drivers[i]
-		if k.Broken || powered[k.Controller] != yes || !k.When.Known() {
+		if k.Broken || powered[k.Controller] != yes || !k.When.Known() || cause.Restless(p, system.On(k.When)) {
 			continue
 		}
 		on := system.InState(v.d.Controllers[k.Controller].Powered, 1)
@@ -104,6 +101,8 @@ func (v *view) neverPowered(s *system.System, k *model.Controller) {
 			evidence.Line(&k.Info, "%s over %s: %s", v.d.Nodes[k.Plus].Path, v.d.Nodes[k.Minus].Path, told))},
 			evidence.Moves("how it comes about", got.trace)...),
 	}
+	f.Related = evidence.Feeding(v.d, v.c, k.Plus, k.Minus)
+	f.Related = append([]diag.Related{{Place: k.Place, Note: "its power"}}, f.Related...)
 	if reached.Outcome == system.HoldsNominally {
 		f.Message += fmt.Sprintf(" at nominal values; it has enough with %s", reached.Corner)
 		f.Evidence = append(f.Evidence, evidence.Moves("how it comes about with "+reached.Corner, reached.Trace)...)

@@ -26,8 +26,8 @@ func Group() rule.Group {
 		Fixtures: pages.Fixtures(),
 		Rules: []rule.Rule{
 			unfusedFeed(), fuseAboveWire(), fuseBelowLoad(), wireOverload(),
-			driverOverload(), contactOverload(), voltageDrop(), loadOverVolts(), pullInNotReached(), noSuppression(),
-			sensorGroundShared(), inputNotWired(), inputUnread(), outputNotWired(), driverUnpowered(), settingReachesNothing(), chartRowMissing(),
+			driverOverload(), contactOverload(), supplySags(), voltageDrop(), loadOverVolts(), pullInNotReached(), noSuppression(),
+			sensorGroundShared(), inputNotWired(), inputUnread(), looseWirePermits(), outputNotWired(), driverUnpowered(), settingReachesNothing(), chartRowMissing(),
 			pinUnused(), bridged(), pinTwice(), wireDangling(), spliceSingle(), supplyLoose(),
 			wireColoursRepeat(), wireColourChanges(), connectorsSwappable(),
 			voltageClassB(), valueAssumed(),

@@ -117,22 +117,39 @@ func (v *view) inside(at *peak, n model.NodeID) float64 {
 	return math.Abs(sum)
 }
 
-// sharedBySender looks at the pins of a sender's body that do nothing but lead to ground.
+// sharedBySender looks at the pins of a sender's body that do nothing but lead to ground. Where
+// it has none, and one pin only that leads there, through which a load of the same body has its
+// earth, that is the return of the sender too.
 func (v *view) sharedBySender(s *model.Sender, told map[string]bool) {
 	if v.d.Ground == model.None {
 		return
 	}
+	var own, used []model.NodeID
+	held := heldTogether(v.d)
 	for i := range v.d.Nodes {
 		n := model.NodeID(i)
-		if v.d.Nodes[i].Info.Fit != s.Info.Fit || !v.d.Nodes[i].IsPin || n == s.Pin || v.usedInside(n) {
+		if v.d.Nodes[i].Info.Fit != s.Info.Fit || !v.d.Nodes[i].IsPin || n == s.Pin {
 			continue
 		}
+		if !v.usedInside(n) {
+			own = append(own, n)
+		} else if held(n) == held(v.d.Ground) {
+			used = append(used, n)
+		}
+	}
+	returns := func(n model.NodeID, itself func(*peak) float64) {
 		m := voltsAcross(n, v.d.Ground)
 		got, ok := v.worst(v.at(circuit.Nominal), &s.Info, m, v.p.Limits.SensorGround, system.All(v.sound(n), joined(n, v.d.Ground)))
 		if ok == yes {
-			v.sharedWire(got, n, v.inside(got, n), s.Path, "the return of "+s.Path,
-				[]diag.Line{evidence.Line(&s.Info, "%s stands %s above ground", v.d.Nodes[i].Path, got.most())}, told)
+			v.sharedWire(got, n, itself(got), s.Path, "the return of "+s.Path,
+				[]diag.Line{evidence.Line(&s.Info, "%s stands %s above ground", v.d.Nodes[n].Path, got.most())}, told)
 		}
+	}
+	for _, n := range own {
+		returns(n, func(got *peak) float64 { return v.inside(got, n) })
+	}
+	if len(own) == 0 && len(used) == 1 {
+		returns(used[0], func(*peak) float64 { return 0 }) // a sender takes next to nothing
 	}
 }
 

@@ -10,8 +10,18 @@ import (
 	"pintle/lang/model"
 )
 
-// violated finds the first requirement that holds, but does not with some faults.
-func (v *view) violated(faults circuit.Overlay) (*model.Requirement, *system.Trace) {
+// with is the system with some faults all the time.
+func (v *view) withFaults(faults circuit.Overlay) *system.System {
+	s, err := system.Build(v.p.Ctx, v.d, system.Options{
+		Faults: faults, MaxNodes: v.p.Limits.Nodes, MaxZones: v.p.Limits.Zones, Memo: v.p.Memo,
+	})
+	v.p.StopOn(err)
+	return s
+}
+
+// violated lists the requirements that hold, but do not with some faults, and leads to where the
+// first of them fails.
+func (v *view) violated(faults circuit.Overlay) (out []*model.Requirement, trace *system.Trace) {
 	var other *system.System
 	for i := range v.d.Requirements {
 		r := &v.d.Requirements[i]
@@ -19,19 +29,45 @@ func (v *view) violated(faults circuit.Overlay) (*model.Requirement, *system.Tra
 			continue
 		}
 		if other == nil {
-			var err error
-			other, err = system.Build(v.p.Ctx, v.d, system.Options{
-				Faults: faults, MaxNodes: v.p.Limits.Nodes, MaxZones: v.p.Limits.Zones, Memo: v.p.Memo,
-			})
-			v.p.StopOn(err)
+			other = v.withFaults(faults)
 		}
 		got, err := other.Decide(v.p.Ctx, r)
 		v.p.StopOn(err)
 		if got.Outcome == system.Fails {
-			return r, got.Trace
+			if out = append(out, r); len(out) == 1 {
+				trace = got.Trace
+			}
 		}
 	}
-	return nil, nil
+	return out, trace
+}
+
+// symptoms lists those that show with some faults and never without, and leads to where the first
+// of them does.
+func (v *view) symptoms(faults circuit.Overlay) (out []*model.Symptom, trace *system.Trace) {
+	var other *system.System
+	for i := range v.d.Symptoms {
+		s := &v.d.Symptoms[i]
+		if s.Broken || !s.Cond.Known() {
+			continue
+		}
+		sound, err := v.p.System().PossibleHere(v.p.Ctx, system.On(s.Cond))
+		v.p.StopOn(err)
+		if sound.Outcome != system.Fails {
+			continue
+		}
+		if other == nil {
+			other = v.withFaults(faults)
+		}
+		got, err := other.PossibleHere(v.p.Ctx, system.On(s.Cond))
+		v.p.StopOn(err)
+		if got.Outcome == system.Holds {
+			if out = append(out, s); len(out) == 1 {
+				trace = got.Trace
+			}
+		}
+	}
+	return out, trace
 }
 
 // visible is something that a person can notice, or that decides what one can: that a
@@ -85,11 +121,17 @@ func (v *view) visibles() []visible {
 	for i := range v.d.Thresholds {
 		remembers(&v.d.Thresholds[i].Info, "set", v.d.Thresholds[i].Memory)
 	}
+	return append(out, v.rows()...)
+}
+
+// rows are the rows of results, by which a design says itself what it is about.
+func (v *view) rows() []visible {
+	var out []visible
 	for i := range v.d.Results {
 		r := &v.d.Results[i]
 		for j := range r.Rows {
-			if !r.Rows[j].Broken {
-				add(&r.Info, r.Rows[j].Name, model.Atom{Kind: model.AtomResult, Index: i, In: []int{j}})
+			if !r.Broken && !r.Rows[j].Broken {
+				out = append(out, visible{&model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomResult, Index: i, In: []int{j}}}, r.Path, r.Rows[j].Name})
 			}
 		}
 	}
@@ -106,9 +148,8 @@ type change struct {
 // firstChange looks for the shortest list of moves, of those by which one of the visible
 // things first comes about, after which some faults make any of them different. Both
 // sides are run in real time.
-func (v *view) firstChange(faults circuit.Overlay) *change {
+func (v *view) firstChange(faults circuit.Overlay, seen []visible) *change {
 	s := v.at(circuit.Nominal)
-	seen := v.visibles()
 	var ways []*system.Trace
 	for _, c := range seen {
 		got, err := s.PossibleHere(v.p.Ctx, system.On(c.cond))
