@@ -2,8 +2,11 @@ package drive
 
 import (
 	"context"
+	"maps"
+	"slices"
 
 	"pintle/checker/circuit"
+	"pintle/lang/diag"
 	"pintle/lang/model"
 )
 
@@ -41,4 +44,22 @@ func (e *End) Circuit() *circuit.Solution {
 		return nil
 	}
 	return all[0]
+}
+
+// Explain tells why a condition is not what was wanted at the end; see moment.Explain.
+func (e *End) Explain(c *model.Cond, want bool) []diag.Line { return e.at.Explain(c, want) }
+
+// Standing puts what is remembered where it is known to stand, in place of where the drive
+// has left it: for a state that a drive comes near only, as where a duration that lies within
+// an interval is another one than the drive takes.
+func (e *End) Standing(change func(s *State)) {
+	s := e.State
+	s.Settings, s.Memories, s.Machines = slices.Clone(s.Settings), slices.Clone(s.Memories), slices.Clone(s.Machines)
+	s.Clocks, s.Free = slices.Clone(s.Clocks), maps.Clone(s.Free)
+	if s.Free == nil {
+		s.Free = map[model.ElementID]bool{}
+	}
+	change(&s)
+	e.State = s
+	e.at = e.at.plant.moment(e.at.ctx, &e.State)
 }

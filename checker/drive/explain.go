@@ -175,6 +175,7 @@ func (x *explainer) timer(a *model.Atom, want bool, depth int) {
 	t, c := &x.design.Timers[a.Index], x.s.Clocks[a.Index]
 	text := timerText(x.design, t, c.Phase)
 	switch {
+	case c.Phase == model.TimerRunning && c.Until == 0: // since when is not known
 	case c.Phase == model.TimerRunning && t.InLast:
 		text += ", until " + Clocktime(c.Until)
 	case c.Phase == model.TimerRunning:

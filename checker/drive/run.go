@@ -21,6 +21,9 @@ type Options struct {
 	// FusesHold is set for a run in which no fuse opens by what it carries: to drive what a
 	// state system found in which none does, or in which memories of the design make them.
 	FusesHold bool
+	// InHand is set for a run in which every setting stays where it was put until it is moved
+	// again, also in a position from which it springs back: as the traces of a state system do.
+	InHand bool
 }
 
 // Result is what came of a run.
@@ -93,6 +96,8 @@ type runner struct {
 	watch []watch
 	drive *model.Drive
 	hold  bool // what is set by hand in the last step stays in hand
+
+	inHand bool // see Options.InHand
 }
 
 // watch follows one expectation through a step.
@@ -109,7 +114,7 @@ func newRunner(d *model.Design, o Options) (*runner, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &runner{plant: p, s: rest(d), out: &Result{}}, nil
+	return &runner{plant: p, s: rest(d), out: &Result{}, inHand: o.InHand}, nil
 }
 
 func (r *runner) note(e Event) {
@@ -184,7 +189,7 @@ func (r *runner) runStep(ctx context.Context, st *model.Step) error {
 	}
 	last := r.moment(ctx, &r.s)
 	r.atEnd(last)
-	if last.err != nil || r.hold && r.step == len(r.drive.Steps)-1 {
+	if last.err != nil || r.inHand || r.hold && r.step == len(r.drive.Steps)-1 {
 		return last.err
 	}
 	return r.letGo(ctx, held)

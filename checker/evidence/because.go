@@ -19,8 +19,9 @@ const (
 
 // Because tells why a condition is not what is wanted in the state that a trace leads to:
 // as a chain of causes, and of loads that run and should not, the way of their current.
-// The trace is driven once more for this; nothing is told where a drive can't do all that
-// it does, and so does not come to the same end.
+// The trace is driven once more for this. Where a drive can't do all exactly as the trace does
+// it is put in the state that the trace ends in; nothing is told where that is not the same
+// circuit then.
 func Because(ctx context.Context, t *system.Trace, c *model.Cond, want bool) []diag.Evidence {
 	if t == nil {
 		return nil
@@ -39,21 +40,16 @@ func BecauseIn(ctx context.Context, t *system.Trace, k circuit.Corner, senders m
 	if len(near) > 0 && (k != t.System.Corner() || senders != t.System.Offsets()) {
 		return nil
 	}
-	wanted := c
-	if !want {
-		wanted = model.Not(c)
-	}
-	if len(way.Steps) == 0 {
-		way.Steps = []model.Step{{Info: model.Info{Fit: model.None}}}
-	}
-	last := &way.Steps[len(way.Steps)-1]
-	last.Sees = []model.See{{Cond: wanted, When: model.AtEnd, Place: c.Place}}
-	got, err := drive.Run(ctx, d, &way, drive.Options{Corner: k, Faults: t.System.Faults(), Offsets: senders, FusesHold: true})
-	if err != nil || len(got.Failures) != 1 {
+	o := drive.Options{Corner: k, Faults: t.System.Faults(), Offsets: senders, FusesHold: true, InHand: true}
+	end, err := drive.EndOf(ctx, d, &way, o)
+	if err != nil {
 		return nil
 	}
-	f := got.Failures[0]
-	if len(near) > 0 && !sameEnd(t, f.Circuit) {
+	if len(near) > 0 { // the drive may have come to another end: the trace says how what it tells of stands
+		standAs(end, t)
+	}
+	solved := end.Circuit()
+	if len(near) > 0 && !sameEnd(t, solved) {
 		return nil
 	}
 	var out []diag.Evidence
@@ -61,19 +57,19 @@ func BecauseIn(ctx context.Context, t *system.Trace, k circuit.Corner, senders m
 	state := StateOf(t)
 	state.Corner, state.Cold = t.System.Circuit().Open(k)
 	state.Senders = off(d, senders)
-	if f.Circuit != nil {
-		at = At(d, t, f.Circuit, t.System.Faults()...)
+	if solved != nil {
+		at = At(d, t, solved, t.System.Faults()...)
 		at.State().Senders = state.Senders
 		state = at.State()
 	}
-	if lines := f.Chain; len(lines) > 0 {
+	if lines := end.Explain(c, want); len(lines) > 0 {
 		out = append(out, chain(lines[:min(len(lines), mostCauses)], state))
 	}
 	if want || at == nil {
 		return out
 	}
 	for _, e := range loadsOf(d, c, map[int]bool{}) {
-		way, ok := f.Circuit.PathThrough(e)
+		way, ok := solved.PathThrough(e)
 		if !ok || len(out) > mostWays {
 			continue
 		}
@@ -97,9 +93,34 @@ func sameEnd(t *system.Trace, s *circuit.Solution) bool {
 	return true
 }
 
+// standAs puts the end of a drive in the state in which a trace ends, so far as the trace
+// tells.
+func standAs(end *drive.End, t *system.Trace) {
+	is := t.Standing()
+	end.Standing(func(s *drive.State) {
+		for i, to := range is.Settings {
+			s.Settings[i] = to
+		}
+		for i, to := range is.Memories {
+			s.Memories[i] = to
+		}
+		for i, to := range is.Machines {
+			s.Machines[i] = to
+		}
+		for i, to := range is.Timers {
+			if c := &s.Clocks[i]; c.Phase != to {
+				c.Phase, c.Ran, c.Until = to, false, 0 // since when is not known
+			}
+		}
+		for e, made := range is.Free {
+			s.Free[e] = made
+		}
+	})
+}
+
 // movesOf are the moves of a trace as a drive, in whatever corner it is driven.
 func movesOf(t *system.Trace) (way model.Drive, near []string) {
-	way, near = t.AsDrive("moves")
+	way, near = t.AsMoves("moves")
 	for i := range way.Steps {
 		way.Steps[i].Sets = slices.DeleteFunc(way.Steps[i].Sets, func(a model.SetAction) bool { return a.Supply != model.None })
 	}
@@ -113,7 +134,7 @@ func Driven(ctx context.Context, t *system.Trace, k circuit.Corner) *Solved {
 	if len(near) > 0 {
 		return nil
 	}
-	end, err := drive.EndOf(ctx, t.System.Design(), &way, drive.Options{Corner: k, Offsets: t.System.Offsets(), Faults: t.System.Faults()})
+	end, err := drive.EndOf(ctx, t.System.Design(), &way, drive.Options{Corner: k, Offsets: t.System.Offsets(), Faults: t.System.Faults(), InHand: true})
 	if err != nil || end.Circuit() == nil {
 		return nil
 	}

@@ -182,7 +182,7 @@ func (r *replay) drive(st *diag.State) (*drive.End, error) {
 	if err != nil {
 		return nil, err
 	}
-	end, err := drive.EndOf(r.ctx, r.d, &way, drive.Options{Corner: CornerOf(st), Offsets: OffsetsOf(st), Faults: circuit.FaultsOf(st.Faults), FusesHold: true})
+	end, err := drive.EndOf(r.ctx, r.d, &way, drive.Options{Corner: CornerOf(st), Offsets: OffsetsOf(st), Faults: circuit.FaultsOf(st.Faults), FusesHold: true, InHand: true})
 	if errors.Is(err, drive.ErrHunts) {
 		return nil, nil // what hunts has no end to be compared; the moves up to it are told
 	}

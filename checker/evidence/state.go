@@ -119,7 +119,7 @@ func (s *Solved) Path(title string, way []circuit.Step) diag.Evidence {
 // StateOf is the state that a trace leads to, as plain data; how its switches stand is not
 // said.
 func StateOf(t *system.Trace) *diag.State {
-	drive, near := t.AsDrive("moves")
+	drive, near := t.AsMoves("moves")
 	st := &diag.State{Moves: Moved(&drive), Near: near, Faults: circuit.PlainFaults(t.System.Faults()),
 		Senders: off(t.System.Design(), t.System.Offsets())}
 	st.Corner, st.Cold = t.System.Circuit().Open(t.System.Corner())

@@ -21,8 +21,14 @@ import (
 //
 // Settings are set, and so are quantities where something is being timed, at the times of
 // the schedule; otherwise a quantity with a fastest rate is ramped at that rate.
-func (t *Trace) AsDrive(name string) (model.Drive, []string) {
-	w := &driveWriter{t: t, s: t.System, drive: model.Drive{Info: model.Info{Path: name, Name: name, Kind: "drive", Fit: model.None}, After: model.None}}
+func (t *Trace) AsDrive(name string) (model.Drive, []string) { return t.asDrive(name, false) }
+
+// AsMoves is AsDrive for a run in which everything stays where it was put until it is moved
+// again (drive.Options.InHand), as it does in a trace: no spring-loaded position is lost.
+func (t *Trace) AsMoves(name string) (model.Drive, []string) { return t.asDrive(name, true) }
+
+func (t *Trace) asDrive(name string, held bool) (model.Drive, []string) {
+	w := &driveWriter{t: t, held: held, s: t.System, drive: model.Drive{Info: model.Info{Path: name, Name: name, Kind: "drive", Fit: model.None}, After: model.None}}
 	w.timed = w.isTimed()
 	w.setCorner()
 	w.begin()
@@ -42,6 +48,7 @@ type driveWriter struct {
 	passed  bool  // time passes in step: nothing can be set in it any more
 	now     int64 // ns from the start, as the schedule counts
 	timed   bool
+	held    bool // what is set stays in hand until it is moved again
 	inexact []string
 }
 
@@ -172,7 +179,7 @@ func (w *driveWriter) set(a model.SetAction) {
 // although the trace holds it.
 func (w *driveWriter) flushHeld() {
 	for _, a := range w.step.Sets {
-		if a.Setting == model.None {
+		if a.Setting == model.None || w.held {
 			continue
 		}
 		for _, sp := range w.s.d.Settings[a.Setting].Springs {

@@ -1,6 +1,8 @@
 package system
 
 import (
+	"slices"
+
 	"pintle/checker/circuit"
 	"pintle/checker/logic"
 	"pintle/checker/reach"
@@ -99,4 +101,34 @@ func (t *Trace) Is(c *model.Cond) (value, known bool) {
 		return false, false
 	}
 	return t.Holds(m.expr), true
+}
+
+// Standing is how what a design remembers stands in some state, so far as that is known, by
+// index in the design.
+type Standing struct {
+	Settings, Memories, Machines, Timers map[int]int
+	Free                                 map[model.ElementID]bool
+}
+
+// Standing tells how what the trace tells of stands in its last state.
+func (t *Trace) Standing() Standing {
+	out := Standing{map[int]int{}, map[int]int{}, map[int]int{}, map[int]int{}, map[model.ElementID]bool{}}
+	at := t.Last()
+	for _, v := range t.Vars {
+		switch r := t.System.role(v); r.Kind {
+		case RoleSetting:
+			out.Settings[r.Index] = int(at[v])
+		case RoleMemory:
+			out.Memories[r.Index] = int(at[v])
+		case RoleTimer:
+			out.Timers[r.Index] = int(at[v])
+		case RoleFree:
+			out.Free[model.ElementID(r.Index)] = at[v] == 1
+		case RoleMachine:
+			if owner, two := t.System.byRole[Role{Kind: RoleDisowner, Index: r.Index}]; !two || slices.Contains(t.Vars, owner) {
+				out.Machines[r.Index] = t.System.ModeOf(at, model.MachineID(r.Index))
+			}
+		}
+	}
+	return out
 }
