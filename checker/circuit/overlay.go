@@ -40,6 +40,37 @@ func (o Overlay) Standing() Overlay {
 	return out
 }
 
+// Stuck tells of contacts and drivers that faults hold whether they stand made or on.
+type Stuck map[model.Thing]bool
+
+// Stuck lists what the standing faults hold.
+func (o Overlay) Stuck() Stuck {
+	out := Stuck{}
+	for _, a := range o.Standing() {
+		if a.Thing.Kind != model.ThingContact && a.Thing.Kind != model.ThingDriver {
+			continue
+		}
+		switch a.Mode {
+		case model.FaultStuckMade, model.FaultStuckOn:
+			out[model.Thing{Kind: a.Thing.Kind, Index: a.Thing.Index}] = true
+		case model.FaultStuckBroken, model.FaultStuckOff:
+			out[model.Thing{Kind: a.Thing.Kind, Index: a.Thing.Index}] = false
+		}
+	}
+	return out
+}
+
+// Of is what a condition comes to that says how a thing stands which is stuck; ok is false for
+// any other condition.
+func (s Stuck) Of(c *model.Cond) (is, ok bool) {
+	of, made, ok := c.Standing()
+	if !ok {
+		return false, false
+	}
+	stuck, ok := s[model.Thing{Kind: of.Kind, Index: of.Index}]
+	return stuck == made, ok
+}
+
 // element is one of the design's elements as the faults leave it.
 type element struct {
 	model.Element
@@ -69,6 +100,15 @@ func (c *Circuit) overlay(o Overlay) error {
 	for _, a := range o.Standing() {
 		if err := c.fault(a); err != nil {
 			return err
+		}
+	}
+	if stuck := o.Stuck(); len(stuck) > 0 { // what is made just where a stuck contact is
+		for i := range c.elems {
+			if is, ok := stuck.Of(c.elems[i].Closed); ok && is {
+				c.elems[i].Closed = nil
+			} else if ok {
+				c.elems[i].Closed = model.False
+			}
 		}
 	}
 	return nil

@@ -69,6 +69,9 @@ func (m *moment) eval(c *model.Cond) Truth {
 	if c == nil {
 		return True
 	}
+	if is, stuck := m.holds.Of(c); stuck {
+		return truth(is)
+	}
 	switch c.Op {
 	case model.CondTrue:
 		return True

@@ -56,6 +56,10 @@ func (x *explainer) cond(c *model.Cond, want bool, depth int) {
 	if c == nil || depth >= mostDepth || x.eval(c) != truth(!want) {
 		return
 	}
+	if _, stuck := x.holds.Of(c); stuck {
+		x.say(depth, c.Place, "%s, whatever moves it: it is stuck", x.asItIs(c))
+		return
+	}
 	switch c.Op {
 	case model.CondNot:
 		x.cond(c.Kids[0], !want, depth)

@@ -31,6 +31,7 @@ type plant struct {
 	faults circuit.Overlay
 	fused  bool                     // it has a fuse that may open
 	blown  map[model.ElementID]bool // fuses that are
+	holds  circuit.Stuck            // contacts and drivers that are
 	silent map[model.SenderID]bool
 	stuck  map[model.SenderID]Level
 
@@ -55,7 +56,7 @@ func (p *plant) fail(faults circuit.Overlay, s *State) error {
 	}
 	p.circuit, p.fluid, p.faults = c, f, faults
 	p.unread, p.dark = unread.OfCircuit(c), unread.OfFluid(f)
-	p.silent, p.blown = map[model.SenderID]bool{}, map[model.ElementID]bool{}
+	p.silent, p.blown, p.holds = map[model.SenderID]bool{}, map[model.ElementID]bool{}, faults.Stuck()
 	stuck := map[model.SenderID]Level{}
 	for _, a := range faults.Standing() {
 		if a.Thing.Kind == model.ThingElement && a.Mode == model.FaultBlown {

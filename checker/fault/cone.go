@@ -21,6 +21,7 @@ type Cone struct {
 	sender, memory, machine  map[int]bool
 	conds                    map[*model.Cond]bool
 	timer, beat, edge, named map[int]bool
+	stands                   map[model.Thing]bool // contacts and drivers of which it is asked how they stand
 }
 
 // ConeOf works out what has a say in a requirement.
@@ -29,6 +30,7 @@ func ConeOf(d *model.Design, conds []*model.Cond, nodes ...model.NodeID) *Cone {
 		d: d, islands: newUnion(len(d.Nodes)), fluids: newUnion(len(d.Ports)),
 		island: map[int]bool{}, fluid: map[int]bool{}, sender: map[int]bool{}, memory: map[int]bool{}, machine: map[int]bool{},
 		conds: map[*model.Cond]bool{}, timer: map[int]bool{}, beat: map[int]bool{}, edge: map[int]bool{}, named: map[int]bool{},
+		stands: map[model.Thing]bool{},
 	}
 	for i := range d.Elements {
 		if e := &d.Elements[i]; e.A >= 0 && e.B >= 0 && e.A != d.Ground && e.B != d.Ground {
@@ -64,6 +66,11 @@ func (c *Cone) Holds(w *Woven) bool {
 			return true
 		}
 	}
+	for thing := range w.Fault.Actions.Stuck() {
+		if c.stands[thing] {
+			return true
+		}
+	}
 	for _, s := range w.changed.senders {
 		if c.sender[s] {
 			return true
@@ -84,6 +91,9 @@ func once[K comparable](set map[K]bool, k K) bool {
 func (c *Cone) cond(x *model.Cond) {
 	if x == nil || !once(c.conds, x) {
 		return
+	}
+	if of, _, ok := x.Standing(); ok {
+		c.stands[model.Thing{Kind: of.Kind, Index: of.Index}] = true
 	}
 	for _, k := range x.Kids {
 		c.cond(k)

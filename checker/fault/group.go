@@ -41,14 +41,19 @@ type grouper struct {
 	d     *model.Design
 	row   *union       // elements in a row
 	blown map[int]bool // fuses of which it is asked whether they have blown, by index
+	// stands are the contacts and drivers of which it is asked how they stand.
+	stands map[model.Thing]bool
 }
 
 func newGrouper(d *model.Design) *grouper {
-	g := &grouper{d: d, row: newUnion(len(d.Elements)), blown: map[int]bool{}}
+	g := &grouper{d: d, row: newUnion(len(d.Elements)), blown: map[int]bool{}, stands: map[model.Thing]bool{}}
 	d.EachStateCond(func(c *model.Cond) {
-		c.Atoms(func(c *model.Cond) {
-			if c.Atom.Kind == model.AtomBlown {
+		c.Walk(func(c *model.Cond) {
+			if c.Op == model.CondAtom && c.Atom.Kind == model.AtomBlown {
 				g.blown[c.Atom.Index] = true
+			}
+			if of, _, ok := c.Standing(); ok {
+				g.stands[model.Thing{Kind: of.Kind, Index: of.Index}] = true
 			}
 		})
 	})
@@ -116,6 +121,9 @@ func (g *grouper) key(f *Fault) (groupKey, bool) {
 		return groupKey{}, false
 	}
 	a := f.Actions[0]
+	if g.stands[model.Thing{Kind: a.Thing.Kind, Index: a.Thing.Index}] {
+		return groupKey{}, false
+	}
 	element := model.ElementID(model.None)
 	switch a.Thing.Kind {
 	case model.ThingElement:

@@ -50,7 +50,9 @@ func weavePair(ctx context.Context, d *model.Design, p *protection, f, g *Fault,
 			ids = append(ids, j.woven)
 		}
 	}
-	return w, w.protectBoth(ctx, &base, ids)
+	err = w.protectBoth(ctx, &base, ids)
+	w.hold()
+	return w, err
 }
 
 // protectBoth lets fuses open in a design into which faults are woven as switches: what

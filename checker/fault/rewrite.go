@@ -3,12 +3,15 @@ package fault
 import (
 	"slices"
 
+	"pintle/checker/circuit"
 	"pintle/lang/model"
 )
 
 // rewriter replaces atoms in all conditions of a design, keeping shared ones shared.
 type rewriter struct {
-	atom  func(*model.Cond) *model.Cond // nil: leave it
+	atom  func(*model.Cond) *model.Cond // nil, or what it returns is: leave it
+	stuck circuit.Stuck                 // what is held so once the fault has come
+	since *model.Cond                   // where it has
 	known map[*model.Cond]*model.Cond
 }
 
@@ -22,6 +25,9 @@ func (r *rewriter) cond(c *model.Cond) *model.Cond {
 	out := c
 	switch c.Op {
 	case model.CondAtom:
+		if r.atom == nil {
+			break
+		}
 		if x := r.atom(c); x != nil {
 			out = x
 		}
@@ -31,8 +37,16 @@ func (r *rewriter) cond(c *model.Cond) *model.Cond {
 			kids[i] = r.cond(k)
 		}
 		if !slices.Equal(kids, c.Kids) {
-			out = &model.Cond{Op: c.Op, Kids: kids, Place: c.Place}
+			out = &model.Cond{Op: c.Op, Kids: kids, Place: c.Place, Said: c.Said}
 		}
+	}
+	if is, stuck := r.stuck.Of(c); stuck {
+		held := *model.And(out, model.Not(r.since))
+		if is {
+			held = *model.Or(out, r.since)
+		}
+		held.Place, held.Said = c.Place, &model.Said{Yes: c.Said.Yes, No: c.Said.No}
+		out = &held
 	}
 	r.known[c] = out
 	return out

@@ -64,7 +64,17 @@ func weave(ctx context.Context, d *model.Design, p *protection, f *Fault, always
 	if err := w.protect(ctx, faulty, joins); err != nil {
 		return nil, err
 	}
+	w.hold()
 	return w, nil
+}
+
+// hold lets what is asked of contacts and drivers that are stuck be as the faults have it.
+func (w *Woven) hold() {
+	for _, part := range w.each() {
+		if stuck := part.Fault.Actions.Stuck(); len(stuck) > 0 {
+			w.rewrite(&rewriter{known: map[*model.Cond]*model.Cond{}, stuck: stuck, since: part.Failed})
+		}
+	}
 }
 
 // bare weaves in a fault without the fuses that open for it. It returns the circuit with the

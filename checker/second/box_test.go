@@ -99,7 +99,7 @@ func (d *drawing) controller() {
 		e.is = func(x string) bool { return on(x) && is(x) }
 		d.lines[at] = fmt.Sprintf("    driver d: %s, when %s", word, c.text)
 	})
-	b.outside = append(b.outside, named{"box.d", "on", "off", func(x string) bool { return e.is(x) }, false}, named{"box.asked", "high", "low", high.is, false})
+	b.outside = append(b.outside, named{"box.d", "on", "off", n.stands(e, func(x string) bool { return e.is(x) }), false}, named{"box.asked", "high", "low", high.is, false})
 	d.line("}")
 	wire := func(pin, to string) {
 		w := d.call("W")

@@ -299,14 +299,17 @@ func (d *drawing) moved(v int, by string, ends func() (string, string)) {
 	a, b := ends()
 	on := func(x string) bool { return x[v] == 1 }
 	off := func(x string) bool { return x[v] == 0 }
+	var work *element
 	switch d.n(5) {
 	case 0, 1:
-		d.fails("contact", name, n.add(element{name: name, a: n.node(a), b: n.node(b), ohm: 0.005, metal: true, is: on}))
+		work = n.add(element{name: name, a: n.node(a), b: n.node(b), ohm: 0.005, metal: true, is: on})
+		d.fails("contact", name, work)
 		d.line("contact %s: %s to %s, make%s", name, a, b, by)
 	case 2, 3:
-		d.fails("contact", name, n.add(element{name: name, a: n.node(a), b: n.node(b), ohm: 0.005, metal: true, is: off}))
+		rest := n.add(element{name: name, a: n.node(a), b: n.node(b), ohm: 0.005, metal: true, is: off})
+		d.fails("contact", name, rest)
 		d.line("contact %s: %s to %s, break%s", name, a, b, by)
-		d.contacts = append(d.contacts, named{name, "made", "broken", off, false})
+		d.contacts = append(d.contacts, named{name, "made", "broken", n.stands(rest, off), false})
 		return
 	case 4:
 		_, c := ends()
@@ -316,12 +319,12 @@ func (d *drawing) moved(v int, by string, ends func() (string, string)) {
 		if c == a {
 			c = "feed"
 		}
-		d.fails("contact", name,
-			n.add(element{a: n.node(a), b: n.node(b), ohm: 0.005, metal: true, is: off}),
-			n.add(element{a: n.node(a), b: n.node(c), ohm: 0.005, metal: true, is: on}))
+		rest := n.add(element{a: n.node(a), b: n.node(b), ohm: 0.005, metal: true, is: off})
+		work = n.add(element{a: n.node(a), b: n.node(c), ohm: 0.005, metal: true, is: on})
+		d.fails("contact", name, rest, work)
 		d.line("contact %s: %s rests on %s, goes to %s%s", name, a, b, c, by)
 	}
-	d.contacts = append(d.contacts, named{name, "made", "broken", on, false})
+	d.contacts = append(d.contacts, named{name, "made", "broken", n.stands(work, on), false})
 }
 
 func (d *drawing) volts() (pull, drop float64) {
@@ -363,8 +366,9 @@ func (d *drawing) fitted(ends func() (string, string)) {
 	_, volts := d.coil(name+".winding", name+".86", name+".85", ohm)
 	v := d.armature(name+".winding", func(x string) float64 { return math.Abs(volts(x)) }, pull, drop)
 	is := func(x string) bool { return (x[v] == 1) == (word == "make") }
-	d.fails("contact", name+".main", n.add(element{name: name + ".main", a: n.node(name + ".30"), b: n.node(name + ".87"), ohm: 0.005, metal: true, is: is}))
-	d.contacts = append(d.contacts, named{name + ".main", "made", "broken", is, false})
+	e := n.add(element{name: name + ".main", a: n.node(name + ".30"), b: n.node(name + ".87"), ohm: 0.005, metal: true, is: is})
+	d.fails("contact", name+".main", e)
+	d.contacts = append(d.contacts, named{name + ".main", "made", "broken", n.stands(e, is), false})
 	a, b := ends()
 	wire("86", a)
 	wire("85", b)

@@ -141,6 +141,17 @@ func (d *drawing) afflict(f *fault, from bool) (mend func()) {
 	}
 }
 
+// stands is whether a contact or driver stands made or on: as what moves it says, unless a
+// fault holds it.
+func (n *network) stands(e *element, moved func(x string) bool) func(x string) bool {
+	return func(x string) bool {
+		if n.fault != nil && n.failed(x) {
+			return n.fault.conducts(e, moved(x))
+		}
+		return moved(x)
+	}
+}
+
 // conducts tells what a fault makes of an element.
 func (f *fault) conducts(e *element, was bool) bool {
 	switch {

@@ -88,6 +88,12 @@ func (s *System) meaning(ctx context.Context, c *model.Cond) (meaning, error) {
 
 func (s *System) translate(ctx context.Context, c *model.Cond) (meaning, error) {
 	x := s.space
+	if is, stuck := s.stuck.Of(c); stuck {
+		if is {
+			return meaning{expr: x.True()}, nil
+		}
+		return meaning{expr: x.False()}, nil
+	}
 	switch c.Op {
 	case model.CondTrue:
 		return meaning{expr: x.True()}, nil

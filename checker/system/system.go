@@ -55,6 +55,7 @@ type System struct {
 	d       *model.Design
 	opts    Options
 	circuit *circuit.Circuit
+	stuck   circuit.Stuck // contacts and drivers that standing faults hold
 
 	space  *logic.Space
 	reach  *reach.System
@@ -109,7 +110,7 @@ func Build(ctx context.Context, d *model.Design, opts Options) (*System, error) 
 		opts.met = new(string)
 	}
 	s := &System{
-		d: d, opts: opts, circuit: opts.Circuit,
+		d: d, opts: opts, circuit: opts.Circuit, stuck: opts.Faults.Stuck(),
 		space:    logic.NewSpace(),
 		byRole:   map[Role]logic.Var{},
 		doubts:   map[logic.Var]Doubt{},

@@ -82,6 +82,9 @@ func said(c *model.Cond, subject, ending string) *model.Cond {
 	}
 	d := *c
 	d.Said = &model.Said{Yes: subject + ending, No: "not " + subject + ending}
+	if of, made, ok := c.Standing(); ok {
+		d.Said.Of, d.Said.Made = of, made
+	}
 	return &d
 }
 

@@ -219,7 +219,7 @@ func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]st
 		return []string{"energised", "released"}, nil
 	case aContact:
 		if word == "made" || word == "broken" {
-			return nil, stands(word == "made", b.contactMade(int(t.id), place), b.d.Contacts[t.id].Path, "made", "broken")
+			return nil, stands(word == "made", b.contactMade(int(t.id), place), b.standing(model.ThingContact, int(t.id)), "made", "broken")
 		}
 		return []string{"made", "broken"}, nil
 	case aNode, aWay:
@@ -256,7 +256,11 @@ func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]st
 		return []string{"low", "high"}, nil
 	case aDriver:
 		if word == "on" || word == "off" {
-			return nil, stands(word == "on", b.driverOn(int(t.id), place), b.d.Drivers[t.id].Path, "on", "off")
+			of := b.standing(model.ThingDriver, int(t.id))
+			if s.acts { // a controller knows what it commands, not that its output is stuck
+				of.Kind = model.ThingNone
+			}
+			return nil, stands(word == "on", b.driverOn(int(t.id), place), of, "on", "off")
 		}
 		return []string{"on", "off"}, nil
 	case aBeat:
@@ -283,16 +287,24 @@ func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]st
 
 // stands is a condition of what stands on or off, made or broken, as something else decides:
 // it keeps the words in which it is asked.
-func stands(yes bool, k *model.Cond, path, on, off string) *model.Cond {
+func stands(yes bool, k *model.Cond, of model.Thing, on, off string) *model.Cond {
 	if k.Op == model.CondUnknown {
 		return k
 	}
 	c := *k
-	c.Said = &model.Said{Yes: path + " is " + on, No: path + " is " + off}
+	c.Said = &model.Said{Yes: of.Path + " is " + on, No: of.Path + " is " + off, Of: of, Made: true}
 	if yes {
 		return &c
 	}
 	return model.Not(&c)
+}
+
+// standing is a contact or driver as a condition names it.
+func (b *builder) standing(kind model.ThingKind, id int) model.Thing {
+	if kind == model.ThingContact {
+		return model.Thing{Kind: kind, Index: id, Path: b.d.Contacts[id].Path}
+	}
+	return model.Thing{Kind: kind, Index: id, Path: b.d.Drivers[id].Path}
 }
 
 func index(yes bool) int {

@@ -33,7 +33,34 @@ type Cond struct {
 
 // Said is a condition and its opposite in the words of a design, with full paths. Both are
 // single terms.
-type Said struct{ Yes, No string }
+type Said struct {
+	Yes, No string
+	// Of is the contact or driver that the condition says stands made or on (Made), or broken
+	// or off; of ThingNone it says nothing such. The condition is what moves the thing: with a
+	// fault by which the thing is stuck it is as that has it.
+	Of   Thing
+	Made bool
+}
+
+// Standing is the contact or driver of which the condition says how it stands, and what it
+// says: made or on. It is false for any other condition.
+func (c *Cond) Standing() (of Thing, made, ok bool) {
+	if c == nil || c.Said == nil || c.Said.Of.Kind == ThingNone {
+		return Thing{}, false, false
+	}
+	return c.Said.Of, c.Said.Made, true
+}
+
+// Walk calls f for the condition and all its parts, each before its own parts.
+func (c *Cond) Walk(f func(*Cond)) {
+	if c == nil {
+		return
+	}
+	f(c)
+	for _, k := range c.Kids {
+		k.Walk(f)
+	}
+}
 
 // Cmp compares.
 type Cmp uint8
@@ -157,7 +184,7 @@ func Not(c *Cond) *Cond {
 		return n
 	}
 	d := *n
-	d.Said = &Said{Yes: c.Said.No, No: c.Said.Yes}
+	d.Said = &Said{Yes: c.Said.No, No: c.Said.Yes, Of: c.Said.Of, Made: !c.Said.Made}
 	return &d
 }
 
@@ -187,9 +214,10 @@ func join(op, neutral, absorbing CondOp, cs []*Cond) *Cond {
 		if c == nil {
 			c = True
 		}
+		_, _, standing := c.Standing() // what is always so as built may be otherwise with a fault
 		switch {
-		case c.Op == neutral:
-		case c.Op == absorbing:
+		case c.Op == neutral && !standing:
+		case c.Op == absorbing && !standing:
 			return c
 		case c.Op == op && c.Said == nil:
 			kids = append(kids, c.Kids...)
