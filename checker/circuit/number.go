@@ -87,6 +87,17 @@ func PlainFaults(faults Overlay) (out []diag.Fault) {
 	return out
 }
 
+// PlainBlown are blown fuses, by index in Design.Fuses, as plain data.
+func PlainBlown(d *model.Design, fuses []int) (out []diag.Fault) {
+	for _, i := range fuses {
+		f := &d.Fuses[i]
+		out = append(out, PlainFaults(Overlay{{
+			Thing: model.Thing{Kind: model.ThingElement, Index: int(f.Element), Path: f.Path}, Mode: model.FaultBlown,
+		}})...)
+	}
+	return out
+}
+
 // FaultsOf are what PlainFaults was made of.
 func FaultsOf(faults []diag.Fault) (out Overlay) {
 	for _, f := range faults {

@@ -37,6 +37,30 @@ func EndOf(ctx context.Context, d *model.Design, drive *model.Drive, o Options) 
 // Is gives the value of a condition at the end.
 func (e *End) Is(c *model.Cond) Truth { return e.at.eval(c) }
 
+// Conducts gives whether an element conducts at the end, as the faults leave it.
+func (e *End) Conducts(id model.ElementID) Truth {
+	c := e.at.circuit
+	w, switched, conducts := c.SwitchOf(id)
+	if switched {
+		return e.at.eval(c.Switches()[w].Cond)
+	}
+	return truth(conducts)
+}
+
+// Passes gives whether a passage is open at the end, as the faults leave it.
+func (e *End) Passes(passage int) Truth {
+	for _, x := range e.at.fluid.Edges() {
+		if x.Passage != model.PassageID(passage) {
+			continue
+		}
+		if x.Cond == nil {
+			return True
+		}
+		return e.at.eval(x.Cond)
+	}
+	return False
+}
+
 // Circuit is the solved circuit at the end; nil where it is not known how its switches stand.
 func (e *End) Circuit() *circuit.Solution {
 	all, ok := e.at.solutions()

@@ -32,7 +32,7 @@ func (p *plant) protect(m *moment, s *State, note func(Event)) (bool, error) {
 	if p.isUnread(f.Element) {
 		return false, nil
 	}
-	tell(note, Event{At: s.At, Kind: EventFuse, Index: fuse, Text: f.Path + " blows"})
+	tell(note, Event{At: s.At, Kind: EventFuse, Index: fuse, To: 1, Text: f.Path + " blows"})
 	blown := model.FaultAction{
 		Thing: model.Thing{Kind: model.ThingElement, Index: int(f.Element), Path: f.Path}, Mode: model.FaultBlown, Place: f.Place,
 	}

@@ -9,6 +9,7 @@ import (
 	"pintle/checker/circuit"
 	"pintle/checker/fluid"
 	"pintle/checker/unread"
+	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/unit"
 )
@@ -35,11 +36,14 @@ type plant struct {
 	silent map[model.SenderID]bool
 	stuck  map[model.SenderID]Level
 
+	order []diag.Event // see Options.Order; what has happened is taken out
+
 	points [][]unit.Num // per quantity, rising: what the design compares it with
 }
 
 func newPlant(d *model.Design, o Options) (*plant, error) {
-	p := &plant{design: d, corner: o.Corner, pace: o.Pace, offsets: o.Offsets, points: critical(d, o.Offsets), fused: isFused(d) && !o.FusesHold}
+	p := &plant{design: d, corner: o.Corner, pace: o.Pace, offsets: o.Offsets, points: critical(d, o.Offsets), fused: isFused(d) && !o.FusesHold,
+		order: slices.Clone(o.Order)}
 	return p, p.fail(o.Faults, nil)
 }
 
@@ -162,12 +166,19 @@ func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 			return err
 		}
 		m := p.moment(ctx, s)
+		if event, ok := p.ordered(m, true); ok {
+			tell(note, event)
+			continue
+		}
 		if blown, err := p.protect(m, s, note); err != nil {
 			return err
 		} else if blown {
 			continue
 		}
-		event, excited := m.follow()
+		event, excited := p.ordered(m, false)
+		if !excited {
+			event, excited = m.follow()
+		}
 		if m.err != nil {
 			return m.err
 		}

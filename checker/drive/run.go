@@ -24,6 +24,9 @@ type Options struct {
 	// InHand is set for a run in which every setting stays where it was put until it is moved
 	// again, also in a position from which it springs back: as the traces of a state system do.
 	InHand bool
+	// Order is the order in which hardware is told to change: of several changes that are due
+	// at once, any of which may be the first, the run takes the one that comes first in it.
+	Order []diag.Event
 }
 
 // Result is what came of a run.
@@ -119,6 +122,7 @@ func newRunner(d *model.Design, o Options) (*runner, error) {
 
 func (r *runner) note(e Event) {
 	e.Step = r.step
+	r.happened(e)
 	r.out.Events = append(r.out.Events, e)
 }
 

@@ -11,9 +11,9 @@ import (
 	"pintle/lang/model"
 )
 
-// Bounds on what Because tells: more nobody reads.
+// Bounds on what is told of causes: more nobody reads.
 const (
-	mostCauses = 10
+	MostCauses = 10 // of a chain
 	mostWays   = 2
 )
 
@@ -56,14 +56,14 @@ func BecauseIn(ctx context.Context, t *system.Trace, k circuit.Corner, senders m
 	var at *Solved
 	state := StateOf(t)
 	state.Corner, state.Cold = t.System.Circuit().Open(k)
-	state.Senders = off(d, senders)
+	state.Senders = Off(d, senders)
 	if solved != nil {
 		at = At(d, t, solved, t.System.Faults()...)
 		at.State().Senders = state.Senders
 		state = at.State()
 	}
 	if lines := end.Explain(c, want); len(lines) > 0 {
-		out = append(out, chain(lines[:min(len(lines), mostCauses)], state))
+		out = append(out, chain(lines[:min(len(lines), MostCauses)], state))
 	}
 	if want || at == nil {
 		return out

@@ -125,7 +125,7 @@ func (r *replay) solve(st *diag.State) (*circuit.Solution, error) {
 	if s, ok := r.solved[st]; ok {
 		return s, nil
 	}
-	c, err := circuit.New(r.d, circuit.FaultsOf(st.Faults))
+	c, err := circuit.New(r.d, append(circuit.FaultsOf(st.Faults), circuit.FaultsOf(circuit.PlainBlown(r.d, st.Blown))...))
 	if err != nil {
 		return nil, err
 	}
@@ -182,7 +182,7 @@ func (r *replay) drive(st *diag.State) (*drive.End, error) {
 	if err != nil {
 		return nil, err
 	}
-	end, err := drive.EndOf(r.ctx, r.d, &way, drive.Options{Corner: CornerOf(st), Offsets: OffsetsOf(st), Faults: circuit.FaultsOf(st.Faults), FusesHold: true, InHand: true})
+	end, err := drive.EndOf(r.ctx, r.d, &way, drive.Options{Order: st.Order, Corner: CornerOf(st), Offsets: OffsetsOf(st), Faults: circuit.FaultsOf(st.Faults), FusesHold: !opens(st), InHand: true})
 	if errors.Is(err, drive.ErrHunts) {
 		return nil, nil // what hunts has no end to be compared; the moves up to it are told
 	}
@@ -200,6 +200,12 @@ type thing struct {
 	index int
 }
 
+// opens reports whether fuses may open on the way to a state: one has, or a fault comes among
+// its moves. Otherwise the design is one in which nothing depends on whether they do.
+func opens(st *diag.State) bool {
+	return len(st.Blown) > 0 || slices.ContainsFunc(st.Moves, func(m diag.Move) bool { return m.Kind == diag.MoveFault })
+}
+
 // evidence holds what the moves are said to lead to against a drive.
 func (r *replay) evidence(e *diag.Evidence) error {
 	r.switched(e)
@@ -212,7 +218,7 @@ func (r *replay) evidence(e *diag.Evidence) error {
 	for _, l := range e.Lines {
 		for _, v := range l.Events {
 			k := thing{v.Kind, v.Index}
-			if !r.has(k) {
+			if !r.has(k) || k.kind == diag.OfFuse && !opens(e.State) {
 				continue // of a design that a fault is woven into
 			}
 			if said[k] == nil {
@@ -237,7 +243,7 @@ func (r *replay) evidence(e *diag.Evidence) error {
 		got := said[k]
 		r.t.Events += len(got)
 		switch k.kind {
-		case diag.OfSetting, diag.OfMemory, diag.OfMachine, diag.OfTimer:
+		case diag.OfSetting, diag.OfMemory, diag.OfMachine, diag.OfTimer, diag.OfFuse:
 			if !slices.Equal(happened[k], got) {
 				if e.State.Passing && len(got) <= len(happened[k]) && slices.Equal(got, happened[k][:len(got)]) {
 					continue
@@ -270,6 +276,8 @@ func eventThing(v drive.Event) (thing, bool) {
 		return thing{diag.OfMachine, v.Index}, true
 	case drive.EventTimer:
 		return thing{diag.OfTimer, v.Index}, true
+	case drive.EventFuse:
+		return thing{diag.OfFuse, v.Index}, true
 	}
 	return thing{}, false
 }
@@ -279,14 +287,15 @@ func (r *replay) has(k thing) bool {
 	n := map[diag.ThingKind]int{
 		diag.OfSetting: len(r.d.Settings), diag.OfMemory: len(r.d.Memories), diag.OfMachine: len(r.d.Machines), diag.OfTimer: len(r.d.Timers),
 		diag.OfDriver: len(r.d.Drivers), diag.OfPassage: len(r.d.Passages), diag.OfResult: len(r.d.Results), diag.OfElement: len(r.d.Elements),
+		diag.OfFuse: len(r.d.Fuses),
 	}[k.kind]
 	return k.index >= 0 && k.index < n
 }
 
 // stands tells in which state a thing is at the end of a drive.
 func (r *replay) stands(end *drive.End, k thing) (to int, known bool) {
-	truth := func(c *model.Cond) (int, bool) {
-		switch end.Is(c) {
+	truth := func(t drive.Truth) (int, bool) {
+		switch t {
 		case drive.True:
 			return 1, true
 		case drive.False:
@@ -307,11 +316,11 @@ func (r *replay) stands(end *drive.End, k thing) (to int, known bool) {
 	case diag.OfTimer:
 		return end.State.Clocks[k.index].Phase, end.State.Clocks[k.index].Phase != drive.UnknownState
 	case diag.OfDriver:
-		return truth(r.d.Elements[r.d.Drivers[k.index].Element].Closed)
+		return truth(end.Conducts(r.d.Drivers[k.index].Element))
 	case diag.OfElement:
-		return truth(r.d.Elements[k.index].Closed)
+		return truth(end.Conducts(model.ElementID(k.index)))
 	case diag.OfPassage:
-		return truth(r.d.Passages[k.index].Open)
+		return truth(end.Passes(k.index))
 	}
 	return 0, false
 }
@@ -347,6 +356,8 @@ func (r *replay) name(k thing) string {
 		return r.d.Passages[k.index].Path
 	case diag.OfResult:
 		return r.d.Results[k.index].Path
+	case diag.OfFuse:
+		return r.d.Fuses[k.index].Path
 	}
 	return string(k.kind)
 }

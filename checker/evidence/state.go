@@ -45,17 +45,13 @@ func (s *Solved) State() *diag.State {
 		*st = *StateOf(s.trace)
 	}
 	st.Corner, st.Cold = s.Circuit().Open(s.Corner())
-	var blown []int
-	if s.trace != nil {
-		blown = s.trace.Blown()
-	}
 	if s.faults != nil {
-		st.Faults = append(circuit.PlainFaults(s.faults), blownFaults(s.d, blown)...)
+		st.Faults = circuit.PlainFaults(s.faults)
 	}
 	st.Switches = s.Stands(s.only)
 	for _, i := range s.opened() { // a trace is silent about fuses that its claim does not depend on
-		if !slices.Contains(blown, i) {
-			addBlown(s.d, st, i)
+		if !slices.Contains(st.Blown, i) {
+			st.Blown = append(st.Blown, i)
 		}
 	}
 	s.state = st
@@ -121,30 +117,13 @@ func (s *Solved) Path(title string, way []circuit.Step) diag.Evidence {
 func StateOf(t *system.Trace) *diag.State {
 	drive, near := t.AsMoves("moves")
 	st := &diag.State{Moves: Moved(&drive), Near: near, Faults: circuit.PlainFaults(t.System.Faults()),
-		Senders: off(t.System.Design(), t.System.Offsets())}
+		Senders: Off(t.System.Design(), t.System.Offsets())}
+	for _, l := range t.Lines() {
+		st.Order = append(st.Order, l.Events...)
+	}
 	st.Corner, st.Cold = t.System.Circuit().Open(t.System.Corner())
-	for _, i := range t.Blown() {
-		addBlown(t.System.Design(), st, i)
-	}
+	st.Blown = t.Blown()
 	return st
-}
-
-// addBlown adds a fuse that has blown to a state. A drive of the same moves blows it at the
-// same time, but it is not blown from the start: the moves are not exact.
-func addBlown(d *model.Design, st *diag.State, fuse int) {
-	st.Near = append(st.Near, d.Fuses[fuse].Path+" blows on the way")
-	st.Faults = append(st.Faults, blownFaults(d, []int{fuse})...)
-}
-
-// blownFaults are blown fuses, by index in Design.Fuses, as plain data.
-func blownFaults(d *model.Design, fuses []int) (out []diag.Fault) {
-	for _, i := range fuses {
-		f := &d.Fuses[i]
-		out = append(out, circuit.PlainFaults(circuit.Overlay{{
-			Thing: model.Thing{Kind: model.ThingElement, Index: int(f.Element), Path: f.Path}, Mode: model.FaultBlown,
-		}})...)
-	}
-	return out
 }
 
 // Moved are the moves of a drive as plain data. What a drive sets of a supply is no move: it
@@ -167,7 +146,7 @@ func Moved(v *model.Drive) []diag.Move {
 		for _, r := range st.Ramps {
 			out = append(out, diag.Move{Kind: diag.MoveRamp, Index: int(r.Quantity), Level: r.To.N.Rat().String(), Seconds: r.Seconds, Step: i})
 		}
-		if st.Wait > 0 {
+		if st.Wait > 0 || len(st.Faults)+len(st.Sets)+len(st.Ramps) == 0 { // in a step modes go on, whatever it does
 			out = append(out, diag.Move{Kind: diag.MoveWait, Index: model.None, Seconds: st.Wait, Step: i})
 		}
 	}
@@ -217,8 +196,8 @@ func DriveOf(d *model.Design, moves []diag.Move) (model.Drive, error) {
 	return v, nil
 }
 
-// off lists the senders that are off.
-func off(d *model.Design, o model.Offsets) (out []diag.Inexact) {
+// Off lists the senders that are off.
+func Off(d *model.Design, o model.Offsets) (out []diag.Inexact) {
 	for i := range d.Senders {
 		if by := o.Of(model.SenderID(i)); by.Sign() != 0 {
 			out = append(out, diag.Inexact{Sender: i, By: by.Rat().RatString()})

@@ -191,65 +191,101 @@ func (s *System) tell(l *diag.Line) bool {
 	return parts != nil
 }
 
-// AsDrive writes a trace of the system as a drive of the sound design in which the fault
+// SoundParams counts what the sound design leaves open: the first that many parameters of the
+// circuit are those of the sound one.
+func (s *System) SoundParams() int {
+	n := 0
+	for _, p := range s.Circuit().Params() {
+		if int(p.Element) < len(s.sound.Elements) {
+			n++
+		}
+	}
+	return n
+}
+
+// AsDrive writes a trace of the system as a drive of the sound design in which each fault
 // comes where it comes in the trace. What a drive cannot do exactly is listed; see
-// system.Trace.AsDrive. It is for one fault, not for two.
+// system.Trace.AsDrive.
 func (s *System) AsDrive(t *system.Trace, name string) (model.Drive, []string) {
-	at := 0
+	return s.asDrive(t, name, (*system.Trace).AsDrive)
+}
+
+// AsMoves is AsDrive for a run in which everything stays where it was put (drive.Options.InHand).
+func (s *System) AsMoves(t *system.Trace, name string) (model.Drive, []string) {
+	return s.asDrive(t, name, (*system.Trace).AsMoves)
+}
+
+func (s *System) asDrive(t *system.Trace, name string, as func(*system.Trace, string) (model.Drive, []string)) (model.Drive, []string) {
+	out := model.Drive{Info: model.Info{Path: name, Name: name, Kind: "drive", Fit: model.None}, After: model.None}
 	var notes []string
-	if s.trigger != model.None {
-		at = slices.IndexFunc(t.Steps, func(st reach.Step) bool { return s.comes(t, &st) })
+	from := 0
+	upTo := func(to int) {
+		d, n := as(s.stretch(t, from, to), name)
+		out.Steps, notes, from = append(out.Steps, d.Steps...), append(notes, n...), to
 	}
-	if at < 0 { // it is there from the start, or never comes
-		at = 0
-	}
-	cut := func(from, to int) (model.Drive, []string) {
-		part := *t.Trace
-		part.Steps, part.Start = nil, slices.Clone(t.Start)
-		for _, v := range t.Vars {
-			if s.triggered(t, v) {
-				part.Start[v] = 0 // a step of faults makes it come
+	for at := 0; at <= len(t.Steps); at++ {
+		for _, part := range s.each() {
+			first := slices.IndexFunc(t.Steps, func(st reach.Step) bool { return comes(t, part, &st) })
+			if max(first, 0) != at || !stands(t, part) { // one that is there from the start comes first
+				continue
 			}
+			upTo(at)
+			broken := model.Step{Faults: part.Fault.Actions}
+			broken.Fit = model.None
+			out.Steps = append(out.Steps, broken)
 		}
-		for i := from; i < to; i++ {
-			if !s.comes(t, &t.Steps[i]) {
-				part.Steps = append(part.Steps, t.Steps[i])
-			}
-		}
-		if from > 0 {
-			part.Initial = t.Steps[from-1].After
-		}
-		return (&system.Trace{Trace: &part, System: t.System}).AsDrive(name)
 	}
-	d, n1 := cut(0, at)
-	rest, n2 := cut(at, len(t.Steps))
-	notes = append(append(notes, n1...), n2...)
+	upTo(len(t.Steps))
 	if t.Schedule != nil && len(t.Schedule.At) > 0 && t.Schedule.At[len(t.Schedule.At)-1] > 0 {
 		notes = append(notes, "the moves have to come at their times")
 	}
-	broken := model.Step{Faults: s.Fault.Actions}
-	broken.Fit = model.None
-	d.Steps = append(append(d.Steps, broken), rest.Steps...)
-	for _, st := range d.Steps {
+	for _, st := range out.Steps {
 		for _, a := range st.Sets {
-			if a.Quantity != model.None && slices.Contains(s.stuck, a.Quantity) {
+			if a.Quantity != model.None && int(a.Quantity) >= len(s.sound.Quantities) {
 				notes = append(notes, "a drive can't say at what value a sender sticks")
 			}
 		}
 	}
-	return d, notes
+	return out, notes
 }
 
-// comes tells whether a step is that in which the fault comes.
-func (s *System) comes(t *system.Trace, st *reach.Step) bool {
-	return st.Move.Kind == reach.MoveInput && s.triggered(t, st.Move.Var)
+// stretch is the part of a trace from one step up to another, with no fault coming in it.
+func (s *System) stretch(t *system.Trace, from, to int) *system.Trace {
+	part := *t.Trace
+	part.Steps, part.Start = nil, slices.Clone(t.Start)
+	for _, w := range s.each() {
+		for _, v := range t.Vars {
+			if triggered(t, w, v) {
+				part.Start[v] = 0 // a step of faults makes it come
+			}
+		}
+	}
+	for i := from; i < to; i++ {
+		if !slices.ContainsFunc(s.each(), func(w *Woven) bool { return comes(t, w, &t.Steps[i]) }) {
+			part.Steps = append(part.Steps, t.Steps[i])
+		}
+	}
+	if from > 0 {
+		part.Initial = t.Steps[from-1].After
+	}
+	return &system.Trace{Trace: &part, System: t.System}
 }
 
-// triggered reports whether a variable is the one by which the fault comes.
-func (s *System) triggered(t *system.Trace, v logic.Var) bool {
-	if s.trigger == model.None {
+// stands reports whether a fault is there at the end of a trace.
+func stands(t *system.Trace, w *Woven) bool {
+	return w.trigger == model.None || slices.ContainsFunc(t.Vars, func(v logic.Var) bool { return triggered(t, w, v) && t.Last()[v] == 1 })
+}
+
+// comes tells whether a step is that in which a fault comes.
+func comes(t *system.Trace, w *Woven, st *reach.Step) bool {
+	return st.Move.Kind == reach.MoveInput && triggered(t, w, st.Move.Var)
+}
+
+// triggered reports whether a variable is the one by which a fault comes.
+func triggered(t *system.Trace, w *Woven, v logic.Var) bool {
+	if w.trigger == model.None {
 		return false
 	}
 	r := t.System.Role(v)
-	return r.Kind == system.RoleFree && r.Index == int(s.trigger)
+	return r.Kind == system.RoleFree && r.Index == int(w.trigger)
 }

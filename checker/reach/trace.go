@@ -124,6 +124,7 @@ func (m *model) complete(d *during, e *event, p logic.Point, want logic.Ref, lim
 	}
 	onStep := m.toFinal(d, want)
 	_, rest := m.settle(f.Point(q), m.allElements())
+	races := m.several(rest)
 	final := f.And(m.refreshing(want), d.final)
 	m.points(f.And(rest, onStep), limit, func(atStep logic.Point) bool {
 		settled, _, ok := m.path(q, f.Point(atStep))
@@ -132,6 +133,7 @@ func (m *model) complete(d *during, e *event, p logic.Point, want logic.Ref, lim
 		}
 		stepped, fired := m.machinesStep(atStep)
 		_, rest := m.settle(f.Point(stepped), m.allElements())
+		races := races || m.several(rest)
 		more := true
 		m.points(f.And(rest, final), limit, func(end logic.Point) bool {
 			changed, _, ok := m.path(stepped, f.Point(end))
@@ -139,7 +141,7 @@ func (m *model) complete(d *during, e *event, p logic.Point, want logic.Ref, lim
 				return false
 			}
 			after, edges := m.edgesStep(end)
-			more = yield(Step{Move: e.Happening, Settled: settled, Fired: fired, Changed: changed, Edges: edges, After: after})
+			more = yield(Step{Move: e.Happening, Settled: settled, Fired: fired, Changed: changed, Edges: edges, Races: races, After: after})
 			return more
 		})
 		return more
@@ -185,7 +187,14 @@ func (m *model) start(d *during, p logic.Point) (*Trace, bool) {
 		return nil, false
 	}
 	settled, _, ok := m.path(raw, f.Point(end))
-	return &Trace{Vars: m.vars, Start: raw, Settled: settled, Initial: p}, ok
+	_, rest := m.settle(f.Point(raw), m.allElements())
+	return &Trace{Vars: m.vars, Start: raw, Settled: settled, Initial: p, Races: m.several(rest)}, ok
+}
+
+// several reports whether a set has more than one point.
+func (m *model) several(g logic.Ref) bool {
+	p, ok := m.f.Least(g)
+	return ok && m.f.Diff(g, m.f.Point(p)) != logic.Never
 }
 
 // walk yields traces to the goal with exactly n steps, in the order of their

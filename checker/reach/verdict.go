@@ -96,7 +96,10 @@ type Step struct {
 	// Partial is set on the last step of a trace that leads into the middle
 	// of settling: After is then not settled.
 	Partial bool
-	After   logic.Point
+	// Races is set where hardware can come to rest otherwise too, by another order of its
+	// changes.
+	Races bool
+	After logic.Point
 }
 
 // Trace is a run from an initial state. Points give every variable of the
@@ -114,6 +117,8 @@ type Trace struct {
 	// Detour is set on a trace that may not be a shortest one: finding that
 	// would have taken too much work.
 	Detour bool
+	// Races is set where the start can settle otherwise too, by another order of changes.
+	Races bool
 }
 
 // Last is the state that the trace ends in.

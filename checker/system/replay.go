@@ -32,8 +32,15 @@ func (t *Trace) asDrive(name string, held bool) (model.Drive, []string) {
 	w.timed = w.isTimed()
 	w.setCorner()
 	w.begin()
+	w.raced(t.Races)
+	for _, c := range t.coincidences() {
+		w.note(c)
+	}
 	for _, m := range t.moves() {
 		w.move(m)
+		for i := m.first; i <= m.last; i++ {
+			w.raced(t.Steps[i].Races)
+		}
 	}
 	w.flush()
 	return w.drive, w.inexact
@@ -96,6 +103,13 @@ func (w *driveWriter) setCorner() {
 	}
 }
 
+// raced notes that what follows depends on the order of changes, of which a drive takes one.
+func (w *driveWriter) raced(is bool) {
+	if is {
+		w.note("what comes first of things that move at once decides; a drive takes one order")
+	}
+}
+
 // begin notes what a drive can't begin with: in it no contact made `sometimes` is made.
 func (w *driveWriter) begin() {
 	for _, v := range w.t.Vars {
@@ -130,11 +144,17 @@ func (w *driveWriter) move(m move) {
 	if w.t.Schedule != nil && w.timed && m.last < len(w.t.Schedule.At) {
 		w.wait(w.t.Schedule.At[m.last])
 	}
+	if st.Kind == reach.MoveIdle {
+		w.used = true // modes step in a step of a drive only
+	}
 	if st.Kind != reach.MoveInput {
 		return
 	}
 	switch r := w.s.role(st.Var); r.Kind {
 	case RoleSetting:
+		if w.s.springsPast(r.Index, st.From, st.To) {
+			w.note(w.s.d.Settings[r.Index].Path + " springs back at once; a drive goes by the positions between")
+		}
 		w.set(model.SetAction{Setting: model.SettingID(r.Index), Position: last.To, Quantity: model.None, Supply: model.None})
 	case RoleQuantity:
 		q := model.QuantityID(r.Index)

@@ -134,7 +134,7 @@ func (s *System) measured(ctx context.Context, h Hunt, p logic.Point, a *model.A
 	n := circuit.Number(a.Measure, x)
 	n.Text, n.State = unit.FormatBeside(x, level, dim), &diag.State{Switches: sol.Stands(slices.Sorted(maps.Keys(stand)))}
 	n.State.Corner, n.State.Cold = s.circuit.Open(s.opts.Corner)
-	n.State.Faults = circuit.PlainFaults(s.opts.Faults)
+	n.State.Faults = append(circuit.PlainFaults(s.opts.Faults), circuit.PlainBlown(s.d, s.openFuses(n.State.Switches))...)
 	return diag.Line{Text: fmt.Sprintf(" at %s (%s %s)", n, a.Cmp, unit.Format(level, dim)), Numbers: []diag.Number{n}}, nil
 }
 

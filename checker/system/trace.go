@@ -83,7 +83,13 @@ func (t *Trace) consequences(i int) []diag.Line {
 	if st.Move.Var >= 0 {
 		n.become(reach.Change{Var: st.Move.Var, From: st.Move.From, To: st.Move.To})
 	}
-	n.changes(t.untold(st))
+	for i, c := range st.Settled {
+		if i == t.own(st) { // its own line says so
+			n.become(c)
+			continue
+		}
+		n.changes([]reach.Change{c})
+	}
 	n.fired(st)
 	n.changes(st.Changed)
 	return n.lines
@@ -144,19 +150,30 @@ func (n *narrator) fired(st *reach.Step) {
 	n.become(cs...)
 }
 
-// untold is how a step settled, without what its own line says already: that a timer whose
-// time has passed is done.
-func (t *Trace) untold(st *reach.Step) []reach.Change {
+// own is the change, among those of the first settling of a step in which the time of a timer
+// passes, of the phase of that timer, which the line of the step tells; -1 where its phase is
+// no piece of hardware.
+func (t *Trace) own(st *reach.Step) int {
 	s := t.System
 	if st.Move.Kind != reach.MoveElapse || s.role(st.Move.Var).Kind != RoleTimerHelp {
-		return st.Settled
+		return -1
 	}
 	own := s.must(Role{Kind: RoleTimer, Index: s.role(st.Move.Var).Index})
-	i := slices.IndexFunc(st.Settled, func(c reach.Change) bool { return c.Var == own })
-	if i < 0 {
-		return st.Settled
+	return slices.IndexFunc(st.Settled, func(c reach.Change) bool { return c.Var == own })
+}
+
+// elapsed is what a timer comes to by the passing of its time, in a step that is that.
+func (t *Trace) elapsed(st *reach.Step) (to int, ok bool) {
+	if st.Move.Kind != reach.MoveElapse {
+		return 0, false
 	}
-	return slices.Delete(slices.Clone(st.Settled), i, i+1)
+	if t.System.role(st.Move.Var).Kind == RoleTimer {
+		return st.Move.To, true
+	}
+	if i := t.own(st); i >= 0 {
+		return st.Settled[i].To, true
+	}
+	return 0, false
 }
 
 // before is the state before step i.
@@ -194,8 +211,12 @@ func (t *Trace) moveLine(m move) diag.Line {
 	switch r.Kind {
 	case RoleSetting:
 		k := &s.d.Settings[r.Index]
-		text := fmt.Sprintf("set %s %s", k.Path, k.Positions[st.Move.To])
-		return diag.Line{Text: text, Place: k.Place, Step: text,
+		step := fmt.Sprintf("set %s %s", k.Path, k.Positions[st.Move.To])
+		text := step
+		if s.springsPast(r.Index, st.Move.From, st.Move.To) {
+			text = fmt.Sprintf("let %s spring back to %s", k.Path, k.Positions[st.Move.To])
+		}
+		return diag.Line{Text: text, Place: k.Place, Step: step,
 			Events: []diag.Event{{Kind: diag.OfSetting, Index: r.Index, To: st.Move.To}}}
 	case RoleQuantity:
 		q := &s.d.Quantities[r.Index]
@@ -212,7 +233,11 @@ func (t *Trace) moveLine(m move) diag.Line {
 		}
 		return diag.Line{Text: e.Path + " " + word + ", as it may at any time", Place: e.Place}
 	case RoleTimer, RoleTimerHelp:
-		return diag.Line{Text: s.elapse(r.Index, st.Move.To), Place: s.d.Timers[r.Index].Place, Step: t.waitText(m)}
+		line := diag.Line{Text: s.elapse(r.Index, st.Move.To), Place: s.d.Timers[r.Index].Place, Step: t.waitText(m)}
+		if to, ok := t.elapsed(st); ok && !s.d.Timers[r.Index].Lowered {
+			line.Events = []diag.Event{{Kind: diag.OfTimer, Index: r.Index, To: to}}
+		}
+		return line
 	case RoleBeat, RoleBeatHalf:
 		b := &s.d.Beats[r.Index]
 		word := "goes off"
@@ -222,6 +247,12 @@ func (t *Trace) moveLine(m move) diag.Line {
 		return diag.Line{Text: b.Path + " " + word, Place: b.Place, Step: t.waitText(m)}
 	}
 	return diag.Line{Text: s.space.Name(st.Move.Var) + " changes"}
+}
+
+// springsPast reports whether a setting goes by a move past positions between, as it can by
+// its spring only.
+func (s *System) springsPast(setting, from, to int) bool {
+	return s.d.Settings[setting].InOrder && max(from-to, to-from) > 1
 }
 
 // quantityMove says how a quantity goes from one region to another: "rises past 4200
@@ -268,7 +299,7 @@ func (s *System) change(c reach.Change) (diag.Line, bool) {
 	case RoleMemory:
 		m := &s.d.Memories[r.Index]
 		if m.MemKind == model.MemFuse { // the design by itself does not have that memory
-			return diag.Line{Text: s.memoryMove(m, c), Place: m.Place}, true
+			return diag.Line{Text: s.memoryMove(m, c), Place: m.Place, Events: []diag.Event{{Kind: diag.OfFuse, Index: m.Of, To: c.To}}}, true
 		}
 		return diag.Line{Text: s.memoryMove(m, c), Place: m.Place, Events: []diag.Event{{Kind: diag.OfMemory, Index: r.Index, To: c.To}}}, true
 	case RoleTimer:
@@ -391,6 +422,17 @@ func (s *System) told() []telling {
 		}
 	}
 	s.tellings = out
+	return out
+}
+
+// openFuses lists the fuses, by index in Design.Fuses, that are among switches that are open.
+func (s *System) openFuses(stands []diag.Event) (out []int) {
+	for i := range s.d.Memories {
+		m := &s.d.Memories[i]
+		if m.MemKind == model.MemFuse && slices.Contains(stands, diag.Event{Kind: diag.OfElement, Index: int(s.d.Fuses[m.Of].Element)}) {
+			out = append(out, m.Of)
+		}
+	}
 	return out
 }
 

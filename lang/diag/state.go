@@ -10,6 +10,9 @@ type State struct {
 	// Moves lead to the state from rest, as a drive makes them. They are empty for the state
 	// at rest, and nil where it is not said how the state is come to.
 	Moves []Move
+	// Order lists the changes of hardware on the way that are told, in the order in which they
+	// follow: where several are due at once a drive of the moves may take another one.
+	Order []Event
 	// Passing is set where the state lasts no time: the moves lead on beyond it at once.
 	Passing bool
 	// Near lists what of the moves a drive can't do exactly as the trace does. Where it is
@@ -22,6 +25,8 @@ type State struct {
 	Senders []Inexact
 	// Faults are there all the time.
 	Faults []Fault
+	// Blown lists the fuses, by their index, that have opened on the way.
+	Blown []int
 	// Switches tells of elements with a switch of their own how they stand, ascending; those
 	// that are not told of have nothing to do with what is said of the state. It is nil where
 	// only the moves are known.
@@ -114,6 +119,7 @@ const (
 	OfResult  ThingKind = "result"    // To: a row
 	OfElement ThingKind = "element"   // To: 1 conducts, 0 is open
 	OfCond    ThingKind = "condition" // To: 1 true, 0 false
+	OfFuse    ThingKind = "fuse"      // To: 1 blown
 )
 
 // Event says that a thing comes to a state, or is in it.

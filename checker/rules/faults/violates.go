@@ -83,8 +83,8 @@ func violation(p *rule.Pass, r *model.Requirement, got *fault.Result) diag.Findi
 		f.Message += " (" + left(got.Excepted) + " left out, as it says)"
 	}
 	for i := range plain {
-		if i < shown && plain[i].Moves != nil {
-			f.Evidence = append(f.Evidence, diag.Evidence{Kind: diag.Trace, Title: "with " + plain[i].Faults[0].Words, Lines: plain[i].Moves})
+		if i < shown && plain[i].Verdict.Trace != nil {
+			f.Evidence = append(f.Evidence, story(p.Ctx, "with "+plain[i].Faults[0].Words, p.Design, plain[i].System, plain[i].Verdict.Trace, r)...)
 		}
 		for j := range plain[i].Faults {
 			if i+j == 0 {
