@@ -13,6 +13,7 @@ import (
 // Number is what a measure has been found to be, as findings carry it: without its sign. In
 // which state is for the caller to add.
 func Number(m model.Measure, value float64) diag.Number {
+	value = Told(m.Kind, value)
 	n := diag.Number{A: model.None, B: model.None, Element: model.None, Value: math.Abs(value)}
 	dim := unit.Voltage
 	switch m.Kind {
@@ -29,6 +30,19 @@ func Number(m model.Measure, value float64) diag.Number {
 	}
 	n.Text = unit.Format(n.Value, dim)
 	return n
+}
+
+// Told is a solved value as it is told: what is below all that a meter shows, and no more than
+// the rounding of a solution, is 0. Volts below 1 uV, current below 1 nA.
+func Told(kind model.MeasureKind, value float64) float64 {
+	least := 1e-6
+	if kind == model.Amps {
+		least = 1e-9
+	}
+	if math.Abs(value) < least {
+		return 0
+	}
+	return value
 }
 
 // MeasureOf is what a number is of.

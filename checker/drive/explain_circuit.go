@@ -144,7 +144,7 @@ func (w *cure) pair(all []mover) []cause {
 }
 
 // cause says which of the elements that move together is the one to name, and on which side
-// of what is measured it lies: on the way of the current, wherever there is one.
+// of what is measured it lies: on the current path, wherever there is one.
 func (w *cure) cause(m mover, other *circuit.Solution) cause {
 	on := other
 	if !w.want {

@@ -73,7 +73,7 @@ func BecauseIn(ctx context.Context, t *system.Trace, k circuit.Corner, senders m
 		if !ok || len(out) > mostWays {
 			continue
 		}
-		out = append(out, at.Path("the way of the current through "+Thing(d, &d.Elements[e]), way))
+		out = append(out, at.Path("current path through "+Thing(d, &d.Elements[e]), way))
 	}
 	return out
 }

@@ -132,7 +132,7 @@ func (t text) place(p diag.Place, colour, note string, before *source.File) {
 }
 
 var evidenceTitles = map[diag.EvidenceKind]string{
-	diag.Path:     "the way of the current",
+	diag.Path:     "current path",
 	diag.Interval: "where",
 	diag.Trace:    "what to do to see it",
 	diag.Values:   "numbers",

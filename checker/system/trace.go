@@ -299,7 +299,7 @@ func (s *System) change(c reach.Change) (diag.Line, bool) {
 	case RoleMemory:
 		m := &s.d.Memories[r.Index]
 		if m.MemKind == model.MemFuse { // the design by itself does not have that memory
-			return diag.Line{Text: s.memoryMove(m, c), Place: m.Place, Events: []diag.Event{{Kind: diag.OfFuse, Index: m.Of, To: c.To}}}, true
+			return diag.Line{Text: s.memoryMove(m, c), Place: s.d.Fuses[m.Of].Place, Events: []diag.Event{{Kind: diag.OfFuse, Index: m.Of, To: c.To}}}, true
 		}
 		return diag.Line{Text: s.memoryMove(m, c), Place: m.Place, Events: []diag.Event{{Kind: diag.OfMemory, Index: r.Index, To: c.To}}}, true
 	case RoleTimer:

@@ -88,7 +88,7 @@ func contradicted(p *rule.Pass, c claim) {
 		return // dead-band-unnamed says it
 	case v.Outcome == system.Fails:
 		f.Message = fmt.Sprintf("%s claims that %s, and it can be otherwise", c.band.Name, words)
-		f.Help = "follow the moves below; then correct the claim, the ends of the band, or the circuit"
+		f.Help = "follow the moves; then correct the claim, the ends of the band, or the circuit"
 	case c.answer.Standing == is.Nominal:
 		f.Severity = diag.Warning
 		f.Message = fmt.Sprintf("%s claims that %s, which holds for nominal values only: not with %s", c.band.Name, words, v.Corner)

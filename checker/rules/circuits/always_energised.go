@@ -69,7 +69,7 @@ func findAlwaysOn(p *rule.Pass) {
 			Subject:  c.Path,
 			Help:     "change when the switch is made, or leave it out if the load is to run always",
 			Related:  []diag.Related{{Place: e.Place, Note: "conducts in every reachable state"}},
-			Evidence: []diag.Evidence{st.Path("the way of the current", st.way(c.element))},
+			Evidence: []diag.Evidence{st.Path("current path", st.way(c.element))},
 		})
 	}
 	v.alwaysMade(told)

@@ -162,7 +162,7 @@ func (v *view) bridge(id model.ElementID, told map[model.ElementID]bool) {
 		Help:    fmt.Sprintf("put a diode in series with %s, or give what is behind it a feed of its own", v.thing(e)),
 		Related: append([]diag.Related{{Place: e.Place, Note: "carries current both ways"}}, related(worst.victims[1:], "comes on with it")...),
 		Evidence: append([]diag.Evidence{
-			worst.st.Path("the way of the current", worst.st.way(c.element)),
+			worst.st.Path("current path", worst.st.way(c.element)),
 			worst.st.voltsOf(worst.victims[:1]),
 		}, evidence.Moves("how it comes about", worst.st.trace)...),
 	})
@@ -251,7 +251,7 @@ func (v *view) driverBack(id model.ElementID) {
 		Place:   evidence.Site(v.d, &k.Info),
 		Subject: k.Path,
 		Help:    "put a diode between the driver and what else is joined to its wire",
-		Evidence: append([]diag.Evidence{st.Path("the way of the current", st.way(id))},
+		Evidence: append([]diag.Evidence{st.Path("current path", st.way(id))},
 			evidence.Moves("how it comes about", st.trace)...),
 	})
 }

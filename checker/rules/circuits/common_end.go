@@ -2,6 +2,7 @@ package circuits
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -9,6 +10,10 @@ import (
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
+
+// felt is the share of the highest supply below which volts across a consumer tell nothing of
+// where it finds its earth: a trickle by way of others. Common practice, no source.
+const felt = 0.05
 
 // common looks at a consumer with metal from a plus at one end (or to a minus) whose
 // other end has no way of its own to the opposite: whatever leaves it there has to run
@@ -184,7 +189,7 @@ func (s *starvation) reportTogether(of lack, end model.NodeID, cs []*starved, ma
 		if ok == no {
 			st, ok = s.find(c.Info, s.feelsAny(c.consumer))
 		}
-		if ok != yes || c.element == model.None {
+		if ok != yes || c.element == model.None || math.Abs(volts(st, c.consumer)) < felt*s.highest() {
 			continue
 		}
 		way := st.way(c.element)

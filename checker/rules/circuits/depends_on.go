@@ -59,6 +59,12 @@ func findNominalOnly(p *rule.Pass, warmth bool) {
 		if !got.Offsets.Exact() {
 			f.Help = "leave more room than the sender's accuracy between the value that it speaks of and the one that is switched at, or take a closer sender"
 		}
+		if cold := got.Where.Cold() || coldIn(p.Circuit(), got.Where); cold && !warmth {
+			f.Why = "with all of this at once it fails, if only until the filaments are warm"
+			if cure := warmCure(p, r); cure != "" {
+				f.Help = "if the first moment does not matter, " + cure + ", when filaments are warm; else " + f.Help
+			}
+		}
 		if warmth {
 			f.Help = "leave more room between the levels that it speaks of and what a cold filament lets through"
 			if cure := warmCure(p, r); cure != "" {
@@ -111,6 +117,16 @@ func byWarmth(c *circuit.Circuit, k circuit.Corner) bool {
 		}
 	}
 	return !warm
+}
+
+// coldIn reports whether a filament is cold in a corner.
+func coldIn(c *circuit.Circuit, k circuit.Corner) bool {
+	for i, info := range c.Params() {
+		if x, set := k.Value(circuit.ParamID(i)); set && info.Kind == circuit.Warmth && x != info.Nominal {
+			return true
+		}
+	}
+	return false
 }
 
 // warmCure is how a requirement that holds with warm filaments only is claimed so that the first

@@ -61,7 +61,7 @@ func findDiodesAcross(p *rule.Pass) {
 			Subject: k.Path,
 			Help:    help,
 			Fixes:   evidence.TurnRound(v.d, &k.Info),
-			Evidence: append([]diag.Evidence{st.Path("the way of the current", way)},
+			Evidence: append([]diag.Evidence{st.Path("current path", way)},
 				evidence.Moves("how it comes about", st.trace)...),
 		})
 	}

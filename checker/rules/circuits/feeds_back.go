@@ -95,7 +95,7 @@ func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
 		Help:    fmt.Sprintf("put a diode in the way back, so that %s can't feed what the switch is to turn off", s.Path),
 		Related: append([]diag.Related{{Place: s.Place, Note: "goes on feeding"}}, related(victims[1:], "goes on with it")...),
 		Evidence: append([]diag.Evidence{
-			first.Path("the way of the current", first.way(c.element)), first.voltsOf(victims),
+			first.Path("current path", first.way(c.element)), first.voltsOf(victims),
 		}, evidence.Moves("how it comes about", first.trace)...),
 	})
 }

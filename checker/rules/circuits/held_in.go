@@ -137,7 +137,7 @@ func (v *view) reportHeld(st *state, c *consumer, way []circuit.Step, with strin
 		Help:    "put a diode in series with the load that leads back, or take the load's other end to earth",
 		Related: related(others, "the current that holds it in runs through this"),
 		Evidence: append([]diag.Evidence{
-			st.Path("the way of the current", way), st.voltsOf(v.on(way)),
+			st.Path("current path", way), st.voltsOf(v.on(way)),
 		}, evidence.Moves("how it comes about", st.trace)...),
 	})
 }

@@ -110,7 +110,7 @@ func neverEnergised() rule.Rule {
 					f.Message, f.Help = c.tooLittle()
 					f.Fixes = nil
 					if c.element != model.None {
-						f.Evidence = append(f.Evidence, st.Path("the way of the current", st.way(c.element)), st.voltsOf([]*consumer{c.consumer}))
+						f.Evidence = append(f.Evidence, st.Path("current path", st.way(c.element)), st.voltsOf([]*consumer{c.consumer}))
 					}
 					f.Evidence = append(f.Evidence, evidence.Moves("how that comes about", st.trace)...)
 					f.Evidence = append(f.Evidence, evidence.Moves("how it comes about with "+c.there.Corner, c.there.Trace)...)
@@ -296,7 +296,7 @@ func seriesShare() rule.Rule {
 					Help:    "feed each by itself, or state the level that is meant in series",
 					Related: related(others, "in series with it"),
 					Evidence: append([]diag.Evidence{
-						st.Path("the way of the current", st.way(c.element)),
+						st.Path("current path", st.way(c.element)),
 						st.voltsOf(append([]*consumer{c.consumer}, others...)),
 					}, evidence.Moves("how it comes about", st.trace)...),
 				})

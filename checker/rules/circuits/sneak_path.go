@@ -400,7 +400,7 @@ func (s *sneaks) report(st *state, way []circuit.Step, cs []*consumer, victim, r
 		Help:    "put a diode where the current may not come back, or give each side a feed and an earth of its own",
 		Related: related(slices.DeleteFunc(slices.Clone(cs), func(c *consumer) bool { return c == victim }), "on the way of the same current"),
 		Evidence: append([]diag.Evidence{
-			st.Path("the way of the current", way), st.voltsOf(cs),
+			st.Path("current path", way), st.voltsOf(cs),
 		}, evidence.Moves("how it comes about", st.trace)...),
 	})
 }

@@ -78,7 +78,7 @@ func (v *view) moving(k *model.Contact) {
 				Place:   evidence.Site(v.d, &k.Info),
 				Subject: k.Path,
 				Help:    "use a changeover that breaks first",
-				Evidence: append([]diag.Evidence{both.Path("the way of the current in that moment", way)},
+				Evidence: append([]diag.Evidence{both.Path("current path in that moment", way)},
 					evidence.Moves("where it can move so", st.trace)...),
 			})
 			return

@@ -200,7 +200,7 @@ func failed(design *model.Design, d *model.Drive, f drive.Failure) diag.Finding 
 	name := drive.StepName(d, f.Step)
 	out := diag.Finding{Place: f.Place, Subject: d.Path,
 		Message: fmt.Sprintf("%s of %s expects %s; at %s %s", name, d.Name, f.Expected, f.When(), f.Seen),
-		Help:    "follow the causes below to the first that is not as it should be"}
+		Help:    "follow the causes to the first that is not as it should be"}
 	if f.Pace != drive.Middle {
 		out.Message += " (with " + f.Pace.String() + ")"
 	}

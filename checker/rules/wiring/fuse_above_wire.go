@@ -73,6 +73,9 @@ func (v *view) reportThin(f *model.Fuse, thin []ratedWire) {
 		Help:    fmt.Sprintf("take a fuse of at most %s, or a thicker wire", unit.Format(fuseUpTo(w.may.amps, w.may.most), unit.Current)),
 		Related: []diag.Related{{Place: evidence.Site(v.d, &f.Info), Note: "the fuse"}},
 	}
+	if upTo := fuseUpTo(w.may.amps, w.may.most); bounds.Of(v.p).most(f.Element) > v.p.Limits.FuseShare/100*upTo {
+		finding.Help = fmt.Sprintf("take a thicker wire, or a fuse of its own for %s, of at most %s, where it begins", w.Path, unit.Format(upTo, unit.Current))
+	}
 	if !w.may.most && f.Rating <= slightly*w.may.amps {
 		finding.Severity = diag.Warning
 	}

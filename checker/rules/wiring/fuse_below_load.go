@@ -95,9 +95,16 @@ func (v *view) sprungFuse(f *model.Fuse, times float64, how diag.Severity) bool 
 func (v *view) reportFuse(f *model.Fuse, got *peak, finding diag.Finding, more ...diag.Line) {
 	finding.Numbers = evidence.Numbers(got.most())
 	finding.Place, finding.Subject = evidence.Site(v.d, &f.Info), f.Path
-	finding.Help = fmt.Sprintf("take a fuse of at least %s if the wires behind it carry that, or share the load between two",
-		unit.Format(fuseFrom(got.value/(v.p.Limits.FuseShare/100)), unit.Current))
-	finding.Evidence = []diag.Evidence{v.drawn(f, got)}
+	larger := unit.Format(fuseFrom(got.value/(v.p.Limits.FuseShare/100)), unit.Current)
+	takers, all := v.takers(f, got)
+	finding.Evidence = []diag.Evidence{way("current path", got.Solved, f.Element)}
+	finding.Help = fmt.Sprintf("follow the current path: if so much is meant to run there, take a fuse of at least %s, and wires that carry it", larger)
+	if all {
+		finding.Evidence = append(finding.Evidence, v.drawn(got, takers))
+		if !slices.ContainsFunc(takers, func(id model.ElementID) bool { return v.d.Elements[id].Type == model.ElemSupply }) {
+			finding.Help = fmt.Sprintf("take a fuse of at least %s if the wires behind it carry that, or share the load between two", larger)
+		}
+	}
 	if more != nil {
 		finding.Evidence = append(finding.Evidence, evidence.Values("how long it lasts", more...))
 	}
@@ -105,29 +112,50 @@ func (v *view) reportFuse(f *model.Fuse, got *peak, finding diag.Finding, more .
 	v.p.Report(finding)
 }
 
-// drawn lists what draws its current through a fuse, the most first.
-func (v *view) drawn(f *model.Fuse, at *peak) diag.Evidence {
-	// What hangs on the far end itself has no metal between.
+// takers lists the loads and supplies that the current of a fuse runs to, the one that takes
+// the most first. All reports whether they take no more than the fuse carries: where another
+// way feeds some of them too, nobody can say whose current the fuse's is.
+func (v *view) takers(f *model.Fuse, at *peak) (out []model.ElementID, all bool) {
+	const tiny = 1e-9 // A
+	amps := at.Amps(f.Element)
 	far := v.d.Elements[f.Element].B
-	if at.Amps(f.Element) < 0 {
+	if amps < 0 {
 		far = v.d.Elements[f.Element].A
 	}
-	behind := map[model.NodeID]bool{far: true}
-	for _, id := range v.c.Beyond(f.Element) {
-		if e := &v.d.Elements[id]; at.Conducts(id) {
-			behind[e.A], behind[e.B] = true, true
+	sum := 0.0
+	seen := map[model.NodeID]bool{far: true}
+	for queue := []model.NodeID{far}; len(queue) > 0; queue = queue[1:] {
+		n := queue[0]
+		for _, id := range bounds.Of(v.p).at[n] {
+			e := &v.d.Elements[id]
+			leaves := at.Amps(id)
+			if e.B == n {
+				leaves = -leaves
+			}
+			if leaves <= tiny {
+				continue
+			}
+			to := e.A + e.B - n
+			switch {
+			case !passes(e) || e.Type == model.ElemSupply || to == v.d.Ground:
+				if !slices.Contains(out, id) {
+					out = append(out, id)
+					sum += leaves
+				}
+			case !seen[to]:
+				seen[to] = true
+				queue = append(queue, to)
+			}
 		}
 	}
-	var takers []model.ElementID
-	for i := range v.d.Elements {
-		id, e := model.ElementID(i), &v.d.Elements[i]
-		if !passes(e) && e.Type != model.ElemSupply && (behind[e.A] || behind[e.B]) && at.Carries(id) {
-			takers = append(takers, id)
-		}
-	}
-	slices.SortStableFunc(takers, func(a, b model.ElementID) int {
+	slices.SortStableFunc(out, func(a, b model.ElementID) int {
 		return cmp.Compare(math.Abs(at.Amps(b)), math.Abs(at.Amps(a)))
 	})
+	return out, sum <= 1.001*math.Abs(amps)
+}
+
+// drawn lists what draws its current through a fuse.
+func (v *view) drawn(at *peak, takers []model.ElementID) diag.Evidence {
 	var lines []diag.Line
 	for _, id := range takers {
 		e := &v.d.Elements[id]

@@ -65,7 +65,7 @@ func (v *view) overVolts(l *model.Load) {
 			Message: fmt.Sprintf("%s is rated %s and gets %s%s, %.0f %% of that", l.Path, evidence.Volts(l.Rated), got.most(), v.with(look.at), 100*got.value/l.Rated),
 			Numbers: evidence.Numbers(got.most()),
 			Help:    "take one that is made for these volts, or feed it through what drops the rest",
-			Evidence: append([]diag.Evidence{way("the way of the current", got.Solved, l.Element)},
+			Evidence: append([]diag.Evidence{way("current path", got.Solved, l.Element)},
 				evidence.Moves("how it comes about", got.trace)...),
 		}
 		if look.at != circuit.Nominal || got.value <= farOver*l.Rated {

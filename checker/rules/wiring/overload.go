@@ -87,7 +87,7 @@ func (v *view) overload(on *model.Info, limit float64, help string, elements ...
 		Subject: on.Path,
 		Message: fmt.Sprintf("%s can pass %s and is asked for %s%s", on.Path, unit.Format(limit, unit.Current), amps, v.with(k)),
 		Help:    help,
-		Evidence: append([]diag.Evidence{way("the way of the current", most.Solved, through)},
+		Evidence: append([]diag.Evidence{way("current path", most.Solved, through)},
 			evidence.Moves("how it comes about", most.trace)...),
 	})
 }

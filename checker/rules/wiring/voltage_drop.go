@@ -192,7 +192,12 @@ func (v *view) reportDrop(l dropped, with []dropped) {
 		Subject: l.Path,
 		Help:    "begin with what loses the most: a thicker or shorter wire, fewer joints, or a relay near the load",
 	}
+	said := map[model.ElementID]bool{l.Element: true} // a motor that runs both ways is one load
 	for _, o := range with {
+		if said[o.Element] {
+			continue
+		}
+		said[o.Element] = true
 		f.Related = append(f.Related, diag.Related{Place: evidence.Site(v.d, &o.Info),
 			Note: fmt.Sprintf("%s loses %s too, most of it in the same piece", o.Path, evidence.Volts(o.over[0].most.value))})
 	}

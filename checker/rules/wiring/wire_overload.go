@@ -77,7 +77,7 @@ func findWireOverloads(p *rule.Pass) {
 			f.Related = append(f.Related, diag.Related{Place: evidence.Site(v.d, &a[0].Info), Note: fmt.Sprintf("%s may carry %s too", a.name(), a[0].may)})
 		}
 		f.Evidence = append([]diag.Evidence{
-			ratings(over), way("the way of the current", got.Solved, w.Element),
+			ratings(over), way("current path", got.Solved, w.Element),
 		}, evidence.Moves("how it comes about", got.trace)...)
 		p.Report(f)
 	}
