@@ -17,8 +17,9 @@ type Circuit struct {
 	elems    []element // the design's, then those that faults add
 	switchOf []Switch  // per element
 	switches []SwitchInfo
-	metal    []leg // all metal and diodes, by node
-	metalAt  []int // per node: first leg; one more at the end
+	apart    []Switch // what is told apart first, see Apart
+	metal    []leg    // all metal and diodes, by node
+	metalAt  []int    // per node: first leg; one more at the end
 
 	params   []ParamInfo
 	paramsOf [][]ParamID // per element

@@ -53,7 +53,7 @@ func (c *Circuit) decide(ctx context.Context, key decisionKey) (*Decision, error
 		return e.d, nil
 	}
 	w := c.newDecider(key)
-	d, err := w.remembered(func() (*Decision, error) { return w.decide(ctx) })
+	d, err := w.apart(ctx, c.facts.nothing(), c.apart)
 	c.steps.spent.Add(int64(w.states) * int64(w.elements()))
 	if err == nil {
 		e.d = d
@@ -132,21 +132,22 @@ func (c *Circuit) newDecider(key decisionKey) *decider {
 	return d
 }
 
-func (d *decider) decide(ctx context.Context) (*Decision, error) {
-	k := d.c.facts.nothing()
+// decide decides where something is known.
+func (d *decider) decide(ctx context.Context, k *knowledge) (*Decision, error) {
 	switch {
 	case d.q.Atom.Kind != model.AtomMeasure:
 		return d.metal(ctx, k, 0)
 	case d.key.over != 0:
 		if d.key.over != OverAll { // what turns on nothing at all does not turn on less
 			if all := d.c.decided(decisionKey{d.key.q, d.key.corner, OverAll}); all != nil && all.settled() {
-				return all, nil
+				return all.under(k), nil
 			}
 		}
 		nominal, err := d.c.Decide(ctx, d.key.q, d.key.corner)
 		if err != nil {
 			return nil, err
 		}
+		nominal = nominal.under(k)
 		open := func(k *knowledge) (*Decision, error) {
 			if d.ways(nominal, manyWays) > manyWays {
 				return d.narrow(ctx, k, 0, Undecided)
@@ -158,14 +159,14 @@ func (d *decider) decide(ctx context.Context) (*Decision, error) {
 		}
 		return open(k)
 	case k.open(d.scope) <= fewSwitches:
-		return d.everyState(ctx)
+		return d.everyState(ctx, k)
 	}
 	if open := k.open(d.scope); open <= someSwitches {
-		d.giveUp = min(1<<open/someth, someStates)
+		d.giveUp = d.states + min(1<<open/someth, someStates)
 	}
 	out, err := d.narrow(ctx, k, 0, Undecided)
 	if errors.Is(err, errNoProgress) {
-		return d.everyState(ctx)
+		return d.everyState(ctx, k)
 	}
 	return out, err
 }

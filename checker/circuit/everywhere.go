@@ -32,19 +32,20 @@ type choice struct {
 
 const nowhere = math.MinInt32
 
-// everywhereOf returns the states of the islands of a question.
-func (c *Circuit) everywhereOf(d *decider) *everywhere {
+// everywhereOf returns the states of the islands of a question in which what is known holds.
+func (c *Circuit) everywhereOf(d *decider, k *knowledge) *everywhere {
 	var key []byte
 	for _, i := range d.islands {
 		key = binary.AppendUvarint(key, uint64(i.id))
 	}
+	key = k.appendMasks(key)
 	c.statesMu.Lock()
 	defer c.statesMu.Unlock()
 	if e, ok := c.states[string(key)]; ok {
 		return e
 	}
 	e := &everywhere{islands: d.islands, solved: map[Corner][]*dc.Solution{}}
-	e.root = e.spread(c.facts.nothing(), d.scope)
+	e.root = e.spread(k, d.scope)
 	if c.states == nil {
 		c.states = map[string]*everywhere{}
 	}
@@ -98,8 +99,8 @@ func (e *everywhere) solve(ctx context.Context, c *Circuit, k Corner) ([]*dc.Sol
 }
 
 // everyState decides by trying out every state.
-func (d *decider) everyState(ctx context.Context) (*Decision, error) {
-	e := d.c.everywhereOf(d)
+func (d *decider) everyState(ctx context.Context, k *knowledge) (*Decision, error) {
+	e := d.c.everywhereOf(d, k)
 	parts, err := e.solve(ctx, d.c, d.key.corner)
 	if err != nil {
 		return nil, err

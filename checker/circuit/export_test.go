@@ -51,7 +51,7 @@ func (c *Circuit) Feasible(closed func(Switch) bool) bool {
 func (c *Circuit) Narrow(ctx context.Context, q QuestionID, k Corner) (*Decision, error) {
 	d := c.newDecider(decisionKey{q: q, corner: k})
 	if d.q.Atom.Kind != model.AtomMeasure {
-		return d.decide(ctx)
+		return d.decide(ctx, d.c.facts.nothing())
 	}
 	return d.narrow(ctx, c.facts.nothing(), 0, Undecided)
 }

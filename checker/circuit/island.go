@@ -60,9 +60,7 @@ type island struct {
 	bench  *workbench
 	meters map[[2]dc.Node]*dc.Compiled
 
-	printed bool
-	print   memoKey
-	params  []ParamID // of its elements, ascending, once printed
+	printed map[string]*printed // by what is known of its switches
 }
 
 // branch returns the number of an element in the island's network.

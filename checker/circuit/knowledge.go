@@ -48,8 +48,9 @@ func newFacts(d *model.Design, switches []SwitchInfo) *facts {
 // same few conditions over and over.
 type term struct {
 	op   model.CondOp
-	v    int // of an atom: the variable, -1 where it is not kept track of
-	in   uint64
+	v    int    // of an atom: the variable, -1 where it is not kept track of
+	in   uint64 // the values of it that make the atom true
+	atom string // of one that is not kept track of: which it is
 	kids []*term
 }
 
@@ -79,6 +80,8 @@ func (f *facts) term(c *model.Cond, made map[*model.Cond]*term, depth int) *term
 	if c.Op == model.CondAtom {
 		if v, in, ok := f.mask(c.Atom); ok {
 			t.v, t.in = v, in
+		} else {
+			t.atom = string(appendAtom(nil, c.Atom))
 		}
 	}
 	for _, k := range c.Kids {
@@ -243,7 +246,19 @@ func (k *knowledge) assume(c *term, value bool) bool {
 			}
 			return true
 		}
-		return k.eval(c) != triOf(!value)
+		var open *term // the one that is not known, if there is but one
+		for _, kid := range c.kids {
+			switch k.eval(kid) {
+			case triOf(value):
+				return true
+			case Depends:
+				if open != nil {
+					return true
+				}
+				open = kid
+			}
+		}
+		return open != nil && k.assume(open, value)
 	}
 	return true
 }

@@ -7,6 +7,7 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"pintle/checker/circuit/dc"
 	"pintle/lang/model"
 )
 
@@ -77,14 +78,14 @@ func (m *Memo) enter(key memoKey, d kept) {
 func (c *Circuit) Share(m *Memo) { c.memo = m }
 
 // remembered is decide by way of the Memo. Questions about one island are remembered.
-func (d *decider) remembered(decide func() (*Decision, error)) (*Decision, error) {
-	key, ok := d.memoKey()
+func (d *decider) remembered(k *knowledge, decide func() (*Decision, error)) (*Decision, error) {
+	key, l, ok := d.memoKey(k)
 	if !ok {
 		return decide()
 	}
-	l := local{d: d, island: d.islands[0]}
-	if known := d.c.memo.get(key); known.Decision != nil && known.states <= d.most {
-		d.states = known.states
+	before := d.states
+	if known := d.c.memo.get(key); known.Decision != nil && before+known.states <= d.most {
+		d.states += known.states
 		return l.global(known.Decision), nil
 	}
 	out, err := decide()
@@ -92,34 +93,53 @@ func (d *decider) remembered(decide func() (*Decision, error)) (*Decision, error
 		return nil, err
 	}
 	if own, ok := l.local(out); ok && !d.spent {
-		d.c.memo.put(key, kept{own, d.states})
+		d.c.memo.put(key, kept{own, d.states - before})
 	}
 	return out, nil
 }
 
-// memoKey is what a decision turns on; false where it is not remembered.
-func (d *decider) memoKey() (key memoKey, ok bool) {
+// memoKey is what a decision turns on where something is known, and how it is told in numbers
+// of its own; false where it is not remembered.
+func (d *decider) memoKey(k *knowledge) (key memoKey, l local, ok bool) {
 	if d.c.memo == nil || d.q.Atom.Kind != model.AtomMeasure || len(d.islands) != 1 {
-		return key, false
+		return key, l, false
 	}
 	s := d.islands[0]
-	print := d.c.print(s)
-	b := append(make([]byte, 0, 200), print[:]...)
+	p := d.c.print(s, k)
+	l = local{d: d, p: p}
+	b := append(make([]byte, 0, 200), p.print[:]...)
 	b = append(b, byte(d.key.over), byte(d.q.Atom.Cmp), byte(d.q.Atom.Measure.Kind))
 	for _, x := range [...]float64{d.q.Atom.Level.Nominal, d.q.Atom.Level.Min, d.q.Atom.Level.Max} {
 		b = appendFloat(b, x)
 	}
+	ok = true
 	element := func(e model.ElementID) {
 		i, in := s.branch(e)
 		ok = ok && in
-		b = binary.AppendUvarint(b, uint64(i))
+		n, there := int32(-1), false
+		if in {
+			if n = p.element[i]; n >= 0 {
+				there = true
+			}
+		}
+		b = binary.AppendVarint(append(b, flags(there)), int64(n))
 	}
+	extra := map[dc.Node]int{} // nodes at which nothing ends that is there
 	node := func(n model.NodeID) {
 		i := d.c.localIn(s, n)
 		ok = ok && i >= 0 && (n == d.c.design.Ground || d.c.at[n].island == int(s.id))
-		b = binary.AppendVarint(b, int64(i))
+		if !ok {
+			return
+		}
+		at := int(p.node[i])
+		if at < 0 {
+			if _, known := extra[i]; !known {
+				extra[i] = p.nodes + len(extra)
+			}
+			at = extra[i]
+		}
+		b = binary.AppendVarint(b, int64(at))
 	}
-	ok = true
 	m := &d.q.Atom.Measure
 	b = binary.AppendUvarint(b, uint64(len(m.Windings)))
 	measured(m, node, element)
@@ -128,60 +148,106 @@ func (d *decider) memoKey() (key memoKey, ok bool) {
 	}
 	b = append(b, flags(d.key.corner.cold))
 	for _, set := range d.key.corner.settings() {
-		if i, in := slices.BinarySearch(s.params, set.param); in {
+		if i, in := slices.BinarySearch(p.params, set.param); in {
 			b = appendFloat(binary.AppendUvarint(b, uint64(i)), set.value)
 		}
 	}
-	return sha256.Sum256(b), ok
+	return sha256.Sum256(b), l, ok
 }
 
-// print is an island in its own numbers, as a digest. It is worked out once.
-func (c *Circuit) print(s *island) memoKey {
+// printed is an island in numbers of its own, as far as what is known leaves it: without
+// elements that can't conduct.
+type printed struct {
+	print    memoKey
+	node     []int32 // per node of the island; -1: nothing ends there
+	nodes    int
+	element  []int32  // per element of the island; -1: it can't conduct
+	switches []Switch // what is not known, the first of those that stand alike
+	number   map[Switch]int
+	params   []ParamID // of its elements, ascending
+}
+
+// print is an island with a digest. It is worked out once for what is known.
+func (c *Circuit) print(s *island, k *knowledge) *printed {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.printed {
-		return s.print
+	known := make([]byte, 0, len(k.masks))
+	known = k.appendMasks(known)
+	if p := s.printed[string(known)]; p != nil {
+		return p
 	}
-	b := binary.AppendUvarint(nil, uint64(len(s.Nodes)))
-	b = binary.AppendUvarint(b, uint64(len(s.Elements)))
-	b = binary.AppendVarint(b, int64(s.ground))
-	for _, id := range s.Elements {
+	p := &printed{node: make([]int32, len(s.Nodes)), element: make([]int32, len(s.Elements)), number: map[Switch]int{}}
+	for i := range p.node {
+		p.node[i] = -1
+	}
+	var b []byte
+	node := func(n dc.Node) {
+		if n >= 0 && p.node[n] < 0 {
+			p.node[n] = int32(p.nodes)
+			p.nodes++
+		}
+		b = binary.AppendVarint(b, int64(p.node[n]))
+	}
+	if s.ground >= 0 {
+		node(s.ground)
+	}
+	b = append(b, flags(s.ground >= 0))
+	n := numbering{k: k, of: map[string]int{}}
+	alike := map[string]int{}
+	count := int32(0)
+	for i, id := range s.Elements {
+		w := c.switchOf[id]
+		if p.element[i] = -1; w >= 0 && k.known[w] == No {
+			continue
+		}
+		p.element[i] = count
+		count++
 		e, br := &c.elems[id], c.branch(s, id)
 		b = append(b, byte(e.Type), byte(br.Kind), flags(e.OneWay, e.Metal, e.shorted))
-		b = binary.AppendVarint(binary.AppendVarint(b, int64(br.A)), int64(br.B))
+		node(br.A)
+		node(br.B)
 		for _, p := range [...]model.Param{e.Ohm, e.ColdOhm, e.Volts} {
 			for _, x := range [...]float64{p.Nominal, p.Min, p.Max} {
 				b = appendFloat(b, x)
 			}
 		}
-		w := -1
-		if of := c.switchOf[id]; of >= 0 {
-			w = s.local[of]
+		at := -1
+		if w >= 0 && k.known[w] == Depends {
+			t := k.rest(c.facts.terms[w])
+			text := n.term(nil, t)
+			if !t.said() { // what is not known of one need not be so of another
+				text = binary.AppendUvarint(text, uint64(i))
+			}
+			var known bool
+			if at, known = alike[string(text)]; !known {
+				at = len(p.switches)
+				alike[string(text)] = at
+				p.switches = append(p.switches, w)
+				b = append(b, text...)
+			}
+			p.number[w] = at
 		}
-		b = binary.AppendVarint(b, int64(w))
+		b = binary.AppendVarint(b, int64(at))
 	}
-	for i, p := range c.params {
-		if _, in := s.branch(p.Element); in {
-			s.params = append(s.params, ParamID(i))
+	for i, q := range c.params {
+		if at, in := s.branch(q.Element); in && p.element[at] >= 0 {
+			p.params = append(p.params, ParamID(i))
+			b = append(binary.AppendUvarint(b, uint64(p.element[at])), byte(q.Kind), flags(q.Volts))
+			for _, x := range [...]float64{q.Nominal, q.Min, q.Max} {
+				b = appendFloat(b, x)
+			}
 		}
 	}
-	b = binary.AppendUvarint(b, uint64(len(s.params)))
-	for _, id := range s.params {
-		p := c.params[id]
-		at, _ := s.branch(p.Element)
-		b = append(binary.AppendUvarint(b, uint64(at)), byte(p.Kind), flags(p.Volts))
-		for _, x := range [...]float64{p.Nominal, p.Min, p.Max} {
-			b = appendFloat(b, x)
-		}
+	p.print = sha256.Sum256(b)
+	if s.printed == nil || len(s.printed) >= maxPrints {
+		s.printed = map[string]*printed{}
 	}
-	b = binary.AppendUvarint(b, uint64(len(s.Switches)))
-	n := numbering{f: c.facts, of: map[string]int{}}
-	for _, w := range s.Switches {
-		b = n.cond(b, c.switches[w].Cond, 0)
-	}
-	s.print, s.printed = sha256.Sum256(b), true
-	return s.print
+	s.printed[string(known)] = p
+	return p
 }
+
+// maxPrints is how many prints of an island are remembered before all are forgotten.
+const maxPrints = 64
 
 func flags(bits ...bool) (out byte) {
 	for i, set := range bits {
@@ -192,10 +258,10 @@ func flags(bits ...bool) (out byte) {
 	return out
 }
 
-// numbering writes conditions as far as knowledge regards them: what they ask about is
+// numbering writes terms as far as knowledge regards them: what they ask about is
 // numbered in the order in which it comes up.
 type numbering struct {
-	f  *facts
+	k  *knowledge
 	of map[string]int
 }
 
@@ -208,37 +274,29 @@ func (n *numbering) number(key string) uint64 {
 	return uint64(i)
 }
 
-func (n *numbering) cond(to []byte, c *model.Cond, depth int) []byte {
+func (n *numbering) term(to []byte, t *term) []byte {
 	switch {
-	case c == nil:
-		return append(to, byte(model.CondTrue))
-	case depth > deepest:
-		return append(to, 0xff)
-	case c.Op != model.CondAtom:
-		to = binary.AppendUvarint(append(to, byte(c.Op)), uint64(len(c.Kids)))
-		for _, k := range c.Kids {
-			to = n.cond(to, k, depth+1)
+	case t.op != model.CondAtom:
+		to = binary.AppendUvarint(append(to, byte(t.op)), uint64(len(t.kids)))
+		for _, k := range t.kids {
+			to = n.term(to, k)
 		}
 		return to
-	}
-	if under := n.f.named(c.Atom); under != nil {
-		return n.cond(append(to, 0xfe), under, depth+1)
-	}
-	to = append(to, byte(c.Op))
-	v, in, ok := n.f.mask(c.Atom)
-	if !ok {
-		return binary.AppendUvarint(append(to, 0), n.number("atom"+string(appendAtom(nil, c.Atom))))
+	case t == unsaid:
+		return append(to, 0xff)
+	case t.v < 0:
+		return binary.AppendUvarint(append(to, byte(t.op), 0), n.number("atom"+t.atom))
 	}
 	var key [8]byte
-	binary.LittleEndian.PutUint64(key[:], uint64(v))
-	to = binary.AppendUvarint(append(to, 1), n.number("variable"+string(key[:])))
-	return binary.LittleEndian.AppendUint64(binary.LittleEndian.AppendUint64(to, n.f.full[v]), in)
+	binary.LittleEndian.PutUint64(key[:], uint64(t.v))
+	to = binary.AppendUvarint(append(to, byte(t.op), 1), n.number("variable"+string(key[:])))
+	return binary.LittleEndian.AppendUint64(binary.LittleEndian.AppendUint64(to, n.k.masks[t.v]), t.in)
 }
 
 // local carries decisions on questions about one island into its own numbers and back.
 type local struct {
-	d      *decider
-	island *island
+	d *decider
+	p *printed
 }
 
 // local returns a decision in the numbers of the island: switches, parameters, and
@@ -248,19 +306,19 @@ func (l local) local(of *Decision) (out *Decision, ok bool) {
 	ok = true
 	out = l.copy(of,
 		func(w Switch) Switch {
-			i, in := l.island.local[w]
+			i, in := l.p.number[w]
 			ok = ok && in
 			return Switch(i)
 		},
 		func(p ParamID) ParamID {
-			i, in := slices.BinarySearch(l.island.params, p)
+			i, in := slices.BinarySearch(l.p.params, p)
 			ok = ok && in
 			return ParamID(i)
 		},
 		func(k Corner) Corner {
 			var all []setting
 			for _, set := range k.settings() {
-				if i, in := slices.BinarySearch(l.island.params, set.param); in {
+				if i, in := slices.BinarySearch(l.p.params, set.param); in {
 					all = append(all, setting{ParamID(i), set.value})
 				} else if v, fixed := l.d.key.corner.Value(set.param); !fixed || v != set.value {
 					ok = false
@@ -274,17 +332,17 @@ func (l local) local(of *Decision) (out *Decision, ok bool) {
 // global is the way back.
 func (l local) global(of *Decision) *Decision {
 	return l.copy(of,
-		func(w Switch) Switch { return l.island.Switches[w] },
-		func(p ParamID) ParamID { return l.island.params[p] },
+		func(w Switch) Switch { return l.p.switches[w] },
+		func(p ParamID) ParamID { return l.p.params[p] },
 		func(k Corner) Corner {
 			out := l.d.key.corner.WithCold(k.cold)
-			for _, p := range l.island.params {
+			for _, p := range l.p.params {
 				if _, set := out.Value(p); set {
 					out = out.without(p)
 				}
 			}
 			for _, set := range k.settings() {
-				out = out.With(l.island.params[set.param], set.value)
+				out = out.With(l.p.params[set.param], set.value)
 			}
 			return out
 		})

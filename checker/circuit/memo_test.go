@@ -126,6 +126,102 @@ func TestMemo(t *testing.T) {
 	require.Positive(t, hits, "nothing is ever remembered")
 }
 
+// TestApart decides case by case, with a Memo that is shared with circuits that go by other
+// cases, and finds in each state what is found without cases.
+func TestApart(t *testing.T) {
+	ctx := context.Background()
+	compared, open := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		b := vehicle(t, rapid.IntRange(1, 7).Draw(t, "switches"))
+		fault := b.Setting("fault", "no", "yes", "worse")
+		for i := range b.Design.Elements { // some conduct with the fault only, others without it only
+			e := &b.Design.Elements[i]
+			if e.Type == model.ElemSupply || e.Closed != nil && e.Closed.Op == model.CondFalse {
+				continue
+			}
+			switch rapid.IntRange(0, 7).Draw(t, e.Path) {
+			case 0:
+				e.Closed = model.And(e.Closed, fault(0))
+			case 1:
+				if e.Closed != nil {
+					e.Closed = model.Or(e.Closed, fault(1, 2))
+				}
+			case 2:
+				e.Closed = model.And(e.Closed, model.Not(fault(2)))
+			}
+		}
+		memo := circuit.NewMemo()
+		var all []*circuit.Circuit
+		for _, cases := range [][]*model.Cond{nil, {fault(1, 2)}, {fault(1)}, {model.Not(fault(2)), fault(1)}} {
+			c, err := circuit.New(b.Design, nil)
+			require.NoError(t, err)
+			if all != nil {
+				c.Apart(cases...)
+				c.Share(memo)
+			}
+			all = append(all, c)
+		}
+		over := rapid.SampledFrom([]circuit.Freedom{0, circuit.OverTolerance, circuit.OverAll}).Draw(t, "over")
+		for _, a := range asked(t, b.Design, 3) {
+			var told []*circuit.Decision
+			for _, c := range all {
+				q, ok := c.Register(a)
+				require.True(t, ok)
+				d, err := c.Judge(ctx, q, circuit.Nominal, over)
+				require.NoError(t, err)
+				told = append(told, d)
+			}
+			for range 8 {
+				position := rapid.IntRange(0, 2).Draw(t, "fault is")
+				key := rapid.IntRange(0, 2).Draw(t, "key is")
+				free := rapid.Uint64().Draw(t, "free")
+				is := func(c *circuit.Circuit) func(circuit.Switch) bool {
+					return func(w circuit.Switch) bool {
+						return holdsIn(c.Switches()[w].Cond, fault(0).Atom.Index, position, key, free)
+					}
+				}
+				want := told[0].At(is(all[0]))
+				for i, c := range all[1:] {
+					got := told[1+i].At(is(c))
+					switch {
+					case want.Answer == circuit.Undecided || got.Answer == circuit.Undecided:
+						open++
+					default:
+						compared++
+						require.Equal(t, want.Answer, got.Answer, "cases %d", i+1)
+					}
+				}
+			}
+		}
+	})
+	t.Logf("%d compared, %d not decided in both", compared, open)
+	require.Greater(t, compared, 100*open)
+}
+
+// holdsIn is a condition of a drawn vehicle in a state: of the fault, of the key, and of what is
+// free.
+func holdsIn(c *model.Cond, fault, position, key int, free uint64) bool {
+	switch c.Op {
+	case model.CondTrue:
+		return true
+	case model.CondNot:
+		return !holdsIn(c.Kids[0], fault, position, key, free)
+	case model.CondAnd:
+		return !slices.ContainsFunc(c.Kids, func(k *model.Cond) bool { return !holdsIn(k, fault, position, key, free) })
+	case model.CondOr:
+		return slices.ContainsFunc(c.Kids, func(k *model.Cond) bool { return holdsIn(k, fault, position, key, free) })
+	case model.CondAtom:
+		switch {
+		case c.Atom.Kind == model.AtomSetting && c.Atom.Index == fault:
+			return slices.Contains(c.Atom.In, position)
+		case c.Atom.Kind == model.AtomSetting:
+			return slices.Contains(c.Atom.In, key)
+		}
+		return free>>(uint(c.Atom.Index+2)&63)&1 == 1
+	}
+	return false
+}
+
 // TestMemoTellsApart changes one thing of a circuit after the other: none of it is taken
 // for what was decided before.
 func TestMemoTellsApart(t *testing.T) {

@@ -14,6 +14,7 @@ type opening struct {
 	fuse   map[int]*model.Cond // by index
 	unsure *model.Cond         // a fault shorts a supply and it is not sure that a fuse opens
 	bites  []*model.Cond       // where each join closes a short; nil where none does
+	on     []*model.Cond       // of the switches on which that turns
 }
 
 // openings works out where fuses open in a design of which they are switches, with some
@@ -48,6 +49,9 @@ func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, 
 		}
 	}
 	out.unsure = s.where(t, func(l *shorting) bool { return l.unsure && slices.Contains(l.bites, true) })
+	if short != nil {
+		out.on = s.switches(t, nil)
+	}
 	for k := range joins {
 		b := s.where(t, func(l *shorting) bool { return l.bites != nil && l.bites[k] })
 		if b != nil && out.bites == nil {

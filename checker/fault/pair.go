@@ -43,6 +43,7 @@ func weavePair(ctx context.Context, d *model.Design, p *protection, f, g *Fault,
 		Failed: model.Or(one.Failed, two.Failed), trigger: model.None, latch: model.None,
 		stuck:    append(slices.Clone(one.stuck), two.stuck...),
 		rewrites: append(slices.Clone(one.rewrites), two.rewrites...),
+		apart:    append(slices.Clone(one.apart), two.apart...),
 	}
 	var ids []model.ElementID
 	for _, j := range append(joins, more...) {
@@ -100,6 +101,7 @@ func (w *Woven) protectBoth(ctx context.Context, base *model.Design, ids []model
 	for _, i := range fuses {
 		e := &d.Elements[base.Fuses[i].Element]
 		e.Closed = both(e.Closed, isWhole(memory[i]))
+		w.apart = append(w.apart, model.Not(isWhole(memory[i])))
 		if when := at.fuse[i]; when != nil && when.Op != model.CondFalse {
 			d.Memories[memory[i]].Rules = []model.Rule{{From: []int{0}, To: 1, When: when}}
 		}

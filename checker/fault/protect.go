@@ -133,45 +133,34 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 	if len(fuses) == 0 && len(joins) == 0 {
 		return nil
 	}
-	// The design in which these fuses are switches.
-	fused := *w.sound
-	fused.Elements = slices.Clone(w.sound.Elements)
-	fused.Memories = slices.Clone(d.Memories)
-	for _, i := range fuses {
-		f := &w.sound.Fuses[i]
-		memory[i] = model.MemoryID(len(fused.Memories))
-		fused.Memories = append(fused.Memories, model.Memory{
-			Info: w.info(f.Path, "fuse"), MemKind: model.MemFuse, States: []string{whole, "blown"}, Of: i,
-		})
-		e := &fused.Elements[f.Element]
-		e.Closed = both(e.Closed, isWhole(memory[i]))
+	memories, before, after, err := w.opening(ctx, fuses, over, faulty, joins, own, memory)
+	if err != nil {
+		return err
 	}
-	before := &opening{}
-	if len(p.fuses) > 0 {
-		var err error
-		if before, err = openings(ctx, &fused, nil, p.over, nil, p.own); err != nil {
-			return err
-		}
-	}
-	after := before
-	if faulty != nil && (len(joins) > 0 || len(p.fuses) > 0) {
-		var err error
-		if after, err = openings(ctx, &fused, w.Fault.Actions, over, joins, own); err != nil {
-			return err
-		}
-	}
-	opens := false
-	for _, i := range fuses {
-		opens = opens || before.fuse[i] != nil || after.fuse[i] != nil
-	}
-	if !opens && after.unsure == nil && after.bites == nil {
+	// A fuse that no short and no load makes open is no more than a piece of the wire: the others
+	// are looked at once more without it.
+	opening := slices.DeleteFunc(slices.Clone(fuses), func(i int) bool { return before.fuse[i] == nil && after.fuse[i] == nil })
+	if len(opening) == 0 && after.unsure == nil && after.bites == nil {
 		clear(memory)
 		return nil
 	}
-	d.Memories = fused.Memories
+	if len(opening) < len(fuses) {
+		clear(memory)
+		if fuses = opening; len(fuses)+len(joins) > 0 {
+			if memories, before, after, err = w.opening(ctx, fuses, over, faulty, joins, own, memory); err != nil {
+				return err
+			}
+		}
+	}
+	d.Memories = memories
 	for _, i := range fuses {
 		e := &d.Elements[w.sound.Fuses[i].Element]
-		e.Closed = both(e.Closed, isWhole(memory[i]))
+		if before.fuse[i] == nil { // it can't have blown before
+			e.Closed = both(e.Closed, model.Or(model.Not(w.Failed), isWhole(memory[i])))
+		} else {
+			e.Closed = both(e.Closed, isWhole(memory[i]))
+		}
+		w.apart = append(w.apart, model.Not(isWhole(memory[i])))
 		m := &d.Memories[memory[i]]
 		sound := where(before.fuse[i], model.Not(w.Failed))
 		if !own && p.own {
@@ -196,8 +185,40 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 			lets = model.And(lets, model.Not(w.Shorted))
 		}
 		e.Closed = model.And(e.Closed, lets)
+		w.apart = append(w.apart, after.on...)
 	}
 	return nil
+}
+
+// opening works out where some fuses open, before the fault comes and after it. It gives each a
+// memory, and returns these behind those of the design.
+func (w *Woven) opening(ctx context.Context, fuses, over []int, faulty *circuit.Circuit, joins []join, own bool, memory map[int]model.MemoryID) (memories []model.Memory, before, after *opening, err error) {
+	p := w.protection
+	fused := *w.sound // the design in which these fuses are switches
+	fused.Elements = slices.Clone(w.sound.Elements)
+	fused.Memories = slices.Clone(w.Design.Memories)
+	for _, i := range fuses {
+		f := &w.sound.Fuses[i]
+		memory[i] = model.MemoryID(len(fused.Memories))
+		fused.Memories = append(fused.Memories, model.Memory{
+			Info: w.info(f.Path, "fuse"), MemKind: model.MemFuse, States: []string{whole, "blown"}, Of: i,
+		})
+		e := &fused.Elements[f.Element]
+		e.Closed = both(e.Closed, isWhole(memory[i]))
+	}
+	before = &opening{}
+	if len(p.fuses) > 0 {
+		if before, err = openings(ctx, &fused, nil, p.over, nil, p.own); err != nil {
+			return nil, nil, nil, err
+		}
+	}
+	after = before
+	if faulty != nil && (len(joins) > 0 || len(p.fuses) > 0) {
+		if after, err = openings(ctx, &fused, w.Fault.Actions, over, joins, own); err != nil {
+			return nil, nil, nil, err
+		}
+	}
+	return fused.Memories, before, after, nil
 }
 
 // changes reports whether the fault changes one of some elements.
@@ -234,6 +255,7 @@ func (w *Woven) burn(when *model.Cond) {
 		Info: w.info(burnName, "fault"), MemKind: model.MemBand, States: []string{whole, "burnt"}, Of: model.None,
 		Rules: []model.Rule{{From: []int{0}, To: 1, When: when}},
 	})
+	defer func() { w.apart = append(w.apart, w.Shorted) }()
 	w.Shorted = &model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomMemory, Index: int(id), In: []int{1}}}
 }
 

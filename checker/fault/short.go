@@ -177,25 +177,55 @@ func (s *shorts) leaf(ctx context.Context, a circuit.Assumed, in map[model.Eleme
 }
 
 // where is the condition under which a decision comes to a leaf that is accepted; nil for
-// never.
+// never. A switch on which nothing turns is left out.
 func (s *shorts) where(t *shorting, accept func(*shorting) bool) *model.Cond {
-	if t.open == nil {
-		if accept(t) {
-			return model.True
+	// A tree in which equal parts are one, so that to compare them is to compare pointers.
+	type tree struct {
+		at           circuit.Switch
+		open, closed *model.Cond
+	}
+	made := map[tree]*model.Cond{}
+	never := model.False
+	var walk func(t *shorting) *model.Cond
+	walk = func(t *shorting) *model.Cond {
+		if t.open == nil {
+			if accept(t) {
+				return model.True
+			}
+			return never
 		}
-		return nil
+		n := tree{t.at, walk(t.open), walk(t.closed)}
+		if n.open == n.closed {
+			return n.open
+		}
+		out := made[n]
+		if out == nil {
+			c := s.c.Switches()[t.at].Cond
+			switch never {
+			case n.open:
+				out = model.And(c, n.closed)
+			case n.closed:
+				out = model.And(model.Not(c), n.open)
+			default:
+				out = model.Or(model.And(c, n.closed), model.And(model.Not(c), n.open))
+			}
+			made[n] = out
+		}
+		return out
 	}
-	c := s.c.Switches()[t.at].Cond
-	open, closed := s.where(t.open, accept), s.where(t.closed, accept)
-	switch {
-	case open == nil && closed == nil:
-		return nil
-	case open == nil:
-		return model.And(c, closed)
-	case closed == nil:
-		return model.And(model.Not(c), open)
-	case open.Op == model.CondTrue && closed.Op == model.CondTrue:
-		return model.True
+	if out := walk(t); out != never {
+		return out
 	}
-	return model.Or(model.And(c, closed), model.And(model.Not(c), open))
+	return nil
+}
+
+// switches adds the conditions of the switches on which a decision turns.
+func (s *shorts) switches(t *shorting, to []*model.Cond) []*model.Cond {
+	if t.open == nil {
+		return to
+	}
+	if c := s.c.Switches()[t.at].Cond; !slices.Contains(to, c) {
+		to = append(to, c)
+	}
+	return s.switches(t.closed, s.switches(t.open, to))
 }

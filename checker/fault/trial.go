@@ -32,6 +32,7 @@ func Build(ctx context.Context, d *model.Design, f *Fault, always bool, opts sys
 func (w *Woven) build(ctx context.Context, opts system.Options) (*System, error) {
 	s, err := system.Build(ctx, w.Design, system.Options{
 		MaxNodes: opts.MaxNodes, MaxZones: opts.MaxZones, MaxCorners: opts.MaxCorners, Unsliced: opts.Unsliced, Memo: opts.Memo,
+		OnDemand: true, Apart: w.apart,
 	})
 	if err != nil {
 		return nil, err

@@ -28,6 +28,7 @@ type Woven struct {
 	rewrites   []*rewriter // of what is asked, in the order in which they were done
 	mark       string      // behind the names of what is woven in, where there are several faults
 	parts      []*Woven    // of two faults: each by itself
+	apart      []*model.Cond // by which circuits with the fault differ from the sound one
 }
 
 // touched is what a fault changes.
@@ -107,6 +108,7 @@ func (w *Woven) event(always bool) {
 		Info: w.info(latchName+w.mark, "fault"), MemKind: model.MemBand, States: []string{"sound", "failed"}, Of: model.None,
 	}
 	w.Failed = &model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomMemory, Index: int(w.latch), In: []int{1}}}
+	w.apart = []*model.Cond{w.Failed}
 	w.trigger = model.None
 	if always {
 		m.Start = 1

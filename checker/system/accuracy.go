@@ -341,6 +341,9 @@ func (s *System) translated(ctx context.Context, conds []Condition) ([]meaning, 
 		if ms[i], err = c.of(ctx, s); err != nil {
 			return nil, err
 		}
+		if err = s.need(ctx, ms[i].expr.Vars()); err != nil {
+			return nil, err
+		}
 	}
 	return ms, nil
 }

@@ -56,6 +56,9 @@ func (s *System) Passes(ctx context.Context, c Condition) (bool, error) {
 		err, s.foreign = s.foreign, nil
 		return false, err
 	}
+	if err := s.need(ctx, m.expr.Vars()); err != nil {
+		return false, err
+	}
 	if _, sure := s.sure([]meaning{m}); !sure {
 		return true, nil
 	}

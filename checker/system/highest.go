@@ -58,6 +58,9 @@ func (s *System) search(ctx context.Context, m model.Measure, want *logic.Expr) 
 	}
 	slices.Sort(vars)
 	vars = slices.Compact(vars)
+	if err := s.need(ctx, vars); err != nil {
+		return nil, err
+	}
 	doubtful := func(v logic.Var) bool { return s.role(v).Kind == RoleUnknown }
 	if slices.ContainsFunc(vars, doubtful) || slices.ContainsFunc(s.engine.Slice(vars...), doubtful) {
 		return nil, nil

@@ -150,28 +150,39 @@ func (s *System) inputsOnly(e *logic.Expr) bool {
 }
 
 func (s *System) moveMemories(ctx context.Context) error {
+	if s.opts.OnDemand {
+		s.waits = make([]bool, len(s.d.Memories))
+	}
 	for i := range s.d.Memories {
-		m := &s.d.Memories[i]
-		v := s.MemoryVar(model.MemoryID(i))
-		el := reach.Element{Var: v}
-		if m.Broken || tooMany(len(m.States)) {
-			el.Rules = []reach.Rule{{From: logic.Full(s.space.Size(v)), When: s.doubt("").expr}}
-			s.reach.Elements = append(s.reach.Elements, el)
-			continue
+		s.reach.Elements = append(s.reach.Elements, reach.Element{Var: s.MemoryVar(model.MemoryID(i))})
+		if s.waits != nil {
+			s.waits[i] = true
+		} else if err := s.moveMemory(ctx, i); err != nil {
+			return err
 		}
-		for _, r := range m.Rules {
-			when, err := s.level(ctx, r.When)
-			if err != nil {
-				return err
-			}
-			s.asks(v, when)
-			from := logic.Full(s.space.Size(v))
-			if r.From != nil {
-				from = s.setOf(v, r.From)
-			}
-			el.Rules = append(el.Rules, reach.Rule{From: from, To: r.To, When: when.expr})
+	}
+	return nil
+}
+
+// moveMemory adds what a memory follows. The elements of memories come first, in their order.
+func (s *System) moveMemory(ctx context.Context, i int) error {
+	m := &s.d.Memories[i]
+	v := s.MemoryVar(model.MemoryID(i))
+	if m.Broken || tooMany(len(m.States)) {
+		s.reach.Elements[i].Rules = []reach.Rule{{From: logic.Full(s.space.Size(v)), When: s.doubt("").expr}}
+		return nil
+	}
+	for _, r := range m.Rules {
+		when, err := s.level(ctx, r.When)
+		if err != nil {
+			return err
 		}
-		s.reach.Elements = append(s.reach.Elements, el)
+		s.asks(v, when)
+		from := logic.Full(s.space.Size(v))
+		if r.From != nil {
+			from = s.setOf(v, r.From)
+		}
+		s.reach.Elements[i].Rules = append(s.reach.Elements[i].Rules, reach.Rule{From: from, To: r.To, When: when.expr})
 	}
 	return nil
 }

@@ -41,6 +41,9 @@ func (s *System) blocked(ctx context.Context) ([]block, error) {
 }
 
 func (s *System) findBlocks(ctx context.Context) ([]block, error) {
+	if err := s.needAll(ctx); err != nil {
+		return nil, err
+	}
 	if len(s.engine.Assumptions()) == 0 || s.loose {
 		return nil, nil
 	}

@@ -18,6 +18,9 @@ import (
 // which they follow, from where its trace ends: what each is and what follows from it, with
 // the solved volts, amperes or ampere-turns that bring it about.
 func (s *System) Round(ctx context.Context, h Hunt) ([]diag.Line, error) {
+	if err := s.needAll(ctx); err != nil {
+		return nil, err
+	}
 	n := &narrator{t: h.Trace, at: h.Trace.Last()}
 	for _, c := range h.Changes {
 		if line, ok := s.change(c); ok {

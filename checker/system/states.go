@@ -13,13 +13,21 @@ import (
 )
 
 // States counts the reachable resting states of the whole design.
-func (s *System) States(ctx context.Context) (reach.Extent, error) { return s.engine.States(ctx) }
+func (s *System) States(ctx context.Context) (reach.Extent, error) {
+	if err := s.needAll(ctx); err != nil {
+		return reach.Extent{}, err
+	}
+	return s.engine.States(ctx)
+}
 
 // Count counts the reachable states in which c holds, as far as the given variables tell
 // them apart; without variables, all. Nil where the question turns on something that
 // could not be read.
 func (s *System) Count(ctx context.Context, c Condition, vars ...logic.Var) (*big.Int, error) {
 	m, err := c.of(ctx, s)
+	if err == nil {
+		err = s.needAll(ctx)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -71,6 +79,9 @@ func (s *System) Hunts(ctx context.Context) ([]Hunt, error) {
 }
 
 func (s *System) findHunts(ctx context.Context) ([]Hunt, error) {
+	if err := s.needAll(ctx); err != nil {
+		return nil, err
+	}
 	found, err := s.engine.Hunts(ctx)
 	if err != nil {
 		return nil, err
@@ -137,6 +148,9 @@ type Hunt struct {
 // Races finds settling whose outcome depends on which of two pieces of hardware is
 // faster.
 func (s *System) Races(ctx context.Context) ([]Race, error) {
+	if err := s.needAll(ctx); err != nil {
+		return nil, err
+	}
 	found, err := s.engine.Races(ctx)
 	if err != nil {
 		return nil, err
@@ -159,12 +173,18 @@ type Race struct {
 
 // Livelocks finds modes that go on stepping although nothing moves from outside.
 func (s *System) Livelocks(ctx context.Context) ([]Livelock, error) {
+	if err := s.needAll(ctx); err != nil {
+		return nil, err
+	}
 	return s.rounds(s.engine.Livelocks(ctx))
 }
 
 // TimedCycles finds what goes round for ever by timers alone, with nothing moving from
 // outside. A `beat` is meant to and left out.
 func (s *System) TimedCycles(ctx context.Context) ([]Livelock, error) {
+	if err := s.needAll(ctx); err != nil {
+		return nil, err
+	}
 	return s.rounds(s.engine.TimedCycles(ctx, func(v logic.Var) bool { return s.role(v).Kind == RoleBeatHalf }))
 }
 
@@ -217,6 +237,9 @@ type Contacts struct {
 // some reachable resting state, at most limit of them; all tells whether that is all
 // there are. What could not be read gives none, and all is false.
 func (s *System) ReachableContacts(ctx context.Context, island circuit.IslandID, limit int) (list []Contacts, all bool, err error) {
+	if err := s.needAll(ctx); err != nil {
+		return nil, false, err
+	}
 	islands := s.circuit.Islands()
 	if island < 0 || int(island) >= len(islands) {
 		return nil, false, nil
@@ -267,6 +290,9 @@ func (s *System) ReachableContacts(ctx context.Context, island circuit.IslandID,
 // whole design can tell: no memory, mode, timer, contact, passage, result or claim. What
 // could not be read gives none.
 func (s *System) SamePositions(ctx context.Context, id model.SettingID) ([][2]int, error) {
+	if err := s.needAll(ctx); err != nil {
+		return nil, err
+	}
 	v := s.SettingVar(id)
 	if s.d.Settings[id].Broken || v < 0 || !s.whole() {
 		return nil, nil
@@ -323,6 +349,9 @@ func (s *System) SamePositions(ctx context.Context, id model.SettingID) ([][2]in
 // Matters tells whether an assumption takes anything away: a start, or a move that could
 // happen in some reachable state. It may, where something could not be read.
 func (s *System) Matters(ctx context.Context, assumption string) (bool, error) {
+	if err := s.needAll(ctx); err != nil {
+		return false, err
+	}
 	if !s.whole() {
 		return true, nil
 	}

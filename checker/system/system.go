@@ -40,6 +40,12 @@ type Options struct {
 	MaxNodes, MaxZones int
 	// MaxCorners bounds the corners in which one question is decided again; 0: 64.
 	MaxCorners int
+	// Apart lists conditions by which the circuit that Build makes goes case by case; see
+	// circuit.Circuit.Apart.
+	Apart []*model.Cond
+	// OnDemand leaves what a memory follows until a question depends on it. The answers are
+	// the same; a system of which only a part is asked about costs no more than that part.
+	OnDemand bool
 	// met is shared by the systems of all corners: why some question met a limit.
 	met *string
 	// Unsliced makes every question look at the whole system. For tests.
@@ -83,6 +89,9 @@ type System struct {
 	tellings []telling // what is derived and told in traces
 	corners  map[corner]*System
 
+	waits  []bool // with Options.OnDemand: of which memories it is not worked out what they follow
+	stale  bool   // some of that is not yet in the engine
+
 	offsets     []offset // with Options.Inexact
 	manyOffsets string   // why there are none although they would matter
 }
@@ -125,6 +134,7 @@ func Build(ctx context.Context, d *model.Design, opts Options) (*System, error) 
 		if s.circuit, err = circuit.New(d, opts.Faults); err != nil {
 			return nil, err
 		}
+		s.circuit.Apart(opts.Apart...)
 		s.circuit.Share(opts.Memo)
 	}
 	s.electric.init(s)
@@ -135,11 +145,19 @@ func Build(ctx context.Context, d *model.Design, opts Options) (*System, error) 
 	if err := s.build(ctx); err != nil {
 		return nil, err
 	}
-	s.engine, err = reach.New(s.reach, reach.Options{MaxNodes: opts.MaxNodes, MaxZones: opts.MaxZones, Unsliced: opts.Unsliced})
-	if err != nil {
-		return nil, fmt.Errorf("system: %s: %w", d.Title, err)
+	if err := s.start(); err != nil {
+		return nil, err
 	}
 	return s, nil
+}
+
+// start makes the engine of what has been built.
+func (s *System) start() (err error) {
+	s.engine, err = reach.New(s.reach, reach.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Unsliced: s.opts.Unsliced})
+	if err != nil {
+		return fmt.Errorf("system: %s: %w", s.d.Title, err)
+	}
+	return nil
 }
 
 // Design is what the system was made of.
@@ -154,11 +172,12 @@ func (s *System) Corner() circuit.Corner { return s.opts.Corner }
 // Faults are there all the time.
 func (s *System) Faults() circuit.Overlay { return s.opts.Faults }
 
-// Reach is the system as plain data, for those who run it in real time.
+// Reach is the system as plain data, for those who run it in real time. It is not to be had of
+// a system of Options.OnDemand: that is not all there.
 func (s *System) Reach() *reach.System { return s.engine.System() }
 
 // Engine decides questions on expressions; see Expr. Questions put to it directly do
-// not know of what could not be read, nor of tolerances.
+// not know of what could not be read, nor of tolerances, nor of Options.OnDemand.
 func (s *System) Engine() *reach.Engine { return s.engine }
 
 // Axis is the range of a quantity, cut into the regions that are the values of its

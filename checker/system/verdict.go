@@ -96,7 +96,7 @@ func (t *Trace) Holds(e *logic.Expr) bool { return e.Eval(t.Last()) }
 // Is tells the value of a condition in the last state. It is not known where the question did
 // not depend on the condition, or where that was never translated.
 func (t *Trace) Is(c *model.Cond) (value, known bool) {
-	m, ok := t.System.meanings[c]
+	m, ok := t.System.plain(c)
 	if !ok || t.System.doubtful(m.expr) || !t.covers(m.expr) {
 		return false, false
 	}

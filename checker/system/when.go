@@ -17,6 +17,9 @@ import (
 // on never settles.
 func (s *System) When(ctx context.Context, c Condition) (string, error) {
 	m, err := c.of(ctx, s)
+	if err == nil {
+		err = s.needAll(ctx)
+	}
 	if err != nil {
 		return "", err
 	}
