@@ -25,9 +25,9 @@ type Woven struct {
 	stuck      []model.QuantityID
 	changed    touched
 	protection *protection
-	rewrites   []*rewriter // of what is asked, in the order in which they were done
-	mark       string      // behind the names of what is woven in, where there are several faults
-	parts      []*Woven    // of two faults: each by itself
+	rewrites   []*rewriter   // of what is asked, in the order in which they were done
+	mark       string        // behind the names of what is woven in, where there are several faults
+	parts      []*Woven      // of two faults: each by itself
 	apart      []*model.Cond // by which circuits with the fault differ from the sound one
 }
 

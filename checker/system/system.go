@@ -89,8 +89,8 @@ type System struct {
 	tellings []telling // what is derived and told in traces
 	corners  map[corner]*System
 
-	waits  []bool // with Options.OnDemand: of which memories it is not worked out what they follow
-	stale  bool   // some of that is not yet in the engine
+	waits []bool // with Options.OnDemand: of which memories it is not worked out what they follow
+	stale bool   // some of that is not yet in the engine
 
 	offsets     []offset // with Options.Inexact
 	manyOffsets string   // why there are none although they would matter
