@@ -24,6 +24,9 @@ func (Disk) Abs(name string) (string, error) {
 // Stat implements [Files].
 func (Disk) Stat(ctx context.Context, in Bounds, name string) (fs.FileInfo, error) {
 	return apart(ctx, func() (fs.FileInfo, error) {
+		if err := wellNamed(name); err != nil {
+			return nil, err
+		}
 		if len(in) == 0 {
 			return os.Stat(filepath.FromSlash(name))
 		}
@@ -85,6 +88,9 @@ func (Disk) List(ctx context.Context, name string, most int) ([]fs.DirEntry, err
 // open opens a plain file for reading. What it is is looked at before it is opened, since
 // opening a device may do something, and again on what was opened.
 func open(in Bounds, name string) (*os.File, fs.FileInfo, error) {
+	if err := wellNamed(name); err != nil {
+		return nil, nil, err
+	}
 	stat, opened := os.Stat, os.OpenFile
 	name = filepath.FromSlash(name)
 	if len(in) > 0 {

@@ -35,6 +35,17 @@ type Bounds []string
 // looked at.
 func (b Bounds) Contain(name string) bool { return len(b) == 0 || b.folder(name) != "" }
 
+// Refuse returns why a name, as it is written, may not be looked for within bounds; nil: it may.
+func (b Bounds) Refuse(name string) error {
+	if err := wellNamed(name); err != nil {
+		return err
+	}
+	if !b.Contain(name) {
+		return &OutsideError{b}
+	}
+	return nil
+}
+
 // folder returns the first of the bounds that a name lies in; "" for none.
 func (b Bounds) folder(name string) string {
 	for _, dir := range b {
@@ -163,8 +174,8 @@ func (f inFS) List(_ context.Context, name string, most int) ([]fs.DirEntry, err
 
 func (f inFS) Stat(_ context.Context, in Bounds, name string) (fs.FileInfo, error) {
 	name = path.Clean(name)
-	if !in.Contain(name) {
-		return nil, &OutsideError{in}
+	if err := in.Refuse(name); err != nil {
+		return nil, err
 	}
 	return fs.Stat(f.fsys, name)
 }

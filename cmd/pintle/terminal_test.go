@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"pintle/checker/checktest/outside"
 )
 
 // TestColoursOnlyWhereTheyAreTaken: on a terminal, unless NO_COLOR is set to anything
@@ -16,7 +18,7 @@ import (
 func TestColoursOnlyWhereTheyAreTaken(t *testing.T) {
 	terminal, err := os.OpenFile("/dev/ptmx", os.O_RDWR, 0)
 	if err != nil {
-		t.Skip("no terminal can be made here: ", err)
+		outside.Missing(t, "no terminal can be made here: %v", err)
 	}
 	defer terminal.Close()
 	file, err := os.Create(filepath.Join(t.TempDir(), "out"))

@@ -5,10 +5,12 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -127,6 +129,30 @@ func TestWindowsPaths(t *testing.T) {
 	text, err := os.ReadFile(filepath.Join(dir, "größer", "zu klein.pintle"))
 	require.NoError(t, err)
 	assert.Contains(t, string(text), "\r\nnode a\r\n", "laid out, with the line ends that the file has")
+}
+
+// TestWindowsNames: what is no name of a file there is refused with a finding, and never opened.
+func TestWindowsNames(t *testing.T) {
+	run := windows(t)
+	dir := desk(t)
+	text := ""
+	names := map[string]string{
+		"NUL": "is the name of a device", "con.pintle": "is the name of a device", "parts/COM1.pintle": "is the name of a device",
+		"headlamps.pintle:x": "would be a stream", "headlamps.pintle::$DATA": "would be a stream",
+		"headlamps.pintle.": "without the dots and blanks", "parts /lamps.pintle": "without the dots and blanks",
+		"//server/share/x.pintle": "it lies outside of the workspace", "C:/windows/win.ini": "it lies outside of the workspace",
+	}
+	for _, name := range slices.Sorted(maps.Keys(names)) {
+		text += "use \"" + name + "\"\n"
+	}
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "names.pintle"), []byte(text+"node a\n"), 0o644))
+	out, status := run(dir, "check", "--as", "lines", "names.pintle")
+	assert.Equal(t, exitFindings, status)
+	for name, why := range names {
+		assert.Regexp(t, "the file `"+regexp.QuoteMeta(name)+"` can't be read: .*"+why, out)
+	}
+	out, status = run(dir, "format", "NUL")
+	assert.Equal(t, exitFailed, status, out)
 }
 
 // TestWindowsServes goes through a session as an editor on Windows has one, with its

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"pintle/checker/checktest/outside"
 	"pintle/checker/files"
 	"pintle/lsp/fake"
 	"pintle/lsp/server"
@@ -115,7 +116,7 @@ func TestTooLongToRead(t *testing.T) {
 // TestSettingsPassedOver: that settings of somebody else do not count is told, once.
 func TestSettingsPassedOver(t *testing.T) {
 	if os.Getuid() != 0 {
-		t.Skip("only root can give files away")
+		outside.Missing(t, "only root can give files away")
 	}
 	top := t.TempDir()
 	write(t, top, map[string]string{"pintle.toml": "[rules]\nband-gap = \"off\"\n", "mine/a.pintle": gap})

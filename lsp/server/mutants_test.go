@@ -217,7 +217,7 @@ func TestEveryRequestOnHalfWrittenTexts(t *testing.T) {
 			try("van.pintle", text, r)
 		}
 	}
-	for range soak.Times(25) {
+	for range soak.Times(12) {
 		for _, name := range []string{"van.pintle", "parts.pintle", "charge.pintle"} {
 			try(name, mutant(r, texts[name]), r)
 		}

@@ -59,11 +59,11 @@ func TestEditorIsCommandLine(t *testing.T) {
 	folders := []string{root, filepath.Join(root, "faulty")}
 	catalogue, _ := rules.All()
 	today := time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC)
+	result, err := run.Check(t.Context(), run.Request{
+		Plan: run.Plan{Catalogue: catalogue, Today: today}, Paths: folders,
+	})
+	require.NoError(t, err)
 	for _, positions := range []string{"utf-8", "utf-16", "utf-32"} {
-		result, err := run.Check(t.Context(), run.Request{
-			Plan: run.Plan{Catalogue: catalogue, Today: today}, Paths: folders,
-		})
-		require.NoError(t, err)
 		want := map[string][]string{}
 		d := convert.Diagnostics{Encoding: convert.Encoding(positions), Folders: folders}
 		for _, f := range result.Findings {

@@ -138,8 +138,8 @@ func (l *loader) load(name string) (*syntax.File, error) {
 
 // reachable returns why a file may not be used within bounds. One that is not there may.
 func (v *Snapshot) reachable(in files.Bounds, name string) error {
-	if !in.Contain(name) {
-		return &files.OutsideError{In: in}
+	if err := in.Refuse(name); err != nil {
+		return err
 	}
 	if v.docs[name] != nil {
 		return nil // the text is the editor's
