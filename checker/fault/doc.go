@@ -33,4 +33,12 @@
 // whatever happens after that is left out of the verdict, which names the fault as beyond it.
 //
 // A fuse through which loads draw so much opens too, with a fault or without; see [Protect].
+//
+// # What a fault costs
+//
+// Nearly all of it goes into questions to the circuit. So the system with a fault is worked out
+// on demand (system.Options.OnDemand): only what the question depends on asks the circuit. And
+// the circuit answers case by case (circuit.Circuit.Apart): without the fault, which is one case
+// for all faults and is remembered in the Memo of the sweep, with it, and with each fuse that it
+// opens blown. A fuse that nothing opens is no switch.
 package fault
