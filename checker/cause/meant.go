@@ -19,6 +19,7 @@ type speaking struct {
 	beats    map[int]bool
 	elements map[model.ElementID]bool
 	seen     map[*model.Cond]bool
+	symptom  bool // what is said now is a symptom
 }
 
 var speakings = rule.Share(func(p *rule.Pass) *speaking {
@@ -26,9 +27,6 @@ var speakings = rule.Share(func(p *rule.Pass) *speaking {
 	s := &speaking{
 		d: d, p: p, memories: map[int]bool{}, modes: map[[2]int]bool{}, timers: map[int]bool{}, beats: map[int]bool{},
 		elements: map[model.ElementID]bool{}, seen: map[*model.Cond]bool{},
-	}
-	for i := range d.Symptoms {
-		s.says(d.Symptoms[i].Cond)
 	}
 	for i := range d.Requirements {
 		if r := &d.Requirements[i]; r.Despite && !r.Broken {
@@ -47,6 +45,13 @@ var speakings = rule.Share(func(p *rule.Pass) *speaking {
 			}
 		}
 	}
+	// A symptom tells what is seen on a vehicle with a fault. That a motor runs away is no sign
+	// that it is there for that.
+	s.symptom = true
+	for i := range d.Symptoms {
+		s.says(d.Symptoms[i].Cond)
+	}
+	s.symptom = false
 	for i := range d.Loads {
 		if l := &d.Loads[i]; !l.Broken && tellTale(p, l) {
 			s.element(l.Element)
@@ -151,6 +156,7 @@ func (s *speaking) names(a *model.Atom) {
 	case model.AtomMeasure:
 		switch m := &a.Measure; {
 		case a.Cmp != model.Above && a.Cmp != model.AtLeast:
+		case m.Load != model.None && s.symptom && !tellTale(s.p, &d.Loads[m.Load]):
 		case m.Load != model.None:
 			s.element(d.Loads[m.Load].Element)
 		case m.Element != model.None:

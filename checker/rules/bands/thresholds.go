@@ -321,7 +321,7 @@ func neverMoves(p *rule.Pass, t *model.Threshold) {
 	p.StopOn(err)
 	switch set.Outcome {
 	case system.Fails:
-		if sets(p, t) {
+		if sets(p, t) || guards(p, t) {
 			p.Clear(t.Path)
 			return
 		}
@@ -354,6 +354,19 @@ func neverMoves(p *rule.Pass, t *model.Threshold) {
 		return
 	}
 	p.Clear(t.Path)
+}
+
+// guards reports whether a threshold on volts sets above all that the supplies are stated to give, and
+// by no more than half of that: it is there for what is not to happen, as an over-voltage guard is.
+func guards(p *rule.Pass, t *model.Threshold) bool {
+	if t.Measure == nil || t.Measure.Kind != model.Volts && t.Measure.Kind != model.AbsVolts || !t.Rising() {
+		return false
+	}
+	most := 0.0
+	for i := range p.Design.Supplies {
+		most = max(most, p.Design.Elements[p.Design.Supplies[i].Element].Volts.Max)
+	}
+	return t.Sets.Float64() >= most && t.Sets.Float64() <= 1.5*most
 }
 
 // sets reports whether a threshold that is set in no state at rest, at nominal values, sets

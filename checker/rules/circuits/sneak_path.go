@@ -35,7 +35,7 @@ func findSneaks(p *rule.Pass) {
 	for i := range s.consumers {
 		s.forwards(&s.consumers[i])
 	}
-	if !slices.ContainsFunc(s.consumers, func(c consumer) bool { return s.strange(&c) }) {
+	if !slices.ContainsFunc(s.consumers, func(c consumer) bool { return s.strange(&c) || s.lodger(&c) }) {
 		return // no neighbour could be told of
 	}
 	for i := range s.consumers {
@@ -151,12 +151,12 @@ func (s *sneaks) neighbours(c *consumer) {
 	})
 }
 
-// lodgers looks for a load that never has a feed and an earth by itself and acts through others that
+// lodgers looks for a load or winding that never has a feed and an earth by itself and acts through others that
 // do: they serve it for a wire, in states in which they do nothing themselves, and it goes out as
 // soon as one of them works. What only tells of something, as a tell-tale between two lines, is
 // meant so, and so is what states what it does with a share of the volts.
 func (s *sneaks) lodgers(c *consumer) {
-	if s.told[c.element] || !s.worth(c) || c.load == nil || len(c.load.Levels) > 1 || !s.strange(c) || s.tellTale(c) {
+	if s.told[c.element] || !s.worth(c) || !s.lodger(c) {
 		return
 	}
 	cond := system.All(s.across(c.a, c.b, c.runs), s.sound(c.a, c.b))
@@ -182,6 +182,18 @@ func (s *sneaks) lodgers(c *consumer) {
 		}
 		cond = system.All(cond, system.Not(system.All(closed...)))
 	}
+}
+
+// lodger reports whether a consumer is one that lodgers looks at: a load that states one level at
+// most and is no tell-tale, or a winding with iron of its own.
+func (s *sneaks) lodger(c *consumer) bool {
+	if c.element == model.None || s.habit(c).direct || s.lacks(c) {
+		return false
+	}
+	if c.load != nil {
+		return len(c.load.Levels) <= 1 && !s.tellTale(c)
+	}
+	return c.Kind == "coil" && c.memory != model.None && !c.shares
 }
 
 // lodges reports whether a load acts over a way by others that work by themselves at other times
@@ -373,7 +385,7 @@ func (s *sneaks) report(st *state, way []circuit.Step, cs []*consumer, victim, r
 		}
 	}
 	message := fmt.Sprintf("%s %s through %s", victim.Path, doing, list(through))
-	if reversed == nil && s.strange(victim) {
+	if reversed == nil && s.lodger(victim) {
 		switch {
 		case cs[0] == victim:
 			message += ", for want of an earth of its own"

@@ -61,6 +61,12 @@ func findUnpowered(p *rule.Pass) {
 		if cause.Deaf(p, k.When, k.Controller) {
 			continue // of the input that never reads what it waits for it is said
 		}
+		// What watches something acts when that fails: a bulb open, a fuse, a contact that stays
+		// open, a sender silent. Where that is too much to try it is not said.
+		if with, sure := cause.WithFault(p, system.All(system.On(k.When), on), cause.Faults(p, model.None, false, false)); with || !sure {
+			p.Clear(k.Path)
+			continue
+		}
 		box := &v.d.Controllers[k.Controller]
 		p.Report(diag.Finding{
 			Place:    evidence.Site(v.d, &k.Info),

@@ -6,6 +6,7 @@ import (
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
+	"pintle/lang/model"
 )
 
 func wireColourChanges() rule.Rule {
@@ -22,8 +23,12 @@ func wireColourChanges() rule.Rule {
 			if len(d.Incomplete) > 0 {
 				return
 			}
+			held := heldTogether(d)
 			for i := range d.Nodes {
 				n := &d.Nodes[i]
+				if d.Ground != model.None && held(model.NodeID(i)) == held(d.Ground) {
+					continue // an earth stud: a strap and the earths on it are no one wire
+				}
 				if n.Kind != "node" || n.Broken || len(l.wires[i]) != 2 || len(l.other[i]) > 0 {
 					continue
 				}
