@@ -50,6 +50,10 @@ func Discover(ctx context.Context, disk files.Files, finder *settings.Finder, li
 	d := discovery{ctx: ctx, files: disk, finder: finder, limits: limits,
 		seen: map[string]bool{}, byID: map[files.Identity]int{}, told: map[string]bool{}}
 	for _, p := range paths {
+		if p == "" { // a variable of a script that is not set, and not the present folder
+			d.fail(`""`, "an empty name is that of no file or folder; . is the present folder")
+			continue
+		}
 		name := p
 		if p != StandardInput {
 			name = files.Clean(filepath.ToSlash(p))

@@ -63,6 +63,14 @@ func TestDiscoverFailures(t *testing.T) {
 	require.Len(t, failures, 2)
 	assert.Equal(t, "gone.pintle: there is no such file", failures[0].String())
 	assert.Equal(t, "empty: no .pintle file to look at in this folder", failures[1].String())
+
+	// As of a script whose variable is not set: not the present folder, and nothing more allowed.
+	got, failures = discover(t, InFS(tree), "")
+	assert.Empty(t, got)
+	require.Len(t, failures, 1)
+	assert.Contains(t, failures[0].String(), "an empty name")
+	_, err := Search(t.Context(), InFS(tree), nil, files.CheckLimits(), []string{"."}, []string{""})
+	require.ErrorContains(t, err, "an empty name")
 }
 
 func TestDiscoverSettingsAreOfTheNearestFolder(t *testing.T) {

@@ -91,6 +91,9 @@ func Check(ctx context.Context, req Request) (*Result, error) {
 func Search(ctx context.Context, disk files.Files, rules []string, limits files.Limits, paths, allow []string) (*Discovery, error) {
 	search := settings.Search{Files: disk, Rules: rules, Most: limits.Settings}
 	for _, p := range paths {
+		if p == "" {
+			continue // told by Discover
+		}
 		if info, err := disk.Stat(ctx, nil, filepath.ToSlash(p)); err != nil || !info.IsDir() {
 			continue
 		}
@@ -101,6 +104,9 @@ func Search(ctx context.Context, disk files.Files, rules []string, limits files.
 		search.Folders = append(search.Folders, dir)
 	}
 	for _, p := range allow {
+		if p == "" {
+			return nil, errors.New("an empty name is that of no folder to allow")
+		}
 		dir, err := disk.Abs(filepath.ToSlash(p))
 		if err != nil {
 			return nil, err

@@ -46,6 +46,9 @@ The log goes to standard error or a file. The editor may set its level
 			}
 			defer closeLog()
 			for i, dir := range allow {
+				if dir == "" {
+					return errors.New("--allow takes the name of a folder, and this one is empty")
+				}
 				if allow[i], err = filepath.Abs(dir); err != nil {
 					return err
 				}
