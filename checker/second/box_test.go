@@ -41,7 +41,13 @@ func (d *drawing) controller() {
 	b.outside = append(b.outside, named{"box", "powered", "", on, false})
 	if d.yes(2) {
 		d.line("    powered 15 to 31: works from 6.13 V, draws 50 mA")
-		n.add(element{a: plus, b: minus, ohm: 12 / 0.05})
+		highest := 0.0 // nominal volts of any supply
+		for _, e := range n.elements {
+			if e.plus {
+				highest = max(highest, e.volt)
+			}
+		}
+		n.add(element{a: plus, b: minus, ohm: highest / 0.05})
 	} else {
 		d.line("    powered 15 to 31: works from 6.13 V")
 	}

@@ -148,7 +148,62 @@ func (x *Search) Climb(ctx context.Context, t *Trace) (*Peak, error) {
 			}
 		}
 	}
-	return best, nil
+	return x.best(ctx, best)
+}
+
+// manyStands is up to how many ways in which the switches can stand all are tried: a climb may
+// end on a top that is not the highest.
+const manyStands = 256
+
+// best is the best of all states, where they are few, else what a climb came to.
+func (x *Search) best(ctx context.Context, climbed *Peak) (*Peak, error) {
+	if climbed == nil {
+		return nil, nil
+	}
+	stands := x.stands()
+	for _, closed := range stands {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		p, err := x.solve(ctx, closed)
+		if err != nil {
+			return nil, err
+		}
+		if p != nil && x.better(p, climbed) {
+			climbed = p
+		}
+	}
+	return climbed, nil
+}
+
+// stands lists how the switches can stand together; nil where there are more than manyStands
+// ways.
+func (x *Search) stands() [][]bool {
+	type part struct {
+		closed []bool
+		in     logic.Ref
+	}
+	parts := []part{{nil, x.in}}
+	for i := range x.order {
+		var next []part
+		at := x.f.Of(x.stand[i])
+		for _, p := range parts {
+			if open := x.f.Diff(p.in, at); open != logic.Never {
+				next = append(next, part{append(slices.Clone(p.closed), false), open})
+			}
+			if shut := x.f.And(p.in, at); shut != logic.Never {
+				next = append(next, part{append(slices.Clone(p.closed), true), shut})
+			}
+		}
+		if parts = next; len(parts) > manyStands || x.f.Err() != nil {
+			return nil
+		}
+	}
+	out := make([][]bool, len(parts))
+	for i, p := range parts {
+		out[i] = p.closed
+	}
+	return out
 }
 
 // better is by more than the rounding of solutions.
