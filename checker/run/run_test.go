@@ -217,7 +217,9 @@ func TestProgressAndStopping(t *testing.T) {
 func TestParsedFilesAreSharedAndLetGo(t *testing.T) {
 	big := strings.Repeat("# a comment line of a library\n", keptText/60) // half of what is kept
 	texts := fstest.MapFS{"a.pintle": {Data: []byte(big)}, "b.pintle": {Data: []byte(big)}, "c.pintle": {Data: []byte(big)}}
-	p := newParsed(InFS(texts), files.CheckLimits())
+	limits := files.CheckLimits()
+	limits.Text, limits.Total = keptText, 2*keptText // more than a check reads of one file
+	p := newParsed(InFS(texts), limits)
 	used := func(name string) (*syntax.File, error) {
 		return p.used(t.Context(), nil, name, files.IdentityOf(name, stat(t, texts, name)))
 	}
