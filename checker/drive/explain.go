@@ -13,8 +13,8 @@ import (
 // Bounds on an explanation: how deep it goes and how many causes stand beside one
 // another. More than that nobody reads.
 const (
-	mostDepth = 8
-	mostWide  = 2
+	mostDepth = 24
+	mostWide  = 4
 )
 
 // explainer collects the lines of one explanation.
@@ -66,12 +66,19 @@ func (x *explainer) cond(c *model.Cond, want bool, depth int) {
 	case model.CondAnd, model.CondOr:
 		// Of an `and` that is wanted each false part is a cause, and of an `or` all are;
 		// either way those parts that are not as wanted.
-		told := 0
+		told, left := 0, 0
 		for _, k := range c.Kids {
-			if told < mostWide && x.eval(k) == truth(!want) {
+			switch {
+			case x.eval(k) != truth(!want):
+			case told < mostWide:
 				x.cond(k, want, depth)
 				told++
+			default:
+				left++
 			}
+		}
+		if left > 0 {
+			x.others(depth, left)
 		}
 	case model.CondAtom:
 		x.atom(c, want, depth)
@@ -94,7 +101,9 @@ func (x *explainer) atom(c *model.Cond, want bool, depth int) {
 	case model.AtomMachine:
 		mc := &d.Machines[a.Index]
 		x.is(diag.OfMachine, a.Index, s.Machines[a.Index])
-		x.say(depth, mc.NamePlace, "%s stands in %s", mc.Path, mc.Modes[s.Machines[a.Index]].Name)
+		if x.say(depth, mc.NamePlace, "%s stands in %s", mc.Path, mc.Modes[s.Machines[a.Index]].Name) {
+			x.transition(a, want, depth+1)
+		}
 	case model.AtomTimer:
 		x.timer(a, want, depth)
 	case model.AtomBeat:
@@ -187,8 +196,25 @@ func (x *explainer) timer(a *model.Atom, want bool, depth int) {
 	case c.Phase == model.TimerDone && c.Ran && !t.Lowered:
 		text += fmt.Sprintf(": it began at %s and was over at %s", Clocktime(c.Began), Clocktime(c.Until))
 	}
-	if x.say(depth, t.NamePlace, "%s", text) && want && c.Phase == model.TimerIdle {
+	switch {
+	case !x.say(depth, t.NamePlace, "%s", text):
+	case want && c.Phase == model.TimerIdle:
 		x.cond(t.Run, true, depth+1)
+	case !want && !t.Starts && !t.InLast && c.Phase != model.TimerIdle, t.InLast && c.Phase == model.TimerDone: // it follows what runs it
+		x.cond(t.Run, false, depth+1)
+	}
+}
+
+// transition goes into the first transition that would take a machine from its mode to one
+// that is wanted.
+func (x *explainer) transition(a *model.Atom, want bool, depth int) {
+	m := &x.design.Machines[a.Index]
+	for i := range m.Transitions {
+		t := &m.Transitions[i]
+		if (among(a.In, t.To) == True) == want && among(t.From, x.s.Machines[a.Index]) == True {
+			x.cond(t.When, true, depth)
+			return
+		}
 	}
 }
 

@@ -43,41 +43,6 @@ func (m *moment) port(a *model.Atom) Truth {
 	return p.Neither(id)
 }
 
-// portCause tells what a port is, and which single passage, were it the other way,
-// would make it as wanted.
-func (x *explainer) portCause(c *model.Cond, want bool, depth int) {
-	if !x.say(depth, c.Place, "%s", x.standing(c)) {
-		return
-	}
-	told := 0
-	for _, e := range x.fluid.Edges() {
-		if e.Cond == nil || x.eval(e.Cond) == Unknown {
-			continue
-		}
-		open := x.eval(e.Cond) == True
-		other, err := fluid.Solve(x.ctx, x.fluid, threeValued(func(k *model.Cond) Truth {
-			if k == e.Cond {
-				return truth(!open)
-			}
-			return x.eval(k)
-		}))
-		if err != nil {
-			return
-		}
-		now := moment{plant: x.plant, ctx: x.ctx, s: x.s, paths: other}
-		if now.port(&c.Atom) != truth(want) {
-			continue
-		}
-		p := &x.design.Passages[e.Passage]
-		if x.say(depth+1, p.NamePlace, "%s is %s", p.Path, [...]string{"shut", "open"}[b2i(open)]) {
-			x.cond(e.Cond, !open, depth+2)
-		}
-		if told++; told == mostWide {
-			return
-		}
-	}
-}
-
 // standing says how the subject of a condition stands, in the words of the condition:
 // "runners is long", "volts K1.86 to K1.85 is 0.3 V".
 func (m *moment) standing(c *model.Cond) string {

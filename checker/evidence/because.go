@@ -2,6 +2,8 @@ package evidence
 
 import (
 	"context"
+	"fmt"
+	"math"
 	"slices"
 
 	"pintle/checker/circuit"
@@ -13,7 +15,7 @@ import (
 
 // Bounds on what is told of causes: more nobody reads.
 const (
-	MostCauses = 10 // of a chain
+	MostCauses = 40 // of a chain
 	mostWays   = 2
 )
 
@@ -63,14 +65,17 @@ func BecauseIn(ctx context.Context, t *system.Trace, k circuit.Corner, senders m
 		state = at.State()
 	}
 	if lines := end.Explain(c, want); len(lines) > 0 {
-		out = append(out, chain(lines[:min(len(lines), MostCauses)], state))
+		if n := len(lines) - MostCauses; n > 1 {
+			lines = append(lines[:MostCauses], diag.Line{Text: fmt.Sprintf("and %d lines more", n)})
+		}
+		out = append(out, chain(lines, state))
 	}
-	if want || at == nil {
+	if at == nil {
 		return out
 	}
 	for _, e := range loadsOf(d, c, map[int]bool{}) {
 		way, ok := solved.PathThrough(e)
-		if !ok || len(out) > mostWays {
+		if !ok || len(out) > mostWays || want && !some(d, solved, e) {
 			continue
 		}
 		out = append(out, at.Path("current path through "+Thing(d, &d.Elements[e]), way))
@@ -162,12 +167,32 @@ func Causes(d *model.Design, f drive.Failure) diag.Evidence {
 	return chain(f.Chain, state)
 }
 
+// some reports whether an element that is to get more gets something worth speaking of: a
+// twentieth of the highest voltage of any supply.
+func some(d *model.Design, s *circuit.Solution, e model.ElementID) bool {
+	most := 0.0
+	for i := range d.Supplies {
+		most = max(most, d.Supplies[i].Nominal.Float64())
+	}
+	x := s.Circuit().Element(e)
+	u, ok := s.Between(x.A, x.B)
+	return ok && s.Carries(e) && math.Abs(u) > most/20
+}
+
 // loadsOf lists the loads and windings that a condition asks about by their volts, in the
 // order of the text, also in the conditions that it names.
 func loadsOf(d *model.Design, c *model.Cond, seen map[int]bool) (out []model.ElementID) {
 	told := map[model.ElementID]bool{}
 	c.Atoms(func(k *model.Cond) {
 		switch a := &k.Atom; a.Kind {
+		case model.AtomMemory:
+			if m := &d.Memories[a.Index]; m.MemKind == model.MemCoil && !seen[-1-a.Index] {
+				seen[-1-a.Index] = true
+				for _, r := range m.Rules {
+					out = append(out, loadsOf(d, r.When, seen)...)
+				}
+				out = slices.Compact(out)
+			}
 		case model.AtomMeasure:
 			if e := a.Measure.Element; e != model.None && !told[e] {
 				told[e] = true
