@@ -223,7 +223,7 @@ func (m *moment) anyBand(a *model.Atom) Truth {
 // the sender's that it is joined to, or what it counts as while disconnected.
 func (m *moment) reading(id model.ReadingID) (Level, bool) {
 	r := &m.design.Readings[id]
-	if r.Broken {
+	if r.Broken || m.shorted(r) != False {
 		return Level{}, false
 	}
 	for _, sid := range r.Senders {
@@ -246,6 +246,15 @@ func (m *moment) reading(id model.ReadingID) (Level, bool) {
 		}
 	}
 	return Level{N: r.CountsAs.N}, r.HasCountsAs
+}
+
+// shorted is whether the pin of an input that reads a sender is joined by metal to ground or to
+// the plus of a supply: nobody knows what it then reads.
+func (m *moment) shorted(r *model.Reading) Truth {
+	at := func(kind model.AtomKind) Truth {
+		return m.electrical(&model.Atom{Kind: kind, Index: int(r.Pin)})
+	}
+	return or(at(model.AtomLive), at(model.AtomGrounded))
 }
 
 // mostUnknown bounds the switches of which it is not known how they stand, while the

@@ -147,6 +147,10 @@ func (x *explainer) level(q int) string {
 
 func (x *explainer) readingCause(a *model.Atom, depth int) {
 	r := &x.design.Readings[a.Index]
+	if x.shorted(r) == True {
+		x.say(depth, r.NamePlace, "%s reads anything: its wire is shorted", r.Path)
+		return
+	}
 	for _, sid := range r.Senders {
 		sn := &x.design.Senders[sid]
 		if x.silent[sid] {

@@ -57,7 +57,7 @@ func ConeOf(d *model.Design, conds []*model.Cond, nodes ...model.NodeID) *Cone {
 // Holds tells whether anything that a fault changes lies in the cone.
 func (c *Cone) Holds(w *Woven) bool {
 	for _, n := range w.changed.nodes {
-		if n >= 0 && int(n) < len(c.d.Nodes) && n != c.d.Ground && c.island[c.islands.find(int(n))] {
+		if c.HoldsNode(n) {
 			return true
 		}
 	}
@@ -77,6 +77,11 @@ func (c *Cone) Holds(w *Woven) bool {
 		}
 	}
 	return false
+}
+
+// HoldsNode reports whether the island of a node, ground excepted, lies in the cone.
+func (c *Cone) HoldsNode(n model.NodeID) bool {
+	return n >= 0 && int(n) < len(c.d.Nodes) && n != c.d.Ground && c.island[c.islands.find(int(n))]
 }
 
 // once tells whether something is new to a set, and adds it.

@@ -18,7 +18,7 @@
 //
 // What an electrical fault does to an element is what circuit.New says of it; weaving
 // takes the difference. A sender that is stuck tells one value, any one, whatever its
-// quantity is. What lies inside an `elsewhere` body is not described, and does not fail;
+// quantity is. The joins of a chart are not tried as stuck; see [Charts]. What lies inside an `elsewhere` body is not described, and does not fail;
 // nor does a hose that is clamped come off.
 //
 // # Shorts and fuses

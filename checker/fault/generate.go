@@ -28,6 +28,9 @@ func leftOut(d *model.Design) []LeftOut {
 	return g.left
 }
 
+// ChartLeftOut is why the joins of a chart are not tried.
+const ChartLeftOut = "the joins of a chart are not tried as stuck: write them as contacts to have them tried"
+
 type generator struct {
 	d      *model.Design
 	joined *union // nodes, by metal that always conducts
@@ -91,6 +94,11 @@ func (g *generator) electrical() {
 	for i := range d.Contacts {
 		if k := &d.Contacts[i]; !g.skip(&k.Info) && !k.Sometimes {
 			g.add(model.ThingContact, i, &k.Info, model.FaultStuckMade, model.FaultStuckBroken)
+		}
+	}
+	for i := range d.Charts {
+		if c := &d.Charts[i]; !g.skip(&c.Info) {
+			g.left = append(g.left, LeftOut{c.Path, ChartLeftOut})
 		}
 	}
 	device := []model.FaultMode{model.FaultOpen, model.FaultShorted, model.FaultToGround, model.FaultToFeed}

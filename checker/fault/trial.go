@@ -81,7 +81,8 @@ func (s *System) requirement(ctx context.Context, r *model.Requirement, nominal 
 func (s *System) possibly(ctx context.Context, r *model.Requirement, nominal bool) (system.Verdict, error) {
 	asked := system.All(system.On(r.A), system.Not(system.On(s.Shorted)))
 	if nominal {
-		return s.PossibleHere(ctx, asked)
+		v, err := s.PossibleHere(ctx, asked)
+		return s.Surely(v), err
 	}
 	return s.Possible(ctx, asked)
 }
@@ -114,7 +115,8 @@ func (s *System) ask(ctx context.Context, r *model.Requirement, while system.Con
 		bad = system.All(s.Conducts(r.X, r.Y), while)
 	case model.Possible:
 		if nominal {
-			return s.PossibleHere(ctx, a)
+			v, err := s.PossibleHere(ctx, a)
+			return s.Surely(v), err
 		}
 		return s.Possible(ctx, a)
 	case model.Within, model.Repeats:

@@ -8,6 +8,7 @@ type box struct {
 	asks      []func() cond // what it may ask for itself
 	beats     []func() cond // the same, of beats
 	outside   []named       // what others may ask of it
+	open      int           // the variable of what it reads of a sender whose wire is shorted; 0: it reads none
 }
 
 func (d *drawing) boxed(beats bool, more func(yes bool, n int, f func() cond)) {
@@ -126,7 +127,18 @@ func (d *drawing) sensed(b *box) {
 	counts := d.n(marks)
 	d.line("    input told_speed: at told, reads sender, counts as %d rpm while disconnected", 10*counts)
 	pin, sender := n.node("box.told"), n.node("B1.out")
+	// What it reads while its pin is joined to ground or to a plus: anything, the same throughout.
+	b.open = d.add(variable{name: "shorted", sort: fixed, size: 2 * marks, starts: []int{0}})
 	value := func(x string) int {
+		if s := n.at(x); s.live(pin) || s.grounded(pin) {
+			if n.rides {
+				panic(unsaid{})
+			}
+			if at := int(x[b.open]); at < 2*marks-1 {
+				return at
+			}
+			return 2 * counts
+		}
 		if n.at(x).reaches(pin, sender) && !n.has(x, "silent") {
 			return int(x[q])
 		}
@@ -153,8 +165,11 @@ func (d *drawing) sensed(b *box) {
 	d.last = append(d.last, func() {
 		d.line("fit B1: {\n    pin out\n    sender bead: at out, tells %s\n}", d.vars[q].name)
 		d.fails("sender", "B1.bead", nil)
-		e := n.add(element{name: "plug", a: sender, b: pin, ohm: 0.005, metal: true})
+		e := n.add(element{name: "plug", a: sender, b: n.node("signal"), ohm: 0.005, metal: true})
 		d.fails("contact", "plug", e)
-		d.line("contact plug: B1.out to box.told, make%s", d.closing(e, ", made when "))
+		d.line("node signal\ncontact plug: B1.out to signal, make%s", d.closing(e, ", made when "))
+		w := n.add(element{name: "Wsignal", a: n.node("signal"), b: pin, ohm: copper, metal: true})
+		d.fails("wire", "Wsignal", w)
+		d.line("wire Wsignal: signal to box.told")
 	})
 }

@@ -1,6 +1,9 @@
 package second_test
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // fault is a single fault: its words, and what it does to what conducts and flows.
 type fault struct {
@@ -121,6 +124,13 @@ func (d *drawing) always(a, b int, but *element) bool {
 
 // afflict lets a fault come at any time, or from the start.
 func (d *drawing) afflict(f *fault, from bool) (mend func()) {
+	if b := d.box; b != nil && b.open > 0 && strings.HasPrefix(f.words, "Wsignal shorted") {
+		v := d.vars[b.open]
+		v.starts = nil
+		for i := range v.size {
+			v.starts = append(v.starts, i)
+		}
+	}
 	v := d.vars[d.failure]
 	v.starts = []int{0, 1}
 	if from {
@@ -138,6 +148,9 @@ func (d *drawing) afflict(f *fault, from bool) (mend func()) {
 		n.elements = n.elements[:count]
 		n.fault, n.solved, n.calm = nil, map[string]*solution{}, map[string]*solution{}
 		v.starts = []int{2}
+		if d.box != nil && d.box.open > 0 {
+			d.vars[d.box.open].starts = []int{0}
+		}
 	}
 }
 

@@ -24,6 +24,7 @@ const (
 	beat                 // 0 on, 1 off
 	machine              // its mode
 	edge                 // what the condition was at the end of the move before
+	fixed                // it never moves
 	failure              // 0 sound, 1 it has come, 2 it never comes
 )
 

@@ -101,7 +101,7 @@ func (s *System) addInputs() error {
 			return err
 		}
 	}
-	return nil
+	return s.addShorted()
 }
 
 // addFree adds an input for each contact made `sometimes` that a condition speaks of. The

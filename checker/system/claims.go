@@ -26,7 +26,8 @@ func (s *System) Whenever(ctx context.Context, c, when Condition) (Verdict, erro
 
 // Possible asks whether c holds in some reachable state.
 func (s *System) Possible(ctx context.Context, c Condition) (Verdict, error) {
-	return s.decide(ctx, []Condition{c}, question{ask: possible, some: true, example: true})
+	v, err := s.decide(ctx, []Condition{c}, question{ask: possible, some: true, example: true})
+	return s.Surely(v), err
 }
 
 // PossibleHere asks whether c holds in some reachable state with every open value as in

@@ -364,6 +364,13 @@ func (s *System) reading(ctx context.Context, a *model.Atom) (meaning, error) {
 		why := fmt.Sprintf("%s is told something by two senders at once", r.Path)
 		out = s.any(s.all(s.not(clash), out), s.all(clash, s.doubt(why)))
 	}
+	where, is, can, err := s.shorted(ctx, a)
+	if err != nil {
+		return meaning{}, err
+	}
+	if can {
+		out = s.any(s.all(s.not(where), out), s.all(where, is))
+	}
 	return out, nil
 }
 

@@ -115,6 +115,8 @@ func (w *driveWriter) begin() {
 	for _, v := range w.t.Vars {
 		if r := w.s.role(v); r.Kind == RoleFree && w.t.Start[v] == 1 {
 			w.note(w.s.d.Elements[r.Index].Path + " is made at first; a drive cannot say so")
+		} else if r.Kind == RoleShorted {
+			w.note("a drive can't say what " + w.s.d.Readings[r.Index].Path + " reads while its wire is shorted")
 		}
 	}
 }

@@ -25,6 +25,7 @@ const (
 	RoleStuck                     // SenderID: the region that a stuck sender tells
 	RoleMode                      // MachineID: the mode that one with two copies reads as; for texts only
 	RoleOffset                    // SenderID: which of its offsets it has; see Options.Inexact
+	RoleShorted                   // ReadingID: what one reads whose wire is shorted; see System.addShorted
 	RoleUnknown                   // nothing is known of it; see System.Doubt
 )
 

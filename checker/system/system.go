@@ -71,6 +71,8 @@ type System struct {
 	byRole map[Role]logic.Var
 	axes   []*interval.Axis // by quantity; nil where there is none to be had
 	doubts map[logic.Var]Doubt
+	// unheard are readings that can be shorted, of which then nothing is known.
+	unheard map[int]bool
 	// loose is set when an assumption could not be read: what the system can do may
 	// then be more than what the design means, so that only absence proves anything.
 	loose bool
@@ -123,6 +125,7 @@ func Build(ctx context.Context, d *model.Design, opts Options) (*System, error) 
 		space:    logic.NewSpace(),
 		byRole:   map[Role]logic.Var{},
 		doubts:   map[logic.Var]Doubt{},
+		unheard:  map[int]bool{},
 		meanings: map[*model.Cond]meaning{},
 		open:     map[*model.Cond]bool{},
 		byVar:    map[logic.Var][]circuit.QuestionID{},

@@ -193,7 +193,7 @@ func (t *Trace) startText() string {
 		case RoleQuantity:
 			q := &s.d.Quantities[s.role(v).Index]
 			parts = append(parts, q.Path+" "+q.Start.String())
-		case RoleSetting, RoleFree, RoleStuck:
+		case RoleSetting, RoleFree, RoleStuck, RoleShorted:
 			parts = append(parts, s.Value(t.Start, v))
 		}
 	}

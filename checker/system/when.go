@@ -82,7 +82,7 @@ func (s *System) vocabulary(cone []logic.Var, of *logic.Expr, level int) []logic
 // remembers, 2 iron and power, more than any level what the system has for its own use.
 func (s *System) rank(v logic.Var) int {
 	switch r := s.role(v); r.Kind {
-	case RoleSetting, RoleQuantity, RoleFree, RoleStuck:
+	case RoleSetting, RoleQuantity, RoleFree, RoleStuck, RoleShorted:
 		return 0
 	case RoleMachine, RoleDisowner, RoleMode, RoleTimer, RoleBeat:
 		return 1

@@ -61,6 +61,8 @@ func (s *System) literal(v logic.Var, set logic.Set) (text string, single bool) 
 			name = d.Senders[r.Index].Path + " telling "
 		}
 		return s.axes[q].Condition(name+d.Quantities[q].Path, members(set))
+	case RoleShorted:
+		return s.shortedText(r.Index, members(set))
 	case RoleMemory:
 		if m := &d.Memories[r.Index]; m.MemKind == model.MemBand {
 			return isOneOf(m.Path, m.States, set), true

@@ -21,7 +21,22 @@ func faultLeftOut() rule.Rule {
 			for i := range p.Design.Requirements {
 				r := &p.Design.Requirements[i]
 				got, ok := p.Despite(i)
-				if !ok || got.Outcome != fault.Holds || len(got.Beyond) == 0 {
+				if !ok || got.Outcome != fault.Holds {
+					continue
+				}
+				if charts := fault.Charts(p.Design, r); len(charts) > 0 {
+					f := diag.Finding{
+						Place: r.DespitePlace, Subject: r.Path,
+						Message: fmt.Sprintf("%s holds but for joins of %s that stick, which are not tried", r.Name, number(len(charts), "chart", "charts")),
+						Why:     "a join of an ignition or light switch welds and burns off like any other contact",
+						Help:    "write what must not stick as contacts, `contact NAME: A to B, make, made when SETTING is POSITION`, or judge by hand",
+					}
+					for _, c := range charts {
+						f.Related = append(f.Related, diag.Related{Place: p.Design.Charts[c].Place, Note: p.Design.Charts[c].Path})
+					}
+					p.Report(f)
+				}
+				if len(got.Beyond) == 0 {
 					continue
 				}
 				f := diag.Finding{
