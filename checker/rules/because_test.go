@@ -70,3 +70,19 @@ func TestBecause(t *testing.T) {
 		})
 	}
 }
+
+// What could not be read has no say that could be looked up, also where assumptions leave
+// nothing that can move: no rule fails.
+func TestRestlessUnread(t *testing.T) {
+	c, err := rules.All()
+	require.NoError(t, err)
+	foundIn(t, c, os.DirFS("testdata/because"), "unread.pintle", `title "Unread"
+setting key: off, run
+setting gear: first, neutral
+ground body
+supply battery: 12.6 V, from body {to stud, inside 8 mohm
+load filament: battery.stud to body, 1.2 W at 12 V, lit from 60 %
+assume key_in_neutral: key moves to run only while gear is neutral
+assume gear_with_key: gear moves to neutral only while key is run
+`)
+}

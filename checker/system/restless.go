@@ -122,6 +122,9 @@ func (s *System) Restless(ctx context.Context, conds ...Condition) (bool, error)
 		if err != nil {
 			return false, err
 		}
+		if s.doubtful(m.expr) {
+			return true, nil // nothing is to be concluded from what could not be read
+		}
 		vars = append(vars, m.expr.Vars()...)
 	}
 	slices.Sort(vars)

@@ -165,9 +165,15 @@ func (s *starvation) reportTogether(of lack, end model.NodeID, cs []*starved, ma
 	if of == lacksFeed {
 		what, leads, help = "feed", "leads to no supply", "wire that end to a fuse, or to what is to switch its feed"
 	}
+	goes := s.stretch(first.consumer, end)
+	if of == lacksEarth {
+		if way, supply := s.toPlus(end); supply != "" {
+			goes, leads = way, "leads to the plus of "+supply+" only"
+		}
+	}
 	f := diag.Finding{
 		Place: evidence.Site(s.d, first.Info), Subject: first.Path, Help: help,
-		Evidence: []diag.Evidence{s.stretch(first.consumer, end)},
+		Evidence: []diag.Evidence{goes},
 	}
 	for _, c := range cs[1:] {
 		f.Related = append(f.Related, diag.Related{Place: c.Place, Note: fmt.Sprintf("%s hangs on it too", c.Path)})

@@ -2,6 +2,7 @@ package circuits
 
 import (
 	"fmt"
+	"slices"
 
 	"pintle/checker/evidence"
 	"pintle/checker/rule"
@@ -116,7 +117,43 @@ func (s *starvation) stretch(c *consumer, end model.NodeID) diag.Evidence {
 		}
 	}
 	if len(ev.Lines) == 0 {
-		ev.Lines = []diag.Line{{Text: "nothing ends there but " + c.Path, Place: c.Place}}
+		ev.Lines = []diag.Line{{Text: "no wire ends there", Place: c.Place}}
 	}
+	return ev
+}
+
+// toPlus is the shortest way over metal from the end of a consumer to the plus of a supply:
+// where there is one, the end leads somewhere, but not to earth.
+func (s *starvation) toPlus(end model.NodeID) (ev diag.Evidence, supply string) {
+	via := map[model.NodeID]model.ElementID{end: model.None}
+	for queue := []model.NodeID{end}; len(queue) > 0; queue = queue[1:] {
+		n := queue[0]
+		for i := range s.d.Supplies {
+			if k := &s.d.Supplies[i]; !k.Broken && k.Plus == n && n != end {
+				return s.wayFrom(end, n, via), k.Path
+			}
+		}
+		for _, id := range s.at[n] {
+			e := &s.d.Elements[id]
+			y := e.A + e.B - n
+			if _, seen := via[y]; e.Metal && !seen {
+				via[y] = id
+				queue = append(queue, y)
+			}
+		}
+	}
+	return ev, ""
+}
+
+// wayFrom tells a way that a search has found, element by element.
+func (s *starvation) wayFrom(end, to model.NodeID, via map[model.NodeID]model.ElementID) diag.Evidence {
+	ev := diag.Evidence{Kind: diag.Path, Title: "where " + s.d.Nodes[end].Path + " leads"}
+	for n := to; n != end; {
+		e := &s.d.Elements[via[n]]
+		from := e.A + e.B - n
+		ev.Lines = append(ev.Lines, diag.Line{Text: fmt.Sprintf("%s: %s to %s", e.Path, s.d.Nodes[from].Path, s.d.Nodes[n].Path), Place: e.Place})
+		n = from
+	}
+	slices.Reverse(ev.Lines)
 	return ev
 }
