@@ -201,7 +201,7 @@ func (w *workbench) rest(ctx context.Context, b *bounds, k *knowledge) ([]demand
 				d.take += g.take[j]
 				continue
 			}
-			d.draw += g.across
+			d.draw += min(g.across, g.own[j]) // no rail gives more a volt than all else takes, tied
 			same, cross := c.lows, c.highs
 			if r.side[t.node] == high {
 				same, cross = cross, same

@@ -54,7 +54,7 @@ func (d *decider) boundsAt(ctx context.Context, k *knowledge, corner Corner, ove
 		if all[i], err = w.boundOnce(ctx, k, corner, over, rough); err != nil {
 			return interval{}, nil, err
 		}
-		if d.readsCore(i, all[i]) {
+		if d.readsRails(i, all[i]) {
 			if _, err = all[i].feedsOf(ctx, k); err != nil {
 				return interval{}, nil, err
 			}
@@ -63,14 +63,19 @@ func (d *decider) boundsAt(ctx context.Context, k *knowledge, corner Corner, ove
 	return d.measure(all, d.q.Atom.Measure), all, nil
 }
 
-// readsCore reports whether the question is about the current between rails of an island.
-func (d *decider) readsCore(s *island, b *bounds) bool {
-	core := false
-	measured(&d.q.Atom.Measure, func(model.NodeID) {}, func(e model.ElementID) {
+// readsRails reports whether the question is about the current between rails of an island,
+// or about the volts between two of them.
+func (d *decider) readsRails(s *island, b *bounds) bool {
+	rails, nodes := false, 0
+	measured(&d.q.Atom.Measure, func(n model.NodeID) {
+		if d.c.at[n].island == int(s.id) && b.r.side[d.c.localIn(s, n)] != inner {
+			nodes++
+		}
+	}, func(e model.ElementID) {
 		i, ok := s.branch(e)
-		core = core || ok && b.core(i)
+		rails = rails || ok && b.core(i)
 	})
-	return core
+	return rails || nodes > 1
 }
 
 // against compares an interval with the level of the question; Undecided where it

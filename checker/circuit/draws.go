@@ -25,7 +25,7 @@ type draws struct {
 const (
 	// enumerated is how many unknown switches of a component are tried out in all states
 	// that can be together. The others of larger ones are all taken for closed.
-	enumerated = 8
+	enumerated = 10
 	// nearly is by how much give and take may be more than the draw across and still serve
 	// instead of it.
 	nearly = 4
@@ -93,14 +93,22 @@ func (w *workbench) unknownOf(r *region, c *component) []Switch {
 	return slices.Compact(own)
 }
 
-// patterns lists how the unknown switches of a component can stand together, the lowest in
-// the lowest bit; nil where they are too many.
+// patterns lists how the unknown switches of a component can stand together with as many
+// closed as can be, the lowest in the lowest bit; nil where they are too many. What is closed
+// besides never takes from a draw, so that the others need not be looked at.
 func (w *workbench) patterns(r *region, c *component, k *knowledge) []uint64 {
 	own := w.unknownOf(r, c)
 	if len(own) > enumerated {
 		return nil
 	}
-	return w.standsOf(k, own)
+	all := w.standsOf(k, own)
+	var most []uint64
+	for _, p := range all {
+		if !slices.ContainsFunc(all, func(q uint64) bool { return q != p && q&p == p }) {
+			most = append(most, p)
+		}
+	}
+	return most
 }
 
 // standsOf lists how some switches, ascending, can stand together as far as a state is

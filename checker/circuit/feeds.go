@@ -14,6 +14,14 @@ import (
 // what the components on its far side take from their rails and give to them, and this is
 // bounded by their draws. So the current of a cable or main fuse is bounded, and how far
 // the potentials of two rails can be apart.
+//
+// What is behind a bridge, seen from the zero, takes no more than G (V - L) + P of its
+// near end at V, L being the lowest potential that there is: at each rail the draws are of
+// that form, and behind a resistance R, with the far end at V - R I, I <= G (V - R I - L) + P
+// is I <= (G (V - L) + P) / (1 + G R). So a rail that its own current pulls down draws less,
+// and forms are added up from the ends of the tree towards the zero. The same holds of what
+// comes back, (H - V) with the highest potential H. What known components carry for certain
+// makes P less; it may be negative.
 
 // feeds are bounds on the currents of such bridges.
 type feeds struct {
@@ -45,9 +53,45 @@ func (b *bounds) core(i int) bool {
 	return b.w.c.elems[b.w.s.Elements[i]].Metal || e.Kind == dc.Source && !e.OneWay
 }
 
+// flow bounds a current that leaves a rail at V by siemens times what V lies beyond an outermost
+// potential, where it does, and amps, which may be negative.
+type flow struct{ siemens, amps float64 }
+
+// at is the bound where the rail lies so many volts beyond.
+func (f flow) at(volts float64) float64 { return f.siemens*max(volts, 0) + f.amps }
+
+// through is the bound of the current through a resistance, from least to most, to the rail,
+// the near end of which lies so many volts beyond.
+func (f flow) through(least, most, volts float64) float64 {
+	near := f.behind(least, most)
+	if volts <= 0 {
+		return max(f.amps, near.amps)
+	}
+	amps := f.siemens*volts + f.amps
+	pulled := amps / (1 + f.siemens*least)
+	if amps < 0 {
+		pulled = amps / (1 + f.siemens*most)
+	}
+	if f.amps*least < volts { // the far end can't have been pulled beyond the outermost
+		return pulled
+	}
+	return max(pulled, f.amps)
+}
+
+// behind is the flow of a rail as it is seen through a resistance.
+func (f flow) behind(least, most float64) flow {
+	out := flow{f.siemens / (1 + f.siemens*least), f.amps}
+	if out.amps < 0 {
+		out.amps /= 1 + f.siemens*most
+	}
+	return out
+}
+
+func (f *flow) add(g flow) { f.siemens, f.amps = f.siemens+g.siemens, f.amps+g.amps }
+
 func (b *bounds) newFeeds(ctx context.Context, k *knowledge) (*feeds, error) {
 	w, n := b.w, len(b.w.s.Nodes)
-	out, in, err := b.exchange(ctx, k)
+	x, err := b.exchange(ctx, k)
 	if err != nil {
 		return nil, err
 	}
@@ -85,42 +129,68 @@ func (b *bounds) newFeeds(ctx context.Context, k *knowledge) (*feeds, error) {
 			e := &w.branches[i]
 			parent := e.A + e.B - v
 			low[parent] = min(low[parent], low[v])
-			out[parent] += out[v]
-			in[parent] += in[v]
-			if low[v] == f.depth[v] {
-				f.bridge[i] = true
-				f.amps[i] = interval{-in[v], out[v]} // towards v
-				if e.B != v {
-					f.amps[i] = interval{-out[v], in[v]}
-				}
-			}
+			b.pass(f, x, v, parent, int(i), low[v] == f.depth[v])
 		}
 	}
 	return f, nil
 }
 
-// exchange bounds, per rail, what components take from it and give to it, in A.
-func (b *bounds) exchange(ctx context.Context, k *knowledge) (out, in []float64, err error) {
+// pass adds what flows at a rail to that of the next one towards the zero. Where a bridge
+// joins the two, its current is bounded.
+func (b *bounds) pass(f *feeds, x *exchanges, v, parent dc.Node, i int, bridge bool) {
+	e := &b.w.branches[i]
+	out, in := x.out[v], x.in[v]
+	mostOut, mostIn := out.at(b.hi.volt[v]-x.all.lo), in.at(x.all.hi-b.lo.volt[v])
+	if !bridge {
+		x.out[parent].add(flow{0, mostOut})
+		x.in[parent].add(flow{0, mostIn})
+		return
+	}
+	emf := b.volt[i]
+	if e.B != v {
+		emf = -emf
+	}
+	mostOut = min(mostOut, out.through(b.least[i], b.ohm[i], b.hi.volt[parent]+emf-x.all.lo))
+	mostIn = min(mostIn, in.through(b.least[i], b.ohm[i], x.all.hi-emf-b.lo.volt[parent]))
+	f.bridge[i] = true
+	f.amps[i] = interval{-mostIn, mostOut} // towards v
+	if e.B != v {
+		f.amps[i] = interval{-mostOut, mostIn}
+	}
+	if emf != 0 {
+		x.out[parent].add(flow{0, mostOut})
+		x.in[parent].add(flow{0, mostIn})
+		return
+	}
+	x.out[parent].add(out.behind(b.least[i], b.ohm[i]))
+	x.in[parent].add(in.behind(b.least[i], b.ohm[i]))
+}
+
+// exchanges bound, per rail, what components take from it and give to it.
+type exchanges struct {
+	out, in []flow
+	all     interval // potentials of rails
+}
+
+func (b *bounds) exchange(ctx context.Context, k *knowledge) (*exchanges, error) {
 	w, n := b.w, len(b.w.s.Nodes)
-	out, in = make([]float64, n), make([]float64, n)
+	x := &exchanges{out: make([]flow, n), in: make([]flow, n)}
 	lows, highs := interval{0, 0}, interval{math.Inf(1), math.Inf(-1)}
 	for v, side := range b.r.side {
-		x := interval{b.lo.volt[v], b.hi.volt[v]}
+		v := interval{b.lo.volt[v], b.hi.volt[v]}
 		switch side {
 		case low:
-			lows = lows.or(x)
+			lows = lows.or(v)
 		case high:
-			highs = highs.or(x)
+			highs = highs.or(v)
 		}
 	}
 	if highs.lo > highs.hi {
 		highs = lows
 	}
-	all := lows.or(highs)
-	flow := func(v dc.Node, g float64, to interval, emf float64) {
-		out[v] += g * max(b.hi.volt[v]-to.lo-emf, 0)
-		in[v] += g * max(to.hi+emf-b.lo.volt[v], 0)
-	}
+	x.all = lows.or(highs)
+	out := func(v dc.Node, amps float64) { x.out[v].amps += amps }
+	in := func(v dc.Node, amps float64) { x.in[v].amps += amps }
 	for i := range b.r.components {
 		c := &b.r.components[i]
 		if c.still || len(c.terminals) == 0 {
@@ -129,25 +199,36 @@ func (b *bounds) exchange(ctx context.Context, k *knowledge) (out, in []float64,
 		if w.lonely(c) {
 			e := &w.branches[c.elements[0]]
 			g, emf := 1/b.least[c.elements[0]], b.volt[c.elements[0]]
-			in[e.B] += g * max(b.hi.volt[e.A]+emf-b.lo.volt[e.B], 0)
-			out[e.A] += g * max(b.hi.volt[e.A]+emf-b.lo.volt[e.B], 0)
+			in(e.B, g*max(b.hi.volt[e.A]+emf-b.lo.volt[e.B], 0))
+			out(e.A, g*max(b.hi.volt[e.A]+emf-b.lo.volt[e.B], 0))
 			if !e.OneWay {
-				out[e.B] += g * max(b.hi.volt[e.B]-emf-b.lo.volt[e.A], 0)
-				in[e.A] += g * max(b.hi.volt[e.B]-emf-b.lo.volt[e.A], 0)
+				out(e.B, g*max(b.hi.volt[e.B]-emf-b.lo.volt[e.A], 0))
+				in(e.A, g*max(b.hi.volt[e.B]-emf-b.lo.volt[e.A], 0))
 			}
 			continue
 		}
 		d, err := w.drawsOf(ctx, b.r, c, k, b.least)
 		if err != nil {
-			return nil, nil, err
+			return nil, err
+		}
+		if sure, err := b.surely(ctx, c, k); err != nil {
+			return nil, err
+		} else if sure > 0 {
+			hot, cold := c.terminals[0].node, c.terminals[1].node
+			if b.r.side[hot] == low {
+				hot, cold = cold, hot
+			}
+			amps := sure * max(b.lo.volt[hot]-b.hi.volt[cold], 0)
+			in(hot, -amps)
+			out(cold, -amps)
 		}
 		for j, t := range c.terminals {
 			v := t.node
-			out[v] += c.push
-			in[v] += c.push
+			out(v, c.push)
+			in(v, c.push)
 			if d.oneWay {
-				out[v] += d.give[j] * max(b.hi.volt[v]-all.lo, 0)
-				in[v] += d.take[j] * max(all.hi-b.lo.volt[v], 0)
+				x.out[v].siemens += d.give[j]
+				x.in[v].siemens += d.take[j]
 				continue
 			}
 			own, other, others := lows, highs, c.highs
@@ -156,41 +237,66 @@ func (b *bounds) exchange(ctx context.Context, k *knowledge) (out, in []float64,
 				own, other, others, same = highs, lows, c.lows, c.highs > 1
 			}
 			if same {
-				flow(v, d.own[j], own, 0)
+				out(v, d.own[j]*max(b.hi.volt[v]-own.lo, 0))
+				in(v, d.own[j]*max(own.hi-b.lo.volt[v], 0))
 			}
 			if others == 0 {
 				continue
 			}
+			across := min(d.across, d.own[j])
 			if b.r.side[v] == high {
-				out[v] += d.across * max(b.hi.volt[v]-other.lo, 0)
-				in[v] += d.own[j] * max(other.hi-b.lo.volt[v], 0)
+				x.out[v].siemens += across
+				in(v, d.own[j]*max(other.hi-b.lo.volt[v], 0))
 			} else {
-				in[v] += d.across * max(other.hi-b.lo.volt[v], 0)
-				out[v] += d.own[j] * max(b.hi.volt[v]-other.lo, 0)
+				x.in[v].siemens += across
+				out(v, d.own[j]*max(b.hi.volt[v]-other.lo, 0))
 			}
 		}
 	}
-	// What lies between two rails, is known to be there and is no metal.
+	b.beside(x)
+	return x, nil
+}
+
+// surely is what a known component of resistances between one high and one low rail conducts
+// at least, in siemens; 0 for any other one.
+func (b *bounds) surely(ctx context.Context, c *component, k *knowledge) (float64, error) {
+	if c.unknown || c.lows != 1 || c.highs != 1 {
+		return 0, nil
+	}
+	for _, i := range c.elements {
+		if b.w.branches[i].Kind != dc.Resistor {
+			return 0, nil
+		}
+	}
+	d, err := b.w.drawsOf(ctx, b.r, c, k, b.ohm)
+	if err != nil {
+		return 0, err
+	}
+	return d.across * (1 - 1e-9), nil
+}
+
+// beside adds what lies between two rails, is known to be there and is no metal.
+func (b *bounds) beside(x *exchanges) {
+	w := b.w
 	for i := range w.branches {
 		e := &w.branches[i]
 		if b.r.presence[i] != present || b.core(i) || b.r.side[e.A] == inner || b.r.side[e.B] == inner {
 			continue
 		}
-		x := interval{b.lo.volt[e.A], b.hi.volt[e.A]}.minus(interval{b.lo.volt[e.B], b.hi.volt[e.B]})
+		u := interval{b.lo.volt[e.A], b.hi.volt[e.A]}.minus(interval{b.lo.volt[e.B], b.hi.volt[e.B]})
 		emf := b.volt[i]
 		if e.Kind == dc.Diode {
 			emf = -emf
 		}
-		x = x.plus(interval{emf, emf}).times(1 / b.least[i])
+		u = u.plus(interval{emf, emf}).times(1 / b.least[i])
 		if e.Kind == dc.Diode || e.OneWay {
-			x = interval{max(x.lo, 0), max(x.hi, 0)}
+			u = interval{max(u.lo, 0), max(u.hi, 0)}
 		}
-		out[e.A] += max(x.hi, 0)
-		in[e.B] += max(x.hi, 0)
-		in[e.A] += max(-x.lo, 0)
-		out[e.B] += max(-x.lo, 0)
+		x.out[e.A].amps += max(u.hi, 0)
+		x.in[e.B].amps += max(u.hi, 0)
+		x.in[e.A].amps += max(-u.lo, 0)
+		x.out[e.B].amps += max(-u.lo, 0)
 	}
-	return out, in, nil
 }
 
 // apart bounds the volts of one rail against another by the currents between them; false

@@ -12,6 +12,14 @@ func (x interval) and(v float64) interval { return interval{min(x.lo, v), max(x.
 // or takes in another interval, with what lies between.
 func (x interval) or(y interval) interval { return interval{min(x.lo, y.lo), max(x.hi, y.hi)} }
 
+// both is where a value lies that two bounds hold for. Where rounding has parted them it is x.
+func (x interval) both(y interval) interval {
+	if lo, hi := max(x.lo, y.lo), min(x.hi, y.hi); lo <= hi {
+		return interval{lo, hi}
+	}
+	return x
+}
+
 func (x interval) times(f float64) interval {
 	if f < 0 {
 		return interval{x.hi * f, x.lo * f}

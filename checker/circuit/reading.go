@@ -13,6 +13,7 @@ type lies uint8
 
 const (
 	loose   lies = iota // in a component with maybe elements
+	held                // likewise, but joined to a rail by what is known to conduct both ways
 	tied                // solved, and joined to the zero
 	apart               // in a known component that no rail touches
 	hanging             // in a known component of which a diode cuts it off
@@ -23,6 +24,9 @@ func (b *bounds) where(v dc.Node) (lies, interval) {
 	if k := b.r.component[v]; k >= 0 {
 		c := &b.r.components[k]
 		if c.unknown {
+			if b.r.held[v] {
+				return held, b.hull(c)
+			}
 			return loose, b.hull(c)
 		}
 		if len(c.terminals) == 0 {
@@ -72,7 +76,7 @@ func (b *bounds) standIn(v dc.Node) (at dc.Node, drifts bool) {
 	c := &b.r.components[k]
 	if len(c.terminals) == 1 {
 		l, _ := b.where(v)
-		return c.terminals[0].node, l != tied
+		return c.terminals[0].node, !sure(l)
 	}
 	if len(c.elements) == 0 {
 		return v, false
@@ -94,7 +98,13 @@ func (b *bounds) between(x, y dc.Node) interval {
 			v, _ := b.lo.between(x, y)
 			return interval{v, v}
 		}
-		return vx.minus(vy)
+		out := vx.minus(vy)
+		if f := b.feeds.Load(); f != nil {
+			if x, ok := b.apart(f, x, y); ok {
+				out = out.both(x)
+			}
+		}
+		return out
 	case lx == apart && ly == apart && sameComponent:
 		if v, ok := b.lo.between(x, y); ok && !b.open {
 			return interval{v, v}
@@ -102,6 +112,9 @@ func (b *bounds) between(x, y dc.Node) interval {
 		return interval{-emf, emf}
 	case b.alone(x) && !sameComponent, b.alone(y) && !sameComponent:
 		return interval{} // nothing but the meter joins them: no current, no volts
+	}
+	if sure(lx) && sure(ly) {
+		return vx.minus(vy)
 	}
 	// Joined to rails the potentials lie in their hulls; loose ends take on the
 	// potential of the meter's other side, and then it shows nothing.
@@ -140,15 +153,16 @@ func (b *bounds) amps(i int) interval {
 		x = x.and(0)
 	}
 	if f := b.feeds.Load(); f != nil && f.bridge[i] {
-		// Rounding may part two bounds of one current.
-		if lo, hi := max(x.lo, f.amps[i].lo), min(x.hi, f.amps[i].hi); lo <= hi {
-			x = interval{lo, hi}
-		}
+		x = x.both(f.amps[i])
 	}
 	return x
 }
 
-func (b *bounds) loosely(v dc.Node) bool { l, _ := b.where(v); return l != tied }
+func (b *bounds) loosely(v dc.Node) bool { l, _ := b.where(v); return !sure(l) }
+
+// sure reports whether a node is joined to the rails of its component whatever maybe elements
+// and diodes do.
+func sure(l lies) bool { return l == tied || l == held }
 
 // chain is the longest run of present elements through nodes at which nothing else
 // ends: one current runs through all of it, and the resistance of the whole tells

@@ -36,6 +36,7 @@ type region struct {
 	side       []side     // per node of the island
 	component  []int32    // per node, -1 for rails
 	components []component
+	held       []bool // per node: it is a rail, or joined to one by what is known to conduct both ways
 	dead       []bool // per element: it leads nowhere, so that it carries no current
 	minor      []bool // per node, see workbench.minor; nil until asked for
 }
@@ -100,7 +101,30 @@ func (w *workbench) cut(k *knowledge, ohm, volt []float64) *region {
 		w.describe(r, &r.components[i], ohm, volt)
 	}
 	w.prune(r)
+	w.hold(r)
 	return r
+}
+
+// hold finds the nodes that are joined to rails for certain.
+func (w *workbench) hold(r *region) {
+	r.held = make([]bool, len(w.s.Nodes))
+	var queue []dc.Node
+	for v, s := range r.side {
+		if s != inner {
+			r.held[v] = true
+			queue = append(queue, dc.Node(v))
+		}
+	}
+	for ; len(queue) > 0; queue = queue[1:] {
+		v := queue[0]
+		for _, i := range w.at[v] {
+			b := &w.branches[i]
+			if to := b.A + b.B - v; r.presence[i] == present && !r.held[to] && b.Kind != dc.Diode && !b.OneWay {
+				r.held[to] = true
+				queue = append(queue, to)
+			}
+		}
+	}
 }
 
 // prune finds the elements that carry no current because they are part of a still
