@@ -28,6 +28,9 @@ var speakings = rule.Share(func(p *rule.Pass) *speaking {
 		d: d, p: p, memories: map[int]bool{}, modes: map[[2]int]bool{}, timers: map[int]bool{}, beats: map[int]bool{},
 		elements: map[model.ElementID]bool{}, seen: map[*model.Cond]bool{},
 	}
+	for i := range d.Notices {
+		s.says(d.Notices[i].Shows)
+	}
 	for i := range d.Requirements {
 		if r := &d.Requirements[i]; r.Despite && !r.Broken {
 			s.says(r.A)

@@ -199,6 +199,9 @@ func (s *Sweep) tryPair(ctx context.Context, r *model.Requirement, p *pair, nomi
 	} else {
 		a.verdict, a.beyond, err = sys.requirement(ctx, r, nominal)
 	}
+	if err == nil {
+		a.bare, err = sys.unprotected(ctx)
+	}
 	if o := a.verdict.Outcome; err == nil && (o == system.Fails || o == system.HoldsNominally) {
 		a.system = sys
 		if a.verdict.Trace != nil {
@@ -224,6 +227,8 @@ func (s *Sweep) concludePairs(out *Result, pairs []pair, got []answer, open stri
 		}
 		if a.beyond {
 			out.Beyond = append(out.Beyond, both...)
+		} else if a.bare {
+			out.Unprotected = append(out.Unprotected, both...)
 		}
 		switch a.verdict.Outcome {
 		case system.Fails, system.HoldsNominally:

@@ -28,9 +28,11 @@
 // solution of the circuit with the short, or one of those that carry nearly as much (see
 // circuit.FirstToOpen). It is one more thing that settles, in any order with the rest. Until
 // it has blown the short does not bite; how far the volts collapse in that moment, and
-// what lets go for it, is left out. With no fuse in the way that surely opens a wire burns
-// somewhere, and what comes then is beyond what a description of the switching can tell:
-// whatever happens after that is left out of the verdict, which names the fault as beyond it.
+// what lets go for it, is left out. Where no fuse opens the current flows on, as it does in a
+// drive, and what the solution then shows is what is judged; the verdict names the fault as
+// unprotected. Where it turns on what else is switched on whether one opens, or where the volts
+// that the short leaves make hardware switch without end, what happens after the short is left
+// out of the verdict, which names the fault as beyond it.
 //
 // A fuse through which loads draw so much opens too, with a fault or without; see [Protect].
 //

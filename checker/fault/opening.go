@@ -13,8 +13,31 @@ import (
 type opening struct {
 	fuse   map[int]*model.Cond // by index
 	unsure *model.Cond         // a fault shorts a supply and it is not sure that a fuse opens
-	bites  []*model.Cond       // where each join closes a short; nil where none does
+	bites  []*model.Cond       // where each join closes a short that a fuse may open; nil where none does
+	bare   *model.Cond         // a fault shorts a supply and no fuse opens
+	bared  []*model.Cond       // where each join closes such a short; nil where none does
 	on     []*model.Cond       // of the switches on which that turns
+}
+
+// cut counts the shorts that no fuse opens among those of which it is not sure.
+func (o *opening) cut() {
+	either := func(a, b *model.Cond) *model.Cond {
+		switch {
+		case a == nil:
+			return b
+		case b == nil:
+			return a
+		}
+		return model.Or(a, b)
+	}
+	o.unsure = either(o.unsure, o.bare)
+	if o.bites == nil {
+		o.bites = o.bared
+		return
+	}
+	for k := range o.bared {
+		o.bites[k] = either(o.bites[k], o.bared[k])
+	}
 }
 
 // openings works out where fuses open in a design of which they are switches, with some
@@ -48,18 +71,22 @@ func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, 
 			out.fuse[i] = model.Or(out.fuse[i], opens)
 		}
 	}
-	out.unsure = s.where(t, func(l *shorting) bool { return l.unsure && slices.Contains(l.bites, true) })
 	if short != nil {
 		out.on = s.switches(t, nil)
 	}
+	out.unsure = s.where(t, func(l *shorting) bool { return l.unsure && l.opens != nil && slices.Contains(l.bites, true) })
+	out.bare = s.where(t, func(l *shorting) bool { return l.opens == nil && slices.Contains(l.bites, true) })
+	add := func(to *[]*model.Cond, k int, c *model.Cond) {
+		if c != nil && *to == nil {
+			*to = make([]*model.Cond, len(joins))
+		}
+		if c != nil {
+			(*to)[k] = c
+		}
+	}
 	for k := range joins {
-		b := s.where(t, func(l *shorting) bool { return l.bites != nil && l.bites[k] })
-		if b != nil && out.bites == nil {
-			out.bites = make([]*model.Cond, len(joins))
-		}
-		if b != nil {
-			out.bites[k] = b
-		}
+		add(&out.bites, k, s.where(t, func(l *shorting) bool { return l.bites != nil && l.bites[k] && l.opens != nil }))
+		add(&out.bared, k, s.where(t, func(l *shorting) bool { return l.bites != nil && l.bites[k] && l.opens == nil }))
 	}
 	return out, nil
 }

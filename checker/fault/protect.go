@@ -137,6 +137,7 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 	if err != nil {
 		return err
 	}
+	w.flows(after)
 	// A fuse that no short and no load makes open is no more than a piece of the wire: the others
 	// are looked at once more without it.
 	opening := slices.DeleteFunc(slices.Clone(fuses), func(i int) bool { return before.fuse[i] == nil && after.fuse[i] == nil })
@@ -150,6 +151,7 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 			if memories, before, after, err = w.opening(ctx, fuses, over, faulty, joins, own, memory); err != nil {
 				return err
 			}
+			w.flows(after)
 		}
 	}
 	d.Memories = memories
@@ -219,6 +221,15 @@ func (w *Woven) opening(ctx context.Context, fuses, over []int, faulty *circuit.
 		}
 	}
 	return fused.Memories, before, after, nil
+}
+
+// flows lets the current of a short that no fuse opens flow on, unless that is to be left out.
+func (w *Woven) flows(after *opening) {
+	if w.cut {
+		after.cut()
+		return
+	}
+	w.Unprotected = where(after.bare, w.Failed)
 }
 
 // changes reports whether the fault changes one of some elements.

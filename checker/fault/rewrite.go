@@ -94,4 +94,5 @@ func (r *rewriter) design(w *model.Design) {
 	each(&w.Assumptions, func(x *model.Assumption) { do(&x.Cond) })
 	each(&w.Requirements, func(x *model.Requirement) { do(&x.A, &x.B) })
 	each(&w.Symptoms, func(x *model.Symptom) { do(&x.Cond) })
+	each(&w.Notices, func(x *model.Notice) { do(&x.Shows, &x.Refuses, &x.Before) })
 }

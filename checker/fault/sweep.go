@@ -64,7 +64,10 @@ type Result struct {
 	// Failures in the order of the faults. Where some violate the requirement at nominal
 	// values, those that do so only within tolerances are not looked for.
 	Failures []Failure
-	// Beyond are the faults that short a supply without a fuse in some state; those states
+	// Unprotected are the faults that short a supply in some state with no fuse that opens. The
+	// answer is with the current flowing on, as in a drive.
+	Unprotected []Fault
+	// Beyond are the faults that short a supply without a fuse that surely opens; those states
 	// are left out.
 	Beyond []Fault
 	// Tried counts the faults that were looked at, Groups how many of them differ in their
@@ -163,6 +166,7 @@ func (s *Sweep) anyOne(ctx context.Context, requirements []int) ([]Result, error
 type answer struct {
 	verdict system.Verdict
 	beyond  bool
+	bare    bool // the current of a short flows on
 	outside bool // of the cone
 	why     string
 	moves   []diag.Line
@@ -214,6 +218,9 @@ func (s *Sweep) pass(ctx context.Context, requirements, open []int, nominal bool
 			} else {
 				a.verdict, a.beyond, err = sys.requirement(ctx, r, nominal)
 			}
+			if err == nil && w.Unprotected != nil {
+				sys, err = s.flowing(ctx, sys, r, nominal, a)
+			}
 			if err != nil {
 				return err
 			}
@@ -226,6 +233,37 @@ func (s *Sweep) pass(ctx context.Context, requirements, open []int, nominal bool
 		}
 		return nil
 	})
+}
+
+// flowing notes that the current of a short flows on. Where it then goes on switching so that
+// nothing is decided, the answer is that up to the short.
+func (s *Sweep) flowing(ctx context.Context, sys *System, r *model.Requirement, nominal bool, a *answer) (*System, error) {
+	flows, err := sys.unprotected(ctx)
+	if err != nil || !flows {
+		return sys, err
+	}
+	a.bare = true
+	if a.verdict.Outcome != system.Undecided {
+		return sys, nil
+	}
+	p, err := s.protected(ctx)
+	if err != nil {
+		return nil, err
+	}
+	w, err := weaveCut(ctx, s.d, p, sys.Fault, r.Form == model.Possible, true)
+	if err != nil {
+		return nil, err
+	}
+	until, err := w.build(ctx, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Memo: s.opts.Memo})
+	if err != nil {
+		return nil, err
+	}
+	v, beyond, err := until.requirement(ctx, r, nominal)
+	if err == nil && v.Outcome != system.Undecided {
+		a.verdict, a.beyond, a.bare = v, beyond, !beyond
+		return until, nil
+	}
+	return sys, err
 }
 
 // ends are the nodes that a requirement names itself.
@@ -279,6 +317,8 @@ func (s *Sweep) conclude(out *Result, answers []answer) {
 		}
 		if a.beyond {
 			out.Beyond = append(out.Beyond, group...)
+		} else if a.bare {
+			out.Unprotected = append(out.Unprotected, group...)
 		}
 		undecided := func(why string) {
 			if out.Why == "" {

@@ -114,6 +114,9 @@ func (s *Sweep) explain(ctx context.Context, conds []*model.Cond, cones []*Cone,
 // possible asks whether a condition can be, as long as no supply is shorted without a fuse.
 func (s *System) possible(ctx context.Context, c *model.Cond, nominal bool) (system.Verdict, error) {
 	asked := system.On(c)
+	if s.Unprotected != nil { // what shows while a wire burns is no sign to go by
+		asked = system.All(asked, system.Not(system.On(s.Unprotected)))
+	}
 	if s.Shorted != nil {
 		asked = system.All(asked, system.Not(system.On(s.Shorted)))
 	}

@@ -32,9 +32,9 @@ type Row struct {
 	// then.
 	Opens []string
 	Amps  float64
-	// Beyond is set where the fault shorts a supply with no fuse that surely opens: what comes
-	// after that is left out.
-	Beyond bool
+	// Unprotected is set where the fault shorts a supply and no fuse opens: the current flows
+	// on. Beyond is set where it is not sure that one opens: what comes after is left out.
+	Unprotected, Beyond bool
 	// Open says what could not be decided; Tried is false where the time was over before.
 	Open  []string
 	Tried bool
@@ -200,6 +200,9 @@ func (s *Sweep) try(ctx context.Context, row *Row, claims, symptoms []int) error
 		if row.Beyond, err = plain.burning(ctx); err != nil {
 			return err
 		}
+	}
+	if row.Unprotected, err = plain.unprotected(ctx); err != nil {
+		return err
 	}
 	row.Tried = true
 	return s.short(ctx, row)

@@ -16,7 +16,8 @@ import (
 type System struct {
 	*Woven
 	*system.System
-	burns *bool // whether a supply can come to be shorted with no fuse in the way; nil: not asked yet
+	burns *bool // whether a supply can come to be shorted with no fuse that surely opens; nil: not asked yet
+	bare  *bool // whether one can with no fuse that opens
 }
 
 // Build weaves a fault into a design and makes the system of that; see [Weave]. Of the
@@ -87,6 +88,23 @@ func (s *System) possibly(ctx context.Context, r *model.Requirement, nominal boo
 	return s.Possible(ctx, asked)
 }
 
+// unprotected reports whether the fault can come to short a supply with no fuse that opens,
+// so that the current flows on.
+func (s *System) unprotected(ctx context.Context) (bool, error) {
+	if s.bare == nil {
+		yes := s.Unprotected != nil
+		if yes {
+			v, err := s.PossibleHere(ctx, system.On(s.Unprotected))
+			if err != nil {
+				return false, err
+			}
+			yes = v.Outcome != system.Fails
+		}
+		s.bare = &yes
+	}
+	return *s.bare, nil
+}
+
 // burning tells whether a supply can come to be shorted with no fuse in the way.
 func (s *System) burning(ctx context.Context) (bool, error) {
 	if s.burns == nil {
@@ -150,7 +168,8 @@ func (w *Woven) wovenOf(r *model.Requirement) *model.Requirement {
 func (s *System) Lines(t *system.Trace) []diag.Line {
 	var out []diag.Line
 	for _, l := range t.Lines() {
-		if strings.Contains(l.Text, latchName) || strings.Contains(l.Text, burnName) {
+		if strings.Contains(l.Text, latchName) || strings.Contains(l.Text, burnName) ||
+			strings.Contains(l.Text, noticedName) || strings.Contains(l.Text, armedName) {
 			continue // follows at once
 		}
 		if s.tell(&l) {

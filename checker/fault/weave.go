@@ -15,9 +15,12 @@ type Woven struct {
 	Design *model.Design
 	// Failed is where the fault is there.
 	Failed *model.Cond
-	// Shorted is where a supply is, or was before, shorted with no fuse in the way; nil
-	// where the fault can't bring that about.
+	// Shorted is where a supply is, or was before, shorted with no fuse in the way that surely
+	// opens; nil where the fault can't bring that about.
 	Shorted *model.Cond
+	// Unprotected is where the fault shorts a supply and no fuse opens: the current flows on;
+	// nil where that can't be.
+	Unprotected *model.Cond
 
 	sound      *model.Design
 	trigger    model.ElementID
@@ -29,6 +32,7 @@ type Woven struct {
 	mark       string        // behind the names of what is woven in, where there are several faults
 	parts      []*Woven      // of two faults: each by itself
 	apart      []*model.Cond // by which circuits with the fault differ from the sound one
+	cut        bool          // a short that no fuse opens counts as Shorted
 }
 
 // touched is what a fault changes.
@@ -58,10 +62,16 @@ func Weave(d *model.Design, f *Fault, always bool) (*Woven, error) {
 
 // weave is Weave for a design of which it is known which fuses may open.
 func weave(ctx context.Context, d *model.Design, p *protection, f *Fault, always bool) (*Woven, error) {
+	return weaveCut(ctx, d, p, f, always, false)
+}
+
+// weaveCut is weave; with cut, what comes after a short that no fuse opens is left out.
+func weaveCut(ctx context.Context, d *model.Design, p *protection, f *Fault, always, cut bool) (*Woven, error) {
 	w, faulty, joins, err := bare(d, p, f, always, "")
 	if err != nil {
 		return nil, err
 	}
+	w.cut = cut
 	if err := w.protect(ctx, faulty, joins); err != nil {
 		return nil, err
 	}

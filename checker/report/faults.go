@@ -104,6 +104,9 @@ func faultsText(out io.Writer, t *Faults, moves bool) {
 		if r.Amps > 0 {
 			line(6, "%s", protection(r))
 		}
+		if r.Unprotected {
+			line(6, "unprotected: no fuse opens, the current flows until something burns")
+		}
 		if r.Beyond {
 			line(6, "no fuse in the way surely opens: what comes after the short is not judged")
 		}
@@ -112,7 +115,7 @@ func faultsText(out io.Writer, t *Faults, moves bool) {
 		for _, o := range r.Open {
 			line(6, "undecided: %s", o)
 		}
-		if r.Silent() && !r.Beyond {
+		if r.Silent() && !r.Beyond && !r.Unprotected {
 			silent++
 			line(6, "silent: no requirement fails and no symptom shows")
 		}
@@ -183,7 +186,8 @@ type rowJSON struct {
 	Amps      float64      `json:"short_amps,omitempty"`
 	Opens     []string     `json:"fuse_opens,omitempty"`
 	Selective *bool        `json:"selective,omitempty"`
-	Beyond    bool         `json:"unprotected,omitempty"`
+	Bare      bool         `json:"unprotected,omitempty"`
+	Beyond    bool         `json:"not_judged_after_short,omitempty"`
 	Undecided []string     `json:"undecided,omitempty"`
 }
 
@@ -203,8 +207,8 @@ func rowOf(r *fault.Row) rowJSON {
 		return out
 	}
 	j := rowJSON{
-		Faults: words(r.Faults), Tried: r.Tried, Silent: r.Silent() && !r.Beyond, Claims: list(r.Claims), Symptoms: list(r.Symptoms),
-		Amps: r.Amps, Opens: r.Opens, Beyond: r.Beyond, Undecided: r.Open,
+		Faults: words(r.Faults), Tried: r.Tried, Silent: r.Silent() && !r.Beyond && !r.Unprotected, Claims: list(r.Claims), Symptoms: list(r.Symptoms),
+		Amps: r.Amps, Opens: r.Opens, Bare: r.Unprotected, Beyond: r.Beyond, Undecided: r.Open,
 	}
 	for i := range r.Faults {
 		j.Steps = append(j.Steps, r.Faults[i].Step())
@@ -272,8 +276,8 @@ func faultsCSV(out io.Writer, tables []Faults) error {
 					amps = fmt.Sprintf("%.3g", r.Amps)
 				}
 				if err := w.Write([]string{
-					tables[i].Design.Name, r.Faults[n].Words, like, yes(r.Tried), yes(r.Silent() && !r.Beyond), names(r.Claims), names(r.Symptoms),
-					amps, strings.Join(r.Opens, " "), yes(r.Beyond), strings.Join(r.Open, "; "),
+					tables[i].Design.Name, r.Faults[n].Words, like, yes(r.Tried), yes(r.Silent() && !r.Beyond && !r.Unprotected), names(r.Claims), names(r.Symptoms),
+					amps, strings.Join(r.Opens, " "), yes(r.Unprotected), strings.Join(r.Open, "; "),
 				}); err != nil {
 					return err
 				}

@@ -99,12 +99,13 @@ type (
 		Accepted int      `json:"accepted"`
 	}
 	claimSum struct {
-		Proved    int `json:"proved"`
-		Vacuous   int `json:"vacuous"`
-		Nominal   int `json:"nominal"`
-		Failed    int `json:"failed"`
-		Undecided int `json:"undecided"`
-		Excepting int `json:"excepting"`
+		Proved      int `json:"proved"`
+		Vacuous     int `json:"vacuous"`
+		Nominal     int `json:"nominal"`
+		Failed      int `json:"failed"`
+		Undecided   int `json:"undecided"`
+		Excepting   int `json:"excepting"`
+		Unprotected int `json:"unprotected"`
 	}
 )
 

@@ -120,6 +120,9 @@ func claims(c run.Claims) string {
 		if p.what == "proved" && c.Excepting > 0 {
 			parts[len(parts)-1] += fmt.Sprintf(" (%d but for faults that they name)", c.Excepting)
 		}
+		if p.what == "proved" && c.Unprotected > 0 {
+			parts[len(parts)-1] += fmt.Sprintf(" (%d with shorts that no fuse opens: --notes names them)", c.Unprotected)
+		}
 	}
 	return "requirements: " + strings.Join(parts, ", ")
 }

@@ -29,11 +29,15 @@ const (
 // text writes findings for people.
 type text struct {
 	*bufio.Writer
-	colour bool
+	colour, whole bool
 }
 
+// mostTraces bounds the ways to what is wrong that are shown of one finding, unless all is
+// asked for; the first are the shortest.
+const mostTraces = 3
+
 func writeText(w io.Writer, r *run.Result, o Options) error {
-	t := text{bufio.NewWriter(w), o.Colour}
+	t := text{bufio.NewWriter(w), o.Colour, o.Whole}
 	for _, s := range stories(r.Findings) {
 		t.finding(&r.Findings[s.root])
 		if !o.Whole {
@@ -93,8 +97,17 @@ func (t text) finding(f *diag.Finding) {
 	for _, r := range f.Related {
 		t.place(r.Place, blue, r.Note, f.Place.File)
 	}
+	traces := 0
 	for _, e := range f.Evidence {
+		if e.Kind == diag.Trace && !t.whole {
+			if traces++; traces > mostTraces {
+				continue
+			}
+		}
 		t.evidence(e, f.Place)
+	}
+	if n := traces - mostTraces; n > 0 {
+		t.row("", fmt.Sprintf("and %s (--whole shows all)", count(n, "other way")))
 	}
 	if f.Why != "" {
 		t.row("", "why: "+escape.Line(f.Why))

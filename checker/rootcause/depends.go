@@ -123,6 +123,16 @@ func (g *graph) indexClaims(add func(string, func(*slice))) {
 			})
 		}
 	}
+	for i := range d.Notices {
+		n := &d.Notices[i]
+		add(n.Path, func(s *slice) {
+			for _, c := range []*model.Cond{n.Shows, n.Refuses, n.Before} {
+				if c != nil {
+					s.cond(c)
+				}
+			}
+		})
+	}
 	for i := range d.Symptoms {
 		add(d.Symptoms[i].Path, func(s *slice) { s.cond(d.Symptoms[i].Cond) })
 	}

@@ -174,6 +174,8 @@ type Tally struct {
 	Verdicts map[int]system.Verdict
 	// Despite holds those of the requirements that were tried with all single faults.
 	Despite map[int]fault.Result
+	// Noticed holds the claims that faults are noticed, of those that were decided.
+	Noticed map[int]fault.Noticing
 	Drives  []DriveRun
 	// Drove is set once the drives were run.
 	Drove bool
@@ -194,6 +196,9 @@ func (p *Pass) Tally() Tally {
 	}
 	if f, ok := despites.known(p); ok && f.err == nil {
 		t.Despite = f.it
+	}
+	if n, ok := noticings.known(p); ok {
+		t.Noticed = n
 	}
 	if d, ok := drives.known(p); ok {
 		t.Drives, t.Drove = d.it, true

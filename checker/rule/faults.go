@@ -3,6 +3,7 @@ package rule
 import (
 	"pintle/checker/fault"
 	"pintle/checker/system"
+	"pintle/lang/model"
 )
 
 var (
@@ -33,6 +34,28 @@ func (p *Pass) DespiteKnown(i int) (fault.Result, bool) {
 	}
 	r, ok := f.it[i]
 	return r, ok
+}
+
+var noticings = Share(func(*Pass) map[int]fault.Noticing { return map[int]fault.Noticing{} })
+
+// Noticed is the answer to a claim that faults are noticed, by its index in Design.Notices;
+// false where it could not be read.
+func (p *Pass) Noticed(i int) (fault.Noticing, bool) {
+	n := &p.Design.Notices[i]
+	for _, c := range []*model.Cond{n.Shows, n.Refuses, n.Before} {
+		if n.Broken || c != nil && !c.Known() {
+			return fault.Noticing{}, false
+		}
+	}
+	known := noticings.Of(p)
+	got, ok := known[i]
+	if !ok {
+		var err error
+		got, err = p.Faults().Noticed(p.Ctx, i)
+		p.StopOn(err)
+		known[i] = got
+	}
+	return got, true
 }
 
 // despite answers all requirements that are to hold despite any one fault at once: the

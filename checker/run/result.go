@@ -61,6 +61,9 @@ type Claims struct {
 	Undecided int
 	// Excepting: of the proved ones, those that leave out faults that they name.
 	Excepting int
+	// Unprotected: of the proved ones, those that hold with shorts that no fuse opens, as long as
+	// nothing burns, or only up to such a short.
+	Unprotected int
 }
 
 // Worst returns the highest severity of a finding that is not accepted; diag.Off
@@ -91,6 +94,7 @@ func (s *Summary) add(t *Summary) {
 	s.Claims.Failed += t.Claims.Failed
 	s.Claims.Undecided += t.Claims.Undecided
 	s.Claims.Excepting += t.Claims.Excepting
+	s.Claims.Unprotected += t.Claims.Unprotected
 	s.Drives += t.Drives
 	s.DrivesFailed += t.DrivesFailed
 	s.DrivesUndecided += t.DrivesUndecided

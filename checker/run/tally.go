@@ -7,6 +7,7 @@ import (
 
 	"pintle/checker/claim"
 	"pintle/checker/drive"
+	"pintle/checker/fault"
 	"pintle/checker/reach"
 	"pintle/checker/rule"
 	"pintle/checker/system"
@@ -46,6 +47,28 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 		s.Claims.add(a.Standing)
 		if a.Standing == claim.Proved && p.Design.Requirements[i].With.But != nil {
 			s.Claims.Excepting++
+		}
+		if r := t.Despite[i]; a.Standing == claim.Proved && len(r.Unprotected)+len(r.Beyond) > 0 {
+			s.Claims.Unprotected++
+		}
+	}
+	for i := range p.Design.Notices {
+		switch n, ok := t.Noticed[i]; {
+		case !ok:
+		case n.Outcome == fault.Fails:
+			s.Claims.Failed++
+		case n.Outcome == fault.Holds && n.Tried > 0:
+			s.Claims.Proved++
+			if len(n.Beyond) > 0 {
+				s.Claims.Unprotected++
+			}
+			if p.Design.Notices[i].But != nil {
+				s.Claims.Excepting++
+			}
+		case n.Tried == 0:
+			s.Claims.Vacuous++
+		default:
+			s.Claims.Undecided++
 		}
 	}
 	if t.Drove {

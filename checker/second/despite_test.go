@@ -71,7 +71,12 @@ func differDespite(choices *tape, sum *faultTally) (text, how string) {
 		return text, err.Error()
 	}
 	said := make([]map[string]bool, len(held))
+	open := make([]map[string]bool, len(held)) // faults that are judged up to a short only
 	for k := range held {
+		open[k] = map[string]bool{}
+		for _, f := range got[k].Beyond {
+			open[k][f.Words] = true
+		}
 		if got[k].Outcome == sweep.Undecided || got[k].Outcome == sweep.Unknown {
 			continue
 		}
@@ -85,9 +90,15 @@ func differDespite(choices *tape, sum *faultTally) (text, how string) {
 	sum.designs++
 	var wrong []string
 	beyond := map[string]bool{} // faults that the second reading knows nothing of
-	fails := make([][]bool, len(faults))
+	fails, shows := make([][]bool, len(faults)), make([][]bool, len(faults))
 	for i := range faults {
-		fails[i], ok = d.despite(&faults[i], most)
+		fails[i], ok = d.despite(&faults[i], most, true)
+		if shows[i] = fails[i]; faults[i].joins != nil || faults[i].made != nil {
+			var also bool
+			if shows[i], also = d.despite(&faults[i], most, false); !also {
+				ok = false
+			}
+		}
 		beyond[faults[i].words] = !ok
 		if !ok {
 			sum.uncompared++
@@ -95,7 +106,7 @@ func differDespite(choices *tape, sum *faultTally) (text, how string) {
 		}
 		sum.faults++
 		for k, c := range held {
-			if said[k] == nil {
+			if said[k] == nil || open[k][faults[i].words] {
 				continue
 			}
 			if fails[i][c] {
@@ -115,7 +126,7 @@ func differDespite(choices *tape, sum *faultTally) (text, how string) {
 		}
 		wrong = append(wrong, w...)
 	}
-	more, err := d.symptoms(s, read.Designs[0], held, faults, fails, beyond)
+	more, err := d.symptoms(s, read.Designs[0], held, faults, shows, beyond)
 	if err != nil {
 		return text, err.Error()
 	}
@@ -160,7 +171,10 @@ func (d *drawing) chosen(text string, c int, faults []fault, fails [][]bool, bey
 		if r.Outcome == sweep.Undecided || r.Outcome == sweep.Unknown {
 			continue
 		}
-		said := map[string]bool{}
+		said, open := map[string]bool{}, map[string]bool{}
+		for _, f := range r.Beyond {
+			open[f.Words] = true
+		}
 		for _, f := range r.Failures {
 			for _, x := range f.Faults {
 				said[x.Words] = true
@@ -168,7 +182,7 @@ func (d *drawing) chosen(text string, c int, faults []fault, fails [][]bool, bey
 		}
 		for i := range faults {
 			words := faults[i].words
-			if beyond[words] || fails[i] == nil {
+			if beyond[words] || fails[i] == nil || open[words] {
 				continue
 			}
 			sum.chosen++
@@ -209,8 +223,11 @@ func (d *drawing) symptoms(s *sweep.Sweep, m *model.Design, held []int, faults [
 }
 
 // despite judges with a fault that comes at any time; ok is false where that is beyond the
-// second reading.
-func (d *drawing) despite(f *fault, most int) (fails []bool, ok bool) {
+// second reading. With flows the current of a short that no fuse opens flows on, else nothing
+// is told of what comes after it.
+func (d *drawing) despite(f *fault, most int, flows bool) (fails []bool, ok bool) {
+	d.net.rides = flows
+	defer func() { d.net.rides = false }()
 	var out [2]verdicts
 	for k, from := range []bool{false, true} {
 		mend := d.afflict(f, from)

@@ -10,10 +10,10 @@
   '("accept" "armature" "assume" "band" "bands" "beat" "bench" "chart"
     "coil" "condition" "connector" "contact" "diode" "drive" "driver" "fault"
     "fit" "from" "fuse" "ground" "hose" "input" "load" "mode"
-    "modes" "node" "only" "option" "origin" "part" "passage" "pin"
-    "port" "powered" "quantity" "require" "resistor" "result" "row" "sender"
-    "setting" "shows" "splice" "step" "supply" "symptom" "takes" "threshold"
-    "timer" "title" "use" "wire")
+    "modes" "node" "noticed" "only" "option" "origin" "part" "passage"
+    "pin" "port" "powered" "quantity" "require" "resistor" "result" "row"
+    "sender" "setting" "shows" "splice" "step" "supply" "symptom" "takes"
+    "threshold" "timer" "title" "use" "wire")
   "What a statement begins with.")
 
 (defconst pintle-operators
@@ -24,19 +24,19 @@
 
 (defconst pintle-clauses
   '("accuracy" "against" "air" "anywhere" "apart" "as" "back" "because"
-    "break" "breaks" "but" "by" "changes" "clamped" "clears" "cold"
-    "counts" "design" "despite" "disconnected" "down" "draws" "drop" "drops"
-    "earths" "elsewhere" "end" "enters" "fail" "falls" "fault" "faults"
-    "feeds" "first" "follows" "from" "goes" "high" "in" "inside"
-    "keeps" "keyed" "lasts" "low" "made" "make" "makes" "mend"
-    "moved" "moves" "never" "off" "on" "once" "one" "only"
-    "onto" "open" "order" "otherwise" "out" "over" "passes" "per"
-    "plugs" "possible" "present" "pulled" "pulls" "ramp" "rated" "reach"
-    "reads" "released" "repeats" "rests" "rises" "runs" "said" "see"
-    "sender" "set" "sets" "sometimes" "springs" "starts" "state" "stops"
-    "swap" "tells" "throughout" "to" "turns" "two" "unless" "until"
-    "up" "wait" "way" "when" "whenever" "while" "with" "within"
-    "works")
+    "before" "break" "breaks" "but" "by" "changes" "clamped" "clears"
+    "cold" "counts" "design" "despite" "disconnected" "down" "draws" "drop"
+    "drops" "earths" "elsewhere" "end" "enters" "fail" "falls" "fault"
+    "faults" "feeds" "first" "follows" "from" "goes" "high" "in"
+    "inside" "keeps" "keyed" "lasts" "low" "made" "make" "makes"
+    "mend" "moved" "moves" "never" "off" "on" "once" "one"
+    "only" "onto" "open" "order" "otherwise" "out" "over" "passes"
+    "per" "plugs" "possible" "present" "pulled" "pulls" "ramp" "rated"
+    "reach" "reads" "refuses" "released" "repeats" "rests" "rises" "runs"
+    "said" "see" "sender" "set" "sets" "shows" "sometimes" "springs"
+    "starts" "state" "stops" "swap" "symptom" "tells" "throughout" "to"
+    "turns" "two" "unless" "until" "up" "wait" "way" "when"
+    "whenever" "while" "with" "within" "works")
   "The words of clauses.")
 
 (defconst pintle-choices

@@ -57,6 +57,8 @@ func (b *builder) claim(y *body) {
 			b.drive(y, st, d)
 		case kinds.Symptom:
 			b.symptom(y, st, d)
+		case kinds.Noticed:
+			b.noticed(y, st, d)
 		case kinds.Fault:
 			b.fault(y, st, d)
 		}
@@ -169,7 +171,7 @@ func (b *builder) requirement(y *body, st *syntax.Stmt, d *name.Def) {
 			r.Despite, r.DespitePlace = true, st.Place(c.Span)
 			r.With.Two = c.Form.ID == kinds.RequireDespiteTwo
 			if c.Faults("faults") != nil {
-				b.naming = append(b.naming, naming{y: y, clause: c, requirement: len(b.d.Requirements)})
+				b.naming = append(b.naming, naming{y: y, clause: c, requirement: len(b.d.Requirements), notice: model.None})
 			}
 			continue
 		}

@@ -15,11 +15,16 @@ type naming struct {
 	y           *body
 	clause      clause
 	requirement int
+	notice      int // or None
 }
 
 // nameFaults finds the faults that claims name.
 func (b *builder) nameFaults() {
 	for _, n := range b.naming {
+		if n.notice != model.None {
+			b.nameNoticed(n)
+			continue
+		}
 		if n.requirement >= len(b.d.Requirements) || b.d.Requirements[n.requirement].DespitePlace.Span != n.clause.Span {
 			continue // it was not kept
 		}

@@ -67,7 +67,7 @@ func (b *builder) declareFits(y *body) {
 
 func isClaim(k kinds.ID) bool {
 	switch k {
-	case kinds.Assume, kinds.Require, kinds.Drive, kinds.Symptom, kinds.Fault:
+	case kinds.Assume, kinds.Require, kinds.Drive, kinds.Symptom, kinds.Noticed, kinds.Fault:
 		return true
 	}
 	return false

@@ -57,6 +57,7 @@ const (
 	Drive
 	Step
 	Symptom
+	Noticed
 	Fault
 	Accept
 
@@ -268,6 +269,14 @@ const (
 	StepMend
 
 	SymptomWhen
+
+	NoticedAny
+	NoticedAnyBut
+	NoticedFaults
+	NoticedShows
+	NoticedSymptom
+	NoticedRefuses
+	NoticedBefore
 
 	FaultSwap
 	FaultFail

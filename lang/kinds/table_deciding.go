@@ -170,6 +170,20 @@ func claims() []entry {
 			Doc: "What a driver or a tester notices, and the condition that it is."}, forms(
 			req(SymptomWhen, "{cond:cond}", "When it is noticed."),
 		)},
+		{Kind{ID: Noticed, Name: "noticed", Group: Claims, Where: InTop | InBench, Head: HeadName,
+			Doc: "Claims that a fault is noticed: that something shows, or is refused, at once or before something else comes."}, forms(
+			alike("faults",
+				req(NoticedAny, "any one fault of {thing:ref}", "Each single fault of this and of what is in it that changes anything."),
+				opt(NoticedAnyBut, "any one fault of {thing:ref} but {faults:faults}", "Each of them but those that are named."),
+				opt(NoticedFaults, "{faults:faults}", "Each of these faults."),
+			),
+			alike("shows",
+				least(1, NoticedShows, "shows as {cond:cond}", "What then shows: a tell-tale that is lit, say."),
+				many(NoticedSymptom, "shows symptom {symptom:ref}", "A symptom that then shows."),
+				many(NoticedRefuses, "refuses {cond:cond}", "What then no longer comes: the start is refused."),
+			),
+			opt(NoticedBefore, "before {cond:cond}", "By when it has shown at the latest: when this next comes; without it at once."),
+		)},
 		{Kind{ID: Fault, Name: "fault", Group: Claims, Where: InTop | InBench, Head: HeadName,
 			Doc: "A fault beyond those that are generated for every element."}, forms(
 			alike("fault",

@@ -221,6 +221,23 @@ type Symptom struct {
 	Cond *Cond
 }
 
+// Notice claims that faults are noticed.
+type Notice struct {
+	Info
+	// Of is the path of the thing of which each single fault is meant, but for But; "" for
+	// those of Only.
+	Of        string
+	But, Only []NamedFault
+	// Shows is what then shows, nil for nothing; Symptoms the indices of those among it.
+	Shows    *Cond
+	Symptoms []int
+	// Refuses is what then no longer comes while Before holds; nil: nothing is said to be refused.
+	Refuses *Cond
+	// Before is by when it has shown: when this next comes; nil: at once.
+	Before      *Cond
+	FaultsPlace diag.Place
+}
+
 // Acceptance takes one rule's finding on one thing, with a reason.
 type Acceptance struct {
 	Rule      string

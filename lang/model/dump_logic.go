@@ -196,6 +196,16 @@ func (p *dumper) claims() {
 	for i := range d.Symptoms {
 		p.line(p.head(&d.Symptoms[i].Info), strconv.Quote(d.Symptoms[i].Text), p.cond("", d.Symptoms[i].Cond))
 	}
+	for i := range d.Notices {
+		n := &d.Notices[i]
+		of := n.Of
+		if of == "" {
+			of = (&FaultChoice{Only: n.Only}).String()
+		} else if n.But != nil {
+			of += " but " + (&FaultChoice{Only: n.But}).String()
+		}
+		p.line(p.head(&n.Info), of, p.cond("shows", n.Shows), p.cond("refuses", n.Refuses), p.cond("before", n.Before))
+	}
 	for i := range d.Faults {
 		p.line(p.head(&d.Faults[i].Info), strconv.Quote(d.Faults[i].Text))
 		for _, a := range d.Faults[i].Actions {

@@ -150,6 +150,7 @@ type Design struct {
 	Requirements []Requirement
 	Drives       []Drive
 	Symptoms     []Symptom
+	Notices      []Notice
 	Faults       []Fault
 	Acceptances  []Acceptance
 

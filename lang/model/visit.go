@@ -99,4 +99,7 @@ func (d *Design) eachClaim(add func(...*Cond)) {
 	for i := range d.Symptoms {
 		add(d.Symptoms[i].Cond)
 	}
+	for i := range d.Notices {
+		add(d.Notices[i].Shows, d.Notices[i].Refuses, d.Notices[i].Before)
+	}
 }

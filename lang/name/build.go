@@ -128,7 +128,7 @@ func (b *scopeBuilder) define(s *Scope, st *syntax.Stmt) []*Def {
 		case kinds.Use:
 			d.Sort = Short
 			s.add(d)
-		case kinds.Assume, kinds.Require, kinds.Drive, kinds.Symptom, kinds.Fault, kinds.Bench:
+		case kinds.Assume, kinds.Require, kinds.Drive, kinds.Symptom, kinds.Noticed, kinds.Fault, kinds.Bench:
 			d.In, d.Index = s, len(s.Claims)
 			s.Claims = append(s.Claims, d)
 		default:

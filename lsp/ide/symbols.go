@@ -55,7 +55,7 @@ var symbolKinds = map[kinds.ID]SymbolKind{
 	kinds.Result: SymbolTable, kinds.Modes: SymbolTable, kinds.Bands: SymbolTable, kinds.Chart: SymbolTable,
 	kinds.ResultRow: SymbolMember, kinds.TimerRow: SymbolMember, kinds.ChartRow: SymbolMember, kinds.Mode: SymbolMember,
 	kinds.Band: SymbolMember, kinds.From: SymbolMove,
-	kinds.Require: SymbolClaim, kinds.Assume: SymbolClaim, kinds.Symptom: SymbolClaim, kinds.Fault: SymbolClaim, kinds.Accept: SymbolClaim,
+	kinds.Require: SymbolClaim, kinds.Assume: SymbolClaim, kinds.Symptom: SymbolClaim, kinds.Noticed: SymbolClaim, kinds.Fault: SymbolClaim, kinds.Accept: SymbolClaim,
 	kinds.Drive: SymbolDrive, kinds.Step: SymbolStep, kinds.Only: SymbolGroup,
 }
 

@@ -217,7 +217,7 @@ func nameType(d *name.Def) TokenType {
 		return TokenLogic
 	case kinds.Mode, kinds.Band, kinds.ResultRow, kinds.TimerRow, kinds.ChartRow:
 		return TokenState
-	case kinds.Assume, kinds.Require, kinds.Drive, kinds.Step, kinds.Symptom, kinds.Fault, kinds.Bench:
+	case kinds.Assume, kinds.Require, kinds.Drive, kinds.Step, kinds.Symptom, kinds.Noticed, kinds.Fault, kinds.Bench:
 		return TokenClaim
 	}
 	return TokenThing

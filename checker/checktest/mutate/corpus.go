@@ -109,7 +109,7 @@ func (d Design) Stripped() Design {
 	file := d.Parse()
 	m := &maker{file: file, all: file.All(), refs: map[string]int{}}
 	for _, s := range m.all {
-		if s.Kind != nil && !is(s, kinds.Require, kinds.Drive, kinds.Step, kinds.Symptom, kinds.Band) {
+		if s.Kind != nil && !is(s, kinds.Require, kinds.Drive, kinds.Step, kinds.Symptom, kinds.Noticed, kinds.Band) {
 			for _, r := range refs(s) {
 				m.refs[r]++
 			}
@@ -121,7 +121,7 @@ func (d Design) Stripped() Design {
 		if s.Kind == nil || s.Span.Start < at {
 			continue
 		}
-		if !is(s, kinds.Require, kinds.Drive, kinds.Symptom, kinds.Fault, kinds.Accept) && !(is(s, kinds.Bands) && !m.named(s)) {
+		if !is(s, kinds.Require, kinds.Drive, kinds.Symptom, kinds.Noticed, kinds.Fault, kinds.Accept) && !(is(s, kinds.Bands) && !m.named(s)) {
 			continue
 		}
 		span := m.whole(s)

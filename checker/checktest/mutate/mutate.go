@@ -83,7 +83,7 @@ func Mutants(file *syntax.File) []Mutant {
 // mutation of it changes no vehicle.
 func claims(s *syntax.Stmt) bool {
 	switch s.Kind.ID {
-	case kinds.Title, kinds.Use, kinds.Option, kinds.Require, kinds.Drive, kinds.Step, kinds.Symptom, kinds.Fault,
+	case kinds.Title, kinds.Use, kinds.Option, kinds.Require, kinds.Drive, kinds.Step, kinds.Symptom, kinds.Noticed, kinds.Fault,
 		kinds.Accept, kinds.Assume, kinds.Bands, kinds.Band, kinds.Only, kinds.Takes, kinds.Shows:
 		return true
 	}

@@ -2,6 +2,8 @@ package faults
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"pintle/checker/fault"
 	"pintle/checker/rule"
@@ -12,7 +14,7 @@ func faultLeftOut() rule.Rule {
 	return rule.Rule{
 		Name:     "fault-left-out",
 		Severity: diag.Note,
-		Summary:  "a short with no fuse in its way, of which a requirement that holds despite any one fault says only what comes before it",
+		Summary:  "a short that no fuse opens, with which a requirement that holds despite any one fault holds as long as nothing burns",
 		Why:      "what burns first, and what it takes along, is more than a description of the switching can tell",
 		Doc:      pages.Of("fault-left-out"),
 		Needs:    rule.States,
@@ -36,16 +38,20 @@ func faultLeftOut() rule.Rule {
 					}
 					p.Report(f)
 				}
-				if len(got.Beyond) == 0 {
+				if len(got.Beyond)+len(got.Unprotected) == 0 {
 					continue
 				}
-				f := diag.Finding{
-					Place: r.DespitePlace, Subject: r.Path,
-					Message: fmt.Sprintf("%s holds but for what comes after %s with no fuse in the way", r.Name, number(len(got.Beyond), "short", "shorts")),
-					Help:    "put a fuse in the way, or judge by hand what burns first",
+				f := diag.Finding{Place: r.DespitePlace, Subject: r.Path, Help: "put a fuse in the way, or judge by hand what burns first"}
+				var says []string
+				if n := len(got.Unprotected); n > 0 {
+					says = append(says, fmt.Sprintf("with %s that no fuse opens, as long as nothing burns", number(n, "short", "shorts")))
 				}
-				for j := range got.Beyond {
-					f.Related = append(f.Related, diag.Related{Place: got.Beyond[j].Place, Note: got.Beyond[j].Words})
+				if n := len(got.Beyond); n > 0 {
+					says = append(says, fmt.Sprintf("but for what comes after %s with no fuse in the way that surely opens", number(n, "short", "shorts")))
+				}
+				f.Message = r.Name + " holds " + strings.Join(says, ", and ")
+				for _, x := range append(slices.Clone(got.Unprotected), got.Beyond...) {
+					f.Related = append(f.Related, diag.Related{Place: x.Place, Note: x.Words})
 				}
 				p.Report(f)
 			}

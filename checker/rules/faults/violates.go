@@ -12,8 +12,11 @@ import (
 	"pintle/lang/model"
 )
 
-// shown bounds the faults of which the way to the violation is told.
-const shown = 3
+// mostTold bounds the groups of faults of which the way to the violation is told.
+const mostTold = 12
+
+// shownUnprotected bounds the shorts that are named as unprotected.
+const shownUnprotected = 12
 
 func faultViolatesRequirement() rule.Rule {
 	return rule.Rule{
@@ -40,7 +43,16 @@ func judge(p *rule.Pass, r *model.Requirement, got *fault.Result) {
 		p.UndecidedClaim(r.DespitePlace, r.Path, got.Why)
 	case fault.Fails:
 		f := violation(p, r, got)
-		for i := range got.Beyond {
+		said := 0
+		for i := range got.Unprotected {
+			x := &got.Unprotected[i]
+			if fails(got, x) || said == shownUnprotected {
+				continue
+			}
+			said++
+			f.Related = append(f.Related, diag.Related{Place: x.Place, Note: x.Words + ": it holds, but no fuse opens and the current flows on" + unprotected})
+		}
+		for i := range got.Beyond[:min(len(got.Beyond), shownUnprotected)] {
 			f.Related = append(f.Related, diag.Related{
 				Place: got.Beyond[i].Place,
 				Note:  got.Beyond[i].Words + ": no fuse in the way surely opens; what comes after that is not judged",
@@ -54,9 +66,20 @@ func judge(p *rule.Pass, r *model.Requirement, got *fault.Result) {
 func violation(p *rule.Pass, r *model.Requirement, got *fault.Result) diag.Finding {
 	failures := got.Failures
 	plain := slices.Clone(failures)
-	slices.SortStableFunc(plain, func(a, b fault.Failure) int { return cmp.Compare(a.Length, b.Length) })
+	bare := func(f *fault.Failure) int { // what burns is told last
+		if is(got.Unprotected, &f.Faults[0]) {
+			return 1
+		}
+		return 0
+	}
+	slices.SortStableFunc(plain, func(a, b fault.Failure) int {
+		return cmp.Or(cmp.Compare(bare(&a), bare(&b)), cmp.Compare(a.Length, b.Length))
+	})
 	first := &plain[0]
 	with := first.Faults[0].Words
+	if bare(first) > 0 {
+		with += unprotected
+	}
 	if first.Corner != "" {
 		with += ", " + first.Corner
 	}
@@ -82,23 +105,38 @@ func violation(p *rule.Pass, r *model.Requirement, got *fault.Result) diag.Findi
 	if got.Excepted != nil {
 		f.Message += " (" + left(got.Excepted) + " left out, as it says)"
 	}
-	for i := range plain {
-		if i < shown && plain[i].Verdict.Trace != nil {
-			f.Evidence = append(f.Evidence, story(p.Ctx, "with "+plain[i].Faults[0].Words, p.Design, plain[i].System, plain[i].Verdict.Trace, r)...)
+	for n, group := range byMoves(plain) {
+		head := &plain[group[0]]
+		if head.Moves != nil {
+			title := "with " + head.Faults[0].Words
+			if m := len(group) - 1; m > 0 {
+				title += " (and, by the same moves, with " + number(m, "other", "others") + ")"
+			}
+			if n < mostTold && head.Verdict.Trace != nil {
+				f.Evidence = append(f.Evidence, story(p.Ctx, title, p.Design, head.System, head.Verdict.Trace, r)...)
+			}
 		}
-		for j := range plain[i].Faults {
-			if i+j == 0 {
-				continue
+		for k, i := range group {
+			for j := range plain[i].Faults {
+				if n+k+j == 0 {
+					continue
+				}
+				x := &plain[i].Faults[j]
+				note := x.Words
+				switch {
+				case j > 0:
+					note += ", which does what " + plain[i].Faults[0].Words + " does"
+				case k > 0:
+					note += ", by the same moves as " + head.Faults[0].Words
+				}
+				if plain[i].Corner != "" {
+					note += ", " + plain[i].Corner
+				}
+				if is(got.Unprotected, x) {
+					note += unprotected
+				}
+				f.Related = append(f.Related, diag.Related{Place: x.Place, Note: note})
 			}
-			x := &plain[i].Faults[j]
-			note := x.Words
-			if j > 0 {
-				note += ", which does what " + plain[i].Faults[0].Words + " does"
-			}
-			if plain[i].Corner != "" {
-				note += ", " + plain[i].Corner
-			}
-			f.Related = append(f.Related, diag.Related{Place: x.Place, Note: note})
 		}
 	}
 	loose, err := p.Faults().OpenMeansGo(p.Ctx, r, failures)
@@ -107,6 +145,46 @@ func violation(p *rule.Pass, r *model.Requirement, got *fault.Result) diag.Findi
 		f.Help = goes(p.Design, loose)
 	}
 	return f
+}
+
+// unprotected is said of a short that no fuse opens.
+const unprotected = " (unprotected)"
+
+// is reports whether a fault is among some.
+func is(among []fault.Fault, x *fault.Fault) bool {
+	return slices.ContainsFunc(among, func(y fault.Fault) bool { return y.Words == x.Words })
+}
+
+// fails reports whether a requirement fails with a fault.
+func fails(got *fault.Result, x *fault.Fault) bool {
+	return slices.ContainsFunc(got.Failures, func(f fault.Failure) bool { return is(f.Faults, x) })
+}
+
+// byMoves puts failures together that come about by the same moves, but for the fault; in
+// the order of the first of each.
+func byMoves(failures []fault.Failure) [][]int {
+	var out [][]int
+	at := map[string]int{}
+	for i := range failures {
+		f := &failures[i]
+		if f.Moves == nil {
+			out = append(out, []int{i})
+			continue
+		}
+		var text []string
+		for _, l := range f.Moves {
+			line := strings.ReplaceAll(l.Text, f.Faults[0].Event, "(fault)")
+			text = append(text, strings.ReplaceAll(line, f.Faults[0].Words, "(fault)"))
+		}
+		key := f.Corner + "\n" + strings.Join(text, "\n")
+		if k, ok := at[key]; ok {
+			out[k] = append(out[k], i)
+			continue
+		}
+		at[key] = len(out)
+		out = append(out, []int{i})
+	}
+	return out
 }
 
 // withstand says what keeps a single fault of some kind from undoing a requirement.

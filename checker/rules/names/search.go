@@ -115,7 +115,7 @@ func isDesign(f *syntax.File) bool {
 		switch st.Kind.ID {
 		case kinds.Title:
 			title = true
-		case kinds.Require, kinds.Drive, kinds.Symptom:
+		case kinds.Require, kinds.Drive, kinds.Symptom, kinds.Noticed:
 			return true
 		case kinds.Use, kinds.Part, kinds.Option, kinds.Quantity, kinds.Setting, kinds.Condition, kinds.Accept, kinds.Only:
 		default:

@@ -147,6 +147,11 @@ func decisive(d *model.Design) map[model.ReadingID]bool {
 	for i := range d.Symptoms {
 		walk(d.Symptoms[i].Cond)
 	}
+	for i := range d.Notices {
+		walk(d.Notices[i].Shows)
+		walk(d.Notices[i].Refuses)
+		walk(d.Notices[i].Before)
+	}
 	if !known {
 		return nil
 	}

@@ -116,7 +116,7 @@ func (v *view) withoutIdle() (*system.System, []model.ElementID) {
 		return v.at(circuit.Nominal), nil
 	}
 	d := *v.d
-	d.Symptoms, d.Requirements = nil, nil // they only look on
+	d.Symptoms, d.Requirements, d.Notices = nil, nil, nil // they only look on
 	d.Elements, d.Contacts = slices.Clone(d.Elements), slices.Clone(d.Contacts)
 	for _, id := range idle {
 		d.Elements[id].Closed = model.False
