@@ -23,6 +23,8 @@ type Options struct {
 	Memo *circuit.Memo
 	// MaxFaults bounds the groups of faults that are tried; 0: no bound.
 	MaxFaults int
+	// Brief leaves the changes out of a table.
+	Brief bool
 	// MaxPairs bounds the pairs of faults that are tried for one requirement; 0: DefaultPairs.
 	MaxPairs int
 }

@@ -3,6 +3,7 @@ package fault
 import (
 	"context"
 	"errors"
+	"slices"
 	"sync"
 
 	"pintle/checker/circuit"
@@ -17,6 +18,9 @@ type Effect struct {
 	Name  string
 	Text  string // what a symptom says
 	Moves []diag.Line
+	// Drive sets what the moves set, without the fault; Inexact lists what it can't do.
+	Drive   model.Drive
+	Inexact []string
 }
 
 // Row is what one group of faults of the same effect does, with everything at its nominal
@@ -27,6 +31,8 @@ type Row struct {
 	Claims []Effect
 	// Symptoms show with the fault, and not while nothing fails.
 	Symptoms []Effect
+	// Changes are what stands otherwise with the fault, by operating states; nil where Options.Brief.
+	Changes []Change
 	// Opens are the fuses that may open first for a short, by path; Amps is the current of
 	// the short, in A, with everything switched on that can be at once; 0: it shorts nothing
 	// then.
@@ -146,6 +152,8 @@ func (s *Sweep) try(ctx context.Context, row *Row, claims, symptoms []int) error
 		e := Effect{Name: name, Text: text}
 		if v.Trace != nil {
 			e.Moves = sys.Lines(v.Trace)
+			e.Drive, e.Inexact = sys.AsDrive(v.Trace, "moves")
+			e.Drive.Steps = slices.DeleteFunc(e.Drive.Steps, func(t model.Step) bool { return len(t.Faults) > 0 })
 		}
 		return e
 	}
@@ -198,6 +206,15 @@ func (s *Sweep) try(ctx context.Context, row *Row, claims, symptoms []int) error
 	}
 	if plain.Shorted != nil {
 		if row.Beyond, err = plain.burning(ctx); err != nil {
+			return err
+		}
+	}
+	if !s.opts.Brief {
+		whole, err := plain.whole(ctx, s.opts)
+		if err != nil {
+			return err
+		}
+		if row.Changes, err = plain.changesIn(ctx, whole); err != nil {
 			return err
 		}
 	}

@@ -110,6 +110,7 @@ func faultsText(out io.Writer, t *Faults, moves bool) {
 		if r.Beyond {
 			line(6, "no fuse in the way surely opens: what comes after the short is not judged")
 		}
+		changes(line, r.Changes)
 		effects(line, "no longer holds", r.Claims, moves)
 		effects(line, "shows", r.Symptoms, moves)
 		for _, o := range r.Open {
@@ -169,6 +170,29 @@ func effects(line func(int, string, ...any), how string, es []fault.Effect, move
 	}
 }
 
+// changes says what stands otherwise, by operating states.
+func changes(line func(int, string, ...any), cs []fault.Change) {
+	last := ""
+	for _, c := range cs {
+		where := "with " + c.When
+		switch c.When {
+		case "always":
+			where = "always"
+		case "":
+			where = "in some states"
+		}
+		if where != last {
+			line(6, "%s:", where)
+			last = where
+		}
+		if c.Lost {
+			line(10, "no longer %s", c.What)
+		} else {
+			line(10, "now %s", c.What)
+		}
+	}
+}
+
 // effectJSON and the like are the form of the output.
 type effectJSON struct {
 	Name  string   `json:"name"`
@@ -176,11 +200,18 @@ type effectJSON struct {
 	Moves []string `json:"moves,omitempty"`
 }
 
+type changeJSON struct {
+	What string `json:"what"`
+	How  string `json:"how"`
+	When string `json:"when,omitempty"`
+}
+
 type rowJSON struct {
 	Faults    []string     `json:"faults"`
 	Steps     []string     `json:"steps"`
 	Tried     bool         `json:"tried"`
 	Silent    bool         `json:"silent"`
+	Changes   []changeJSON `json:"changes,omitempty"`
 	Claims    []effectJSON `json:"fails"`
 	Symptoms  []effectJSON `json:"shows"`
 	Amps      float64      `json:"short_amps,omitempty"`
@@ -209,6 +240,13 @@ func rowOf(r *fault.Row) rowJSON {
 	j := rowJSON{
 		Faults: words(r.Faults), Tried: r.Tried, Silent: r.Silent() && !r.Beyond && !r.Unprotected, Claims: list(r.Claims), Symptoms: list(r.Symptoms),
 		Amps: r.Amps, Opens: r.Opens, Bare: r.Unprotected, Beyond: r.Beyond, Undecided: r.Open,
+	}
+	for _, c := range r.Changes {
+		how := "now"
+		if c.Lost {
+			how = "no longer"
+		}
+		j.Changes = append(j.Changes, changeJSON{c.What, how, c.When})
 	}
 	for i := range r.Faults {
 		j.Steps = append(j.Steps, r.Faults[i].Step())

@@ -21,6 +21,7 @@ import (
 func faultsCommand(std stdio) *cobra.Command {
 	var as, of, symptom, claim string
 	var limit time.Duration
+	var brief bool
 	forms := []string{"text", "json", "csv"}
 	c := &cobra.Command{
 		Use:   "faults [flags] FILE…",
@@ -71,7 +72,7 @@ Exit status: 0, or 2 if something could not be read.`,
 				if d.Bench {
 					continue
 				}
-				t, err := tableOf(ctx, std, d, of)
+				t, err := tableOf(ctx, std, d, of, brief)
 				if err != nil {
 					return err
 				}
@@ -91,13 +92,14 @@ Exit status: 0, or 2 if something could not be read.`,
 	c.Flags().StringVar(&symptom, "symptom", "", "the faults that bring this symptom about, by `name`")
 	c.Flags().StringVar(&claim, "claim", "", "the faults with which this requirement does not hold, by `name`")
 	c.Flags().DurationVar(&limit, "time", 0, "stop after this `time` (60s, 5m) and say what was not tried")
+	c.Flags().BoolVar(&brief, "brief", false, "only requirements, symptoms and fuses: not what changes in which operating state")
 	complete(c, "as", oneOf(forms))
 	return c
 }
 
 // tableOf tries the faults of one design.
-func tableOf(ctx context.Context, std stdio, d *model.Design, of string) (report.Faults, error) {
-	s := fault.NewSweep(d, fault.Options{Memo: circuit.NewMemo()})
+func tableOf(ctx context.Context, std stdio, d *model.Design, of string, brief bool) (report.Faults, error) {
+	s := fault.NewSweep(d, fault.Options{Memo: circuit.NewMemo(), Brief: brief})
 	var only func(*fault.Fault) bool
 	if of != "" {
 		only = func(f *fault.Fault) bool { return f.Subject == of || strings.HasPrefix(f.Subject, of+".") }
