@@ -97,7 +97,11 @@ func (w *Woven) protectBoth(ctx context.Context, base *model.Design, ids []model
 	if err != nil {
 		return err
 	}
-	w.Unprotected = at.bare
+	if p.own {
+		at.cut()
+	} else {
+		w.Unprotected = at.bare
+	}
 	d.Memories = fused.Memories
 	for _, i := range fuses {
 		e := &d.Elements[base.Fuses[i].Element]

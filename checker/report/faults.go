@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"pintle/checker/diagnose"
 	"pintle/checker/fault"
 	"pintle/lang/diag"
 	"pintle/lang/escape"
@@ -21,6 +22,8 @@ type Faults struct {
 	Design  *model.Design
 	Rows    []fault.Row
 	LeftOut []fault.LeftOut
+	// Plan is how to find which of the faults it is that bring a symptom about; nil: not asked.
+	Plan *diagnose.Plan
 }
 
 // Only keeps the rows in which a requirement fails or a symptom shows, of each where it is
@@ -83,6 +86,9 @@ func faultsText(out io.Writer, t *Faults, moves bool) {
 		title += ", " + t.Design.Name
 	}
 	line(0, "%s: single faults", title)
+	if t.Plan != nil {
+		planText(out, t)
+	}
 	last, tried, open, silent := "", 0, 0, 0
 	for i := range t.Rows {
 		r := &t.Rows[i]
@@ -222,11 +228,16 @@ type rowJSON struct {
 	Undecided []string     `json:"undecided,omitempty"`
 }
 
+// faultsVersion is that of the form of the output: it grows when a field changes what it means.
+const faultsVersion = 2
+
 type tableJSON struct {
+	Version int             `json:"version"`
 	Title   string          `json:"title"`
 	Design  string          `json:"design,omitempty"`
 	Faults  []rowJSON       `json:"faults"`
 	LeftOut []fault.LeftOut `json:"left_out,omitempty"`
+	Plan    *planJSON       `json:"plan,omitempty"`
 }
 
 func rowOf(r *fault.Row) rowJSON {
@@ -269,7 +280,7 @@ func faultsJSON(out io.Writer, tables []Faults) error {
 	doc := []tableJSON{}
 	for i := range tables {
 		t := &tables[i]
-		j := tableJSON{Title: t.Design.Title, Design: t.Design.Name, Faults: []rowJSON{}, LeftOut: t.LeftOut}
+		j := tableJSON{Title: t.Design.Title, Design: t.Design.Name, Faults: []rowJSON{}, LeftOut: t.LeftOut, Plan: planOf(t), Version: faultsVersion}
 		for k := range t.Rows {
 			j.Faults = append(j.Faults, rowOf(&t.Rows[k]))
 		}

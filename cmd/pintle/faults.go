@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"pintle/checker/circuit"
+	"pintle/checker/diagnose"
 	"pintle/checker/fault"
 	"pintle/checker/report"
 	"pintle/checker/rules"
@@ -32,7 +33,8 @@ symptoms show, which fuse opens, and which faults nothing tells of, with
 everything at its nominal value.
 
 With --symptom it lists the faults that bring a symptom about, those with the
-fewest moves first, and how to get there.
+fewest moves first, and how to get there; and where to put the meter to find
+which of them it is: the place, the state, what to expect with each.
 
 Exit status: 0, or 2 if something could not be read.`,
 		Example: `  pintle faults lamps.pintle
@@ -80,6 +82,11 @@ Exit status: 0, or 2 if something could not be read.`,
 			}
 			for i := range tables {
 				tables[i].Only(claim, symptom)
+				if symptom != "" {
+					if tables[i].Plan, err = diagnose.Symptom(ctx, tables[i].Design, tables[i].Rows, symptom); err != nil && ctx.Err() == nil {
+						return err
+					}
+				}
 			}
 			if err := report.WriteFaults(std.out, as, tables, symptom != "" || claim != "" || of != ""); err != nil {
 				return err
