@@ -30,9 +30,10 @@
 // it has blown the short does not bite; how far the volts collapse in that moment, and
 // what lets go for it, is left out. Where no fuse opens the current flows on, as it does in a
 // drive, and what the solution then shows is what is judged; the verdict names the fault as
-// unprotected. Where it turns on what else is switched on whether one opens, or where the volts
-// that the short leaves make hardware switch without end, or where the design can short itself besides, what happens after the short is left
-// out of the verdict, which names the fault as beyond it.
+// unprotected. Where it turns on what else is switched on whether one opens, where the volts that
+// the short leaves make hardware switch without end, or where the design can short itself
+// besides, what happens after the short is left out of the verdict, which names the fault as
+// beyond it.
 //
 // A fuse through which loads draw so much opens too, with a fault or without; see [Protect].
 //

@@ -21,6 +21,6 @@ func Group() rule.Group {
 		Name:     "faults",
 		Title:    "Single faults",
 		Fixtures: pages.Fixtures(),
-		Rules:    []rule.Rule{faultViolatesRequirement(), faultLeftOut(), symptomUnexplained(), exceptionIdle(), faultUnnoticed()},
+		Rules:    []rule.Rule{faultViolatesRequirement(), faultLeftOut(), symptomUnexplained(), exceptionIdle(), faultUnnoticed(), faultSilent(), weldUnseen(), openMeansGo()},
 	}
 }
