@@ -137,7 +137,7 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 	if err != nil {
 		return err
 	}
-	w.flows(after, own)
+	w.flows(after)
 	// A fuse that no short and no load makes open is no more than a piece of the wire: the others
 	// are looked at once more without it.
 	opening := slices.DeleteFunc(slices.Clone(fuses), func(i int) bool { return before.fuse[i] == nil && after.fuse[i] == nil })
@@ -151,7 +151,7 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 			if memories, before, after, err = w.opening(ctx, fuses, over, faulty, joins, own, memory); err != nil {
 				return err
 			}
-			w.flows(after, own)
+			w.flows(after)
 		}
 	}
 	d.Memories = memories
@@ -224,8 +224,8 @@ func (w *Woven) opening(ctx context.Context, fuses, over []int, faulty *circuit.
 }
 
 // flows lets the current of a short that no fuse opens flow on, unless that is to be left out.
-func (w *Woven) flows(after *opening, own bool) {
-	if w.cut || own { // beside a short of the design's own it is not followed which fuse opens then
+func (w *Woven) flows(after *opening) {
+	if w.cut || w.protection.own { // beside a short of the design's own it is not followed which fuse opens then
 		after.cut()
 		return
 	}
