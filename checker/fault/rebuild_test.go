@@ -85,7 +85,7 @@ func TestRebuilt(t *testing.T) {
 				continue
 			}
 			for i := range d.Requirements {
-				got, err := woven.possible(ctx, woven.Of(d.Requirements[i].A), true)
+				got, err := woven.PossibleHere(ctx, system.On(woven.Of(d.Requirements[i].A)))
 				require.NoError(t, err)
 				want, err := fresh.PossibleHere(ctx, system.On(again.Requirements[i].A))
 				require.NoError(t, err)
