@@ -286,6 +286,53 @@ func (s *System) ReachableContacts(ctx context.Context, island circuit.IslandID,
 	return list, all && f.Err() == nil, f.Err()
 }
 
+// Idle reports whether a setting decides nothing in the whole design: no memory, mode, timer,
+// contact, passage, result or claim tells any two of its positions apart. What could not be read
+// is taken to tell them apart.
+func (s *System) Idle(ctx context.Context, id model.SettingID) (bool, error) {
+	v := s.SettingVar(id)
+	if s.d.Settings[id].Broken || v < 0 || !s.whole() {
+		return false, nil
+	}
+	var exprs []*logic.Expr
+	seen := map[*logic.Expr]bool{}
+	failed := error(nil)
+	s.eachCond(func(c *model.Cond) {
+		if failed != nil || c == nil {
+			return
+		}
+		m, err := s.meaning(ctx, c)
+		if err != nil {
+			failed = err
+			return
+		}
+		if !seen[m.expr] && slices.Contains(m.expr.Vars(), v) {
+			seen[m.expr] = true
+			exprs = append(exprs, m.expr)
+		}
+	})
+	if failed != nil {
+		return false, failed
+	}
+	// The shortest first: one that tells two positions apart is enough.
+	slices.SortStableFunc(exprs, func(a, b *logic.Expr) int { return len(a.Vars()) - len(b.Vars()) })
+	for _, e := range exprs {
+		f, err := logic.NewForest(s.space, logic.ForestOptions{Order: e.Vars(), MaxNodes: s.opts.MaxNodes})
+		if err != nil {
+			return false, err
+		}
+		f.Watch(ctx)
+		r := f.And(f.Of(e), f.Valid())
+		first := f.Fix(r, v, 0)
+		for p := 1; p < s.space.Size(v); p++ {
+			if f.Fix(r, v, p) != first || f.Err() != nil {
+				return false, ctx.Err()
+			}
+		}
+	}
+	return true, nil
+}
+
 // SamePositions lists the pairs of positions of a setting between which nothing in the
 // whole design can tell: no memory, mode, timer, contact, passage, result or claim. What
 // could not be read gives none.

@@ -32,8 +32,7 @@ func findIdleSettings(p *rule.Pass) {
 	spoken := v.spokenOf()
 	for i := range v.d.Settings {
 		k := &v.d.Settings[i]
-		n := len(k.Positions)
-		if k.Broken || k.Used == 0 || n < 2 {
+		if k.Broken || k.Used == 0 || len(k.Positions) < 2 {
 			continue // one that nobody names is reported as unused
 		}
 		named := slices.ContainsFunc(idle, func(id model.ElementID) bool { return mentions(v.d.Elements[id].Closed, model.SettingID(i)) })
@@ -41,9 +40,9 @@ func findIdleSettings(p *rule.Pass) {
 			p.Clear(k.Path) // it stands for something that the claims are about
 			continue
 		}
-		same, err := s.SamePositions(p.Ctx, model.SettingID(i))
+		nothing, err := s.Idle(p.Ctx, model.SettingID(i))
 		p.StopOn(err)
-		if len(same) < n*(n-1)/2 {
+		if !nothing {
 			p.Clear(k.Path)
 			continue
 		}
