@@ -40,7 +40,11 @@ func (x *explainer) electricCause(c *model.Cond, want bool, depth int) {
 			found = append(found, k)
 		}
 	}
-	if found = w.best(found); found == nil {
+	if found = w.best(found); w.more && w.alike() &&
+		!slices.ContainsFunc(found, func(k cause) bool { return k.plain }) {
+		found = nil // both ends are joined to the same: a stray current from elsewhere is no cure
+	}
+	if len(found) == 0 {
 		found = w.pair(all)
 	}
 	for i, k := range found {
@@ -51,7 +55,7 @@ func (x *explainer) electricCause(c *model.Cond, want bool, depth int) {
 		x.switchCause(k, depth+1)
 	}
 	blocked := w.more && w.diode(depth+1)
-	if found == nil && !blocked {
+	if len(found) == 0 && !blocked {
 		w.unmoved(depth + 1)
 	}
 }

@@ -25,7 +25,7 @@ func (w *cure) unmoved(depth int) {
 		w.path(depth)
 		return
 	}
-	if w.drops(depth) {
+	if !w.alike() && w.drops(depth) {
 		return
 	}
 	told := false
@@ -40,6 +40,9 @@ func (w *cure) unmoved(depth int) {
 		}
 	}
 }
+
+// alike reports whether metal joins both ends to the same, feed or earth.
+func (w *cure) alike() bool { return len(w.was) == 2 && w.was[0] == w.was[1] && w.was[0] != 0 }
 
 // path tells what is made in the current path through what is measured, or on the way from
 // the rail that a node is joined to.
