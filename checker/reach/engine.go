@@ -6,7 +6,6 @@ import (
 	"errors"
 	"math"
 	"slices"
-	"sync/atomic"
 
 	"pintle/checker/logic"
 )
@@ -24,7 +23,6 @@ type Engine struct {
 	ringed [][]logic.Var           // what rings gives, once it was asked
 	gone   uint64                  // nodes made by models that were forgotten
 	ends   uint64                  // how many nodes may have been made in all; see Allow
-	told   uint64                  // nodes made that the budget knows of
 }
 
 // keptModels bounds the compiled parts that an Engine remembers.
@@ -72,39 +70,11 @@ func (e *Engine) Allow(n uint64) (end func()) {
 
 // left is how many nodes Allow leaves.
 func (e *Engine) left() uint64 {
-	left := e.ends
-	if left != math.MaxUint64 {
-		left -= min(left, e.Made())
+	if e.ends == math.MaxUint64 {
+		return e.ends
 	}
-	if b := e.opts.Budget; b != nil {
-		made := e.Made()
-		left = min(left, b.spend(made-e.told))
-		e.told = made
-	}
-	return left
+	return e.ends - min(e.ends, e.Made())
 }
-
-// Budget bounds the work of several engines together, in decision nodes. Questions asked when
-// it is spent are Undecided. It is safe for concurrent use.
-type Budget struct {
-	most, made atomic.Uint64
-}
-
-// NewBudget makes one of so many decision nodes.
-func NewBudget(nodes uint64) *Budget {
-	b := &Budget{}
-	b.most.Store(nodes)
-	return b
-}
-
-// spend counts nodes and returns how many are left.
-func (b *Budget) spend(nodes uint64) uint64 {
-	most, made := b.most.Load(), b.made.Add(nodes)
-	return most - min(most, made)
-}
-
-// Made counts the nodes that engines have told of: all but those of the last question of each.
-func (b *Budget) Made() uint64 { return b.made.Load() }
 
 // System is what the engine works on, without nil expressions.
 func (e *Engine) System() *System { return e.sys }

@@ -173,8 +173,6 @@ type Options struct {
 	// MaxWork bounds the decision nodes made for one question; 0: 100 million,
 	// some twenty seconds' worth.
 	MaxWork uint64
-	// Budget bounds the decision nodes made for all questions together; nil: no bound.
-	Budget *Budget
 	// MaxZones bounds the timed states of an exact search in time; 0: 20000.
 	MaxZones int
 	// MaxTraces bounds the traces that are tried against time before that
