@@ -131,7 +131,7 @@ func (d *drawing) sensed(b *box) {
 	b.open = d.add(variable{name: "shorted", sort: fixed, size: 2 * marks, starts: []int{0}})
 	value := func(x string) int {
 		if s := n.at(x); s.live(pin) || s.grounded(pin) {
-			if n.rides {
+			if n.driven {
 				panic(unsaid{})
 			}
 			if at := int(x[b.open]); at < 2*marks-1 {

@@ -326,7 +326,7 @@ func differDrives(choices *tape, sum *rideTally) (text, how string) {
 		}
 	}()
 	d := draw(choices, true)
-	d.net.rides = true
+	d.net.rides, d.net.driven = true, true
 	d.drives()
 	text = d.text()
 	found, err := check(text)

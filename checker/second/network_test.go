@@ -19,6 +19,7 @@ type network struct {
 	burnt    int                  // the variable that tells that something has burnt
 	solid    bool                 // no fuse blows and no wire burns
 	rides    bool                 // nothing burns: a short is what it is
+	driven   bool                 // one run: what is open has no value
 }
 
 type fuse struct {

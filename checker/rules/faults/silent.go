@@ -1,7 +1,10 @@
 package faults
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
+	"strings"
 
 	"pintle/checker/fault"
 	"pintle/checker/rule"
@@ -54,13 +57,17 @@ func untold(p *rule.Pass, only func(*fault.Fault) bool, says func(*fault.Fault) 
 	got, err := p.Faults().Untold(p.Ctx, only)
 	p.StopOn(err)
 	for i := range got {
-		f := &got[i].Faults[0]
+		// The one of the shortest name stands for all, whatever the order of the text.
+		alike := slices.SortedStableFunc(slices.Values(got[i].Faults), func(a, b fault.Fault) int {
+			return cmp.Or(cmp.Compare(len(a.Subject), len(b.Subject)), strings.Compare(a.Words, b.Words))
+		})
+		f := &alike[0]
 		if got[i].Open != "" {
 			p.Undecided(f.Place, f.Subject, got[i].Open)
 			continue
 		}
 		out := diag.Finding{Place: f.Place, Subject: f.Subject, Message: says(f), Help: help}
-		for _, x := range got[i].Faults[1:] {
+		for _, x := range alike[1:] {
 			out.Related = append(out.Related, diag.Related{Place: x.Place, Note: x.Words + ", which does the same"})
 		}
 		p.Report(out)
