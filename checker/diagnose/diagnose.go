@@ -44,6 +44,9 @@ type Plan struct {
 	Steps float64
 	// Alike are suspects, by index, that no measurement tells apart.
 	Alike [][]int
+	// Unknown are suspects, by index, of which no reading is known: the moves that show the
+	// symptom can't be driven with them, or they short what nothing protects.
+	Unknown []int
 	// Left counts suspects beyond those that are told apart.
 	Left int
 }
@@ -191,13 +194,16 @@ func stateOf(d *model.Design, v *model.Drive) string {
 	return strings.Join(words, ", ")
 }
 
-// split divides suspects by what a measurement shows; nil where it is not known of one.
+// split divides suspects by what a measurement shows. One of which that is not known stays a
+// suspect whatever it shows.
 func (p *Plan) split(m int, among []int) (out []Outcome) {
-	sorted := slices.Clone(among)
 	v := p.Measurements[m].Volts
-	for _, i := range sorted {
+	var sorted, unknown []int
+	for _, i := range among {
 		if math.IsNaN(v[i]) {
-			return nil
+			unknown = append(unknown, i)
+		} else {
+			sorted = append(sorted, i)
 		}
 	}
 	slices.SortStableFunc(sorted, func(a, b int) int { return cmp.Compare(v[a], v[b]) })
@@ -211,6 +217,7 @@ func (p *Plan) split(m int, among []int) (out []Outcome) {
 		out[n].Suspects = append(out[n].Suspects, i)
 	}
 	for i := range out {
+		out[i].Suspects = append(out[i].Suspects, unknown...)
 		slices.Sort(out[i].Suspects)
 	}
 	return out
@@ -219,9 +226,13 @@ func (p *Plan) split(m int, among []int) (out []Outcome) {
 // order builds the tests: each time the measurement after which the fewest faults are
 // expected to be left, then keeps the measurements that are used.
 func (p *Plan) order() {
-	all := make([]int, len(p.Suspects))
-	for i := range all {
-		all[i] = i
+	var all []int
+	for i := range p.Suspects {
+		if slices.ContainsFunc(p.Measurements, func(m Measurement) bool { return !math.IsNaN(m.Volts[i]) }) {
+			all = append(all, i)
+		} else {
+			p.Unknown = append(p.Unknown, i)
+		}
 	}
 	p.First = p.next(all, 1, float64(len(all)))
 	var used []int

@@ -11,6 +11,7 @@ import (
 	"pintle/checker/diagnose"
 	"pintle/checker/fault"
 	"pintle/lang/elaborate"
+	"pintle/lang/model"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -78,4 +79,31 @@ func TestWhereToMeasure(t *testing.T) {
 	}
 	assert.Greater(t, p.Steps, 1.0)
 	assert.Less(t, p.Steps, 4.0)
+}
+
+// One suspect that can't be driven, so that no reading is known of it, does not keep the
+// others from being told apart.
+func TestOneUnknownHidesNothing(t *testing.T) {
+	read := elaborate.Elaborate(context.Background(), syntax.Parse(source.NewFile("lamp.pintle", lamp), nil), nil)
+	d := read.Designs[0]
+	s := fault.NewSweep(d, fault.Options{})
+	rows, err := s.Table(t.Context(), nil, nil)
+	require.NoError(t, err)
+	whole, err := diagnose.Symptom(t.Context(), d, rows, "dark")
+	require.NoError(t, err)
+	k := slices.IndexFunc(rows, func(r fault.Row) bool {
+		return slices.ContainsFunc(r.Symptoms, func(e fault.Effect) bool { return e.Name == "dark" })
+	})
+	require.GreaterOrEqual(t, k, 0)
+	rows[k].Faults = slices.Clone(rows[k].Faults)
+	strange := rows[k].Faults[0]
+	strange.Actions = slices.Clone(strange.Actions)
+	strange.Actions[0].Mode = model.FaultSilent // of what is no sender: nothing can be driven with it
+	rows[k].Faults = append(rows[k].Faults, strange)
+	p, err := diagnose.Symptom(t.Context(), d, rows, "dark")
+	require.NoError(t, err)
+	require.NotNil(t, p.First)
+	require.Len(t, p.Unknown, 1)
+	assert.Equal(t, strange.Words, p.Suspects[p.Unknown[0]].Words)
+	assert.InDelta(t, whole.Steps, p.Steps, 1e-9)
 }

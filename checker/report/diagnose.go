@@ -37,6 +37,7 @@ func planText(out io.Writer, t *Faults) {
 	fmt.Fprintln(out)
 	if p.First == nil {
 		line(0, "no measurement of volts against ground tells the faults below apart")
+		unknown(line, p)
 		return
 	}
 	line(0, "Where to put the meter (volts against ground; %.1f measurements on the average):", p.Steps)
@@ -62,6 +63,14 @@ func planText(out io.Writer, t *Faults) {
 	for _, a := range p.Alike {
 		line(2, "not told apart by volts: %s", suspects(p, a))
 	}
+	unknown(line, p)
+}
+
+// unknown names the faults of which the plan says nothing.
+func unknown(line func(int, string, ...any), p *diagnose.Plan) {
+	if len(p.Unknown) > 0 {
+		line(2, "not known what a meter shows with: %s", suspects(p, p.Unknown))
+	}
 	if p.Left > 0 {
 		line(2, "%d more faults that bring it about are not told apart here", p.Left)
 	}
@@ -82,6 +91,7 @@ type planJSON struct {
 	Expected     float64     `json:"expected_measurements"`
 	First        *testJSON   `json:"first,omitempty"`
 	Alike        [][]string  `json:"not_told_apart,omitempty"`
+	Unknown      []string    `json:"not_known,omitempty"`
 }
 
 type meterJSON struct {
@@ -143,5 +153,6 @@ func planOf(t *Faults) *planJSON {
 	for _, a := range p.Alike {
 		j.Alike = append(j.Alike, named(p, a))
 	}
+	j.Unknown = named(p, p.Unknown)
 	return j
 }

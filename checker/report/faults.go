@@ -107,14 +107,8 @@ func faultsText(out io.Writer, t *Faults, moves bool) {
 			continue
 		}
 		tried++
-		if r.Amps > 0 {
-			line(6, "%s", protection(r))
-		}
-		if r.Unprotected {
-			line(6, "unprotected: no fuse opens, the current flows until something burns")
-		}
-		if r.Beyond {
-			line(6, "no fuse in the way surely opens: what comes after the short is not judged")
+		if said := protection(r); said != "" {
+			line(6, "%s", said)
 		}
 		changes(line, r.Changes)
 		effects(line, "no longer holds", r.Claims, moves)
@@ -148,16 +142,26 @@ func words(fs []fault.Fault) []string {
 	return out
 }
 
-// protection says which fuse opens for a short.
+// protection says which fuse opens for a short, or what the lack of one means; empty for what
+// is no short.
 func protection(r *fault.Row) string {
-	amps := unit.Format(r.Amps, unit.Current)
-	switch len(r.Opens) {
-	case 0:
-		return "short of " + amps + " with all switched on: no fuse surely opens"
-	case 1:
-		return "short of " + amps + " with all switched on: " + r.Opens[0] + " opens (selective)"
+	said := "short"
+	if r.Amps > 0 {
+		said = "short of " + unit.Format(r.Amps, unit.Current) + " with all switched on"
 	}
-	return "short of " + amps + " with all switched on: " + strings.Join(r.Opens, " or ") + " opens (not selective)"
+	switch {
+	case r.Unprotected:
+		return said + ": unprotected, no fuse opens and the current flows until something burns"
+	case r.Beyond:
+		return said + ": no fuse in the way surely opens, and what comes after is not judged"
+	case r.Amps <= 0:
+		return ""
+	case len(r.Opens) == 0:
+		return said + ": no fuse surely opens"
+	case len(r.Opens) == 1:
+		return said + ": " + r.Opens[0] + " opens first"
+	}
+	return said + ": " + strings.Join(r.Opens, " or ") + " opens first, not selective"
 }
 
 func effects(line func(int, string, ...any), how string, es []fault.Effect, moves bool) {
@@ -178,23 +182,29 @@ func effects(line func(int, string, ...any), how string, es []fault.Effect, move
 
 // changes says what stands otherwise, by operating states.
 func changes(line func(int, string, ...any), cs []fault.Change) {
-	last := ""
+	var order []string
+	by := map[string][]fault.Change{}
 	for _, c := range cs {
-		where := "with " + c.When
-		switch c.When {
+		if by[c.When] == nil {
+			order = append(order, c.When)
+		}
+		by[c.When] = append(by[c.When], c)
+	}
+	for _, when := range order {
+		where := "with " + when
+		switch when {
 		case "always":
 			where = "always"
 		case "":
 			where = "in some states"
 		}
-		if where != last {
-			line(6, "%s:", where)
-			last = where
-		}
-		if c.Lost {
-			line(10, "no longer %s", c.What)
-		} else {
-			line(10, "now %s", c.What)
+		line(6, "%s:", where)
+		for _, c := range by[when] {
+			if c.Lost {
+				line(10, "no longer %s", c.What)
+			} else {
+				line(10, "now %s", c.What)
+			}
 		}
 	}
 }

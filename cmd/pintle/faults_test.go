@@ -33,7 +33,7 @@ func TestFaults(t *testing.T) {
 	folder := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "fan.pintle"), []byte(heaterFan), 0o600))
 	text := pintle(t, folder, "faults", "--of", "W1", "fan.pintle")
-	assert.Contains(t, text, "F2 opens (selective)")
+	assert.Contains(t, text, "with all switched on: F2 opens first")
 	assert.Contains(t, text, "shows: no_clock (the clock stands)")
 	assert.NotContains(t, text, "fan_runs", "the fan runs on")
 	assert.Contains(t, text, "maker's instructions and local rules")
