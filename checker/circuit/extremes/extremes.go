@@ -168,7 +168,6 @@ type box struct {
 
 	drops []float64 // volts of the branches, as dc.Trial wants them
 	left  int       // solutions that may be made
-	meter bool
 }
 
 // axis is one number of the first degree: what it moves, in V a V, and half of its width.
