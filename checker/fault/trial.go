@@ -298,7 +298,7 @@ func stands(t *system.Trace, w *Woven) bool {
 	return w.trigger == model.None || slices.ContainsFunc(t.Vars, func(v logic.Var) bool { return triggered(t, w, v) && t.Last()[v] == 1 })
 }
 
-// comes tells whether a step is that in which a fault comes.
+// comes reports whether a step is that in which a fault comes.
 func comes(t *system.Trace, w *Woven, st *reach.Step) bool {
 	return st.Move.Kind == reach.MoveInput && triggered(t, w, st.Move.Var)
 }

@@ -16,7 +16,7 @@ import (
 // something else: the test that needs them is skipped, and fails in CI.
 func TestWhatIsNotMeantIsMissing(t *testing.T) {
 	if runtime.GOOS == "windows" {
-		t.Skip("the programs here are scripts of a Unix shell")
+		outside.Missing(t, "the programs here are scripts of a Unix shell")
 	}
 	dir := t.TempDir()
 	for name, script := range map[string]string{

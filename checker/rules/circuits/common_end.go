@@ -12,7 +12,7 @@ import (
 )
 
 // felt is the share of the highest supply below which volts across a consumer tell nothing of
-// where it finds its earth: a trickle by way of others. Common practice, no source.
+// where it finds its earth: a trickle through others. Common practice, no source.
 const felt = 0.05
 
 // common looks at a consumer with metal from a plus at one end (or to a minus) whose
