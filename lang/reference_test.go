@@ -1,5 +1,5 @@
 // Package lang_test holds the lists of the reference, lang/README.md, against the tables
-// that they repeat. What the reference says of kinds and clauses is held by lang/kinds.
+// that they repeat. What the reference says of kinds and clauses is held by lang/schema.
 package lang_test
 
 import (
@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/unit"
 )
 
@@ -65,5 +65,5 @@ func TestEveryColourIsListed(t *testing.T) {
 	for _, m := range quoted.FindAllStringSubmatch(list, -1) {
 		listed = append(listed, m[1])
 	}
-	assert.Equal(t, kinds.Colours(), listed)
+	assert.Equal(t, schema.Colours(), listed)
 }

@@ -19,7 +19,7 @@ import (
 
 	"pintle/checker/rule"
 	"pintle/checker/run"
-	"pintle/checker/settings"
+	"pintle/checker/run/settings"
 	"pintle/lang/diag"
 	"pintle/lang/source"
 	"pintle/lang/syntax"

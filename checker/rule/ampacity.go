@@ -1,6 +1,6 @@
 package rule
 
-import "pintle/checker/circuit"
+import "pintle/checker/engine/circuit"
 
 // Ampacity is the table that rates wires by their cross-section: that of the settings, or
 // the one that holds without any.

@@ -5,11 +5,11 @@ import (
 	"errors"
 	"slices"
 
-	"pintle/checker/circuit"
-	"pintle/checker/drive"
-	"pintle/checker/fault"
-	"pintle/checker/fluid"
-	"pintle/checker/system"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/fault"
+	"pintle/checker/engine/fluid"
+	"pintle/checker/engine/scenario"
+	"pintle/checker/engine/system"
 	"pintle/lang/model"
 )
 
@@ -94,8 +94,8 @@ func (p *Pass) Verdict(i int) system.Verdict {
 // DriveRun is one drive of the design, run at one pace.
 type DriveRun struct {
 	Drive int // index in Design.Drives
-	Pace  drive.Pace
-	*drive.Result
+	Pace  scenario.Pace
+	*scenario.Result
 	// Err tells why the run could not be finished; drive.ErrHunts among others.
 	Err error
 }
@@ -106,11 +106,11 @@ type DriveRun struct {
 func (p *Pass) Drives() []DriveRun { return need(p, drives) }
 
 func runDrives(p *Pass) made[[]DriveRun] {
-	paces := []drive.Pace{drive.Middle}
+	paces := []scenario.Pace{scenario.Middle}
 	if slices.ContainsFunc(p.Design.Timers, func(t model.Timer) bool {
 		return slices.ContainsFunc(t.Cases, func(c model.TimerCase) bool { return c.Min != c.Max })
 	}) {
-		paces = append(paces, drive.Shortest, drive.Longest)
+		paces = append(paces, scenario.Shortest, scenario.Longest)
 	}
 	var out []DriveRun
 	for i := range p.Design.Drives {
@@ -119,7 +119,7 @@ func runDrives(p *Pass) made[[]DriveRun] {
 			continue
 		}
 		for _, pace := range paces {
-			r, err := drive.Run(p.Ctx, p.Design, d, drive.Options{Pace: pace})
+			r, err := scenario.Run(p.Ctx, p.Design, d, scenario.Options{Pace: pace})
 			if p.Ctx.Err() != nil {
 				return made[[]DriveRun]{err: p.Ctx.Err()}
 			}

@@ -1,8 +1,8 @@
 package rule
 
 import (
-	"pintle/checker/fault"
-	"pintle/checker/system"
+	"pintle/checker/engine/fault"
+	"pintle/checker/engine/system"
 	"pintle/lang/model"
 )
 

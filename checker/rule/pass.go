@@ -4,9 +4,9 @@ import (
 	"context"
 	"fmt"
 
-	"pintle/checker/circuit"
-	"pintle/checker/settings"
-	"pintle/checker/system"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/system"
+	"pintle/checker/run/settings"
 	"pintle/lang/diag"
 	"pintle/lang/elaborate"
 	"pintle/lang/model"

@@ -9,7 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"pintle/checker/evidence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rules"
 )
 

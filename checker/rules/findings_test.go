@@ -14,10 +14,10 @@ import (
 
 	"pintle/checker/checktest"
 	"pintle/checker/checktest/golden"
-	"pintle/checker/report"
 	"pintle/checker/rule"
 	"pintle/checker/rules"
 	"pintle/checker/run"
+	"pintle/checker/run/report"
 	"pintle/lang/diag"
 )
 

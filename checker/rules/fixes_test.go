@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/checktest"
-	"pintle/checker/circuit"
+	"pintle/checker/engine/circuit"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/model"

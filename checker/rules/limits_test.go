@@ -14,7 +14,7 @@ import (
 	"pintle/checker/rule"
 	"pintle/checker/rules"
 	"pintle/checker/run"
-	"pintle/checker/settings"
+	"pintle/checker/run/settings"
 	"pintle/lang/diag"
 	"pintle/lang/source"
 	"pintle/lang/syntax"

@@ -16,11 +16,11 @@ import (
 
 	"pintle/checker/checktest"
 	"pintle/checker/checktest/soak"
-	"pintle/checker/evidence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/checker/rules"
 	"pintle/checker/run"
-	"pintle/checker/settings"
+	"pintle/checker/run/settings"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/source"

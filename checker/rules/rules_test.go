@@ -11,7 +11,7 @@ import (
 	"pintle/checker/checktest"
 	"pintle/checker/checktest/golden"
 	"pintle/checker/rules"
-	"pintle/checker/settings"
+	"pintle/checker/run/settings"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )

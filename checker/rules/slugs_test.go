@@ -14,10 +14,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"pintle/checker/accept"
 	"pintle/checker/rule"
 	"pintle/checker/rules"
-	"pintle/checker/settings"
+	"pintle/checker/run/accept"
+	"pintle/checker/run/settings"
 	"pintle/lang/elaborate"
 )
 

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"slices"
 
-	"pintle/checker/files"
+	"pintle/checker/run/files"
 	"pintle/lang/diag"
 	"pintle/lang/elaborate"
 	"pintle/lang/model"

@@ -9,8 +9,8 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/checker/files"
-	"pintle/checker/settings"
+	"pintle/checker/run/files"
+	"pintle/checker/run/settings"
 )
 
 // Extension of the files that a walk looks for.

@@ -9,8 +9,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"pintle/checker/files"
-	"pintle/checker/settings"
+	"pintle/checker/run/files"
+	"pintle/checker/run/settings"
 )
 
 var tree = fstest.MapFS{

@@ -8,9 +8,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"pintle/checker/accept"
 	"pintle/checker/rule"
-	"pintle/checker/settings"
+	"pintle/checker/run/accept"
+	"pintle/checker/run/settings"
 	"pintle/lang/diag"
 	"pintle/lang/elaborate"
 	"pintle/lang/model"

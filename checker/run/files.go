@@ -4,7 +4,7 @@ import (
 	"context"
 	"io/fs"
 
-	"pintle/checker/files"
+	"pintle/checker/run/files"
 )
 
 // InFS makes Files of a file system, whose root is where relative names start.

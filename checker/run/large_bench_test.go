@@ -8,7 +8,7 @@ import (
 
 	"pintle/checker/rules"
 	"pintle/checker/run"
-	"pintle/checker/settings"
+	"pintle/checker/run/settings"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )

@@ -6,7 +6,7 @@ import (
 	"errors"
 	"sync"
 
-	"pintle/checker/files"
+	"pintle/checker/run/files"
 	"pintle/lang/elaborate"
 	"pintle/lang/source"
 	"pintle/lang/syntax"

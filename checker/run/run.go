@@ -16,9 +16,9 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
-	"pintle/checker/circuit"
-	"pintle/checker/files"
-	"pintle/checker/settings"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/run/files"
+	"pintle/checker/run/settings"
 	"pintle/lang/diag"
 	"pintle/lang/syntax"
 )

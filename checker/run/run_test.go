@@ -13,8 +13,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"pintle/checker/files"
 	"pintle/checker/rule"
+	"pintle/checker/run/files"
 	"pintle/lang/diag"
 	"pintle/lang/source"
 	"pintle/lang/syntax"

@@ -5,12 +5,12 @@ import (
 	"errors"
 	"math/big"
 
-	"pintle/checker/claim"
-	"pintle/checker/drive"
-	"pintle/checker/fault"
-	"pintle/checker/reach"
+	"pintle/checker/engine/fault"
+	"pintle/checker/engine/reach"
+	"pintle/checker/engine/scenario"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/claim"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/model"
 )
 
@@ -80,7 +80,7 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 func (s *Summary) drives(d *model.Design, runs []rule.DriveRun) {
 	failed, open := map[int]bool{}, map[int]string{}
 	for _, r := range runs {
-		failed[r.Drive] = failed[r.Drive] || r.Err != nil && errors.Is(r.Err, drive.ErrHunts) || len(r.Failures) > 0
+		failed[r.Drive] = failed[r.Drive] || r.Err != nil && errors.Is(r.Err, scenario.ErrHunts) || len(r.Failures) > 0
 		switch {
 		case r.Err != nil && open[r.Drive] == "":
 			open[r.Drive] = r.Err.Error()

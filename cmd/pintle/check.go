@@ -8,13 +8,13 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"pintle/checker/files"
-	"pintle/checker/report"
 	"pintle/checker/rule"
 	"pintle/checker/rules"
 	"pintle/checker/run"
+	"pintle/checker/run/files"
+	"pintle/checker/run/report"
 	"pintle/lang/diag"
-	"pintle/lang/near"
+	"pintle/lang/spelling"
 )
 
 func checkCommand(std stdio) *cobra.Command {
@@ -141,7 +141,7 @@ func known(c *rule.Catalogue, names []string) error {
 }
 
 func noSuchRule(c *rule.Catalogue, name string) error {
-	if nearest := near.Best(name, slices.Values(c.Names())); nearest != "" {
+	if nearest := spelling.Best(name, slices.Values(c.Names())); nearest != "" {
 		return fmt.Errorf("no rule is called %q; the nearest is %q", name, nearest)
 	}
 	return fmt.Errorf("no rule is called %q; `pintle rules` lists them", name)

@@ -9,14 +9,14 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"pintle/checker/circuit"
-	"pintle/checker/diagnose"
-	"pintle/checker/fault"
-	"pintle/checker/report"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/fault"
+	"pintle/checker/question/diagnose"
 	"pintle/checker/rules"
 	"pintle/checker/run"
+	"pintle/checker/run/report"
 	"pintle/lang/model"
-	"pintle/lang/near"
+	"pintle/lang/spelling"
 )
 
 func faultsCommand(std stdio) *cobra.Command {
@@ -156,7 +156,7 @@ func asked(flag, name string, designs []*model.Design) error {
 // noSuch says that nothing has a name, with the nearest that something has.
 func noSuch(flag, name string, have []string) error {
 	what := map[string]string{"symptom": "symptom", "claim": "requirement", "of": "thing that can fail"}[flag]
-	if nearest := near.Best(name, slices.Values(have)); nearest != "" {
+	if nearest := spelling.Best(name, slices.Values(have)); nearest != "" {
 		return fmt.Errorf("no %s is called %q; the nearest is %q", what, name, nearest)
 	}
 	return fmt.Errorf("no %s is called %q", what, name)

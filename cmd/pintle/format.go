@@ -10,10 +10,10 @@ import (
 	"github.com/rogpeppe/go-internal/diff"
 	"github.com/spf13/cobra"
 
-	"pintle/checker/files"
-	"pintle/checker/report"
 	"pintle/checker/rules"
 	"pintle/checker/run"
+	"pintle/checker/run/files"
+	"pintle/checker/run/report"
 	"pintle/lang/diag"
 	"pintle/lang/escape"
 	"pintle/lang/format"

@@ -13,7 +13,7 @@ import (
 	"syscall"
 	"time"
 
-	"pintle/checker/files"
+	"pintle/checker/run/files"
 	"pintle/lang/escape"
 )
 

@@ -7,7 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"pintle/lang/near"
+	"pintle/lang/spelling"
 )
 
 // rootCommand makes the command with all its verbs.
@@ -36,7 +36,7 @@ standard input.`,
 					verbs = append(verbs, v.Name())
 				}
 			}
-			if nearest := near.Best(args[0], slices.Values(verbs)); nearest != "" {
+			if nearest := spelling.Best(args[0], slices.Values(verbs)); nearest != "" {
 				return fmt.Errorf("there is no verb %q; the nearest is %q", args[0], nearest)
 			}
 			return fmt.Errorf("there is no verb %q; there is %s", args[0], strings.Join(verbs, ", "))

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/unit"
 )
 
@@ -40,7 +40,7 @@ func Vocabulary() Words {
 			}
 		}
 	}
-	for _, k := range kinds.All() {
+	for _, k := range schema.All() {
 		w.Kinds = append(w.Kinds, k.Name)
 		for _, f := range k.Forms {
 			for _, e := range f.Elems {
@@ -54,7 +54,7 @@ func Vocabulary() Words {
 			}
 		}
 	}
-	w.Colours = append(kinds.Colours(), "dark", "light")
+	w.Colours = append(schema.Colours(), "dark", "light")
 	for _, u := range unit.AllUnits() {
 		w.Units = append(w.Units, u.Spellings()...)
 	}

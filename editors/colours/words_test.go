@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/checktest/golden"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -34,7 +34,7 @@ func TestFiles(t *testing.T) {
 // TestVocabulary holds the words against what the language reads.
 func TestVocabulary(t *testing.T) {
 	w := Vocabulary()
-	for _, k := range kinds.All() {
+	for _, k := range schema.All() {
 		assert.Contains(t, w.Kinds, k.Name)
 		for _, f := range k.Forms {
 			for _, e := range f.Elems {

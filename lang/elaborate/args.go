@@ -5,10 +5,10 @@ import (
 	"slices"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
-	"pintle/lang/near"
+	"pintle/lang/schema"
+	"pintle/lang/spelling"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -48,7 +48,7 @@ type argument struct {
 
 // takesType is what a `takes` line asks for.
 func takesType(d *name.Def) (argKind, unit.Dim) {
-	c := d.Stmt.Clause(kinds.TakesType)
+	c := d.Stmt.Clause(schema.TakesType)
 	if c == nil {
 		return argUnknown, unit.None
 	}
@@ -76,7 +76,7 @@ func (b *builder) takeArgs(y *body, part *name.Def, given []syntax.NamedArg, at 
 	for i := range given {
 		g := &given[i]
 		d := part.Inner.Own(g.Name.Text)
-		if d == nil || d.Kind != kinds.Takes {
+		if d == nil || d.Kind != schema.Takes {
 			b.noSuchArgument(from, part, g)
 			continue
 		}
@@ -95,7 +95,7 @@ func (b *builder) takeArgs(y *body, part *name.Def, given []syntax.NamedArg, at 
 	}
 	for i := range part.Inner.Items {
 		it := &part.Inner.Items[i]
-		if it.Stmt.Kind.ID != kinds.Takes || b.holds(it.Guard, y) != isTrue {
+		if it.Stmt.Kind.ID != schema.Takes || b.holds(it.Guard, y) != isTrue {
 			continue
 		}
 		for _, d := range it.Defs {
@@ -128,10 +128,10 @@ func (b *builder) takeOne(y *body, part, d *name.Def, g *syntax.NamedArg, at dia
 
 // defaultArg is the `unless said` of a `takes` line as if it had been given.
 func defaultArg(d *name.Def) *syntax.NamedArg {
-	if c := d.Stmt.Clause(kinds.TakesDefaultWhen); c != nil {
+	if c := d.Stmt.Clause(schema.TakesDefaultWhen); c != nil {
 		return &syntax.NamedArg{Name: syntax.Word{Text: d.Name}, Cond: c.Cond("cond"), Span: c.Span}
 	}
-	c := d.Stmt.Clause(kinds.TakesDefault)
+	c := d.Stmt.Clause(schema.TakesDefault)
 	if c == nil {
 		return nil
 	}
@@ -270,7 +270,7 @@ func (b *builder) countArg(y *body, ref *syntax.Ref, into *argument) int {
 func (b *builder) noSuchArgument(from *body, part *name.Def, g *syntax.NamedArg) {
 	names := map[string]bool{}
 	for _, d := range part.Inner.Defs {
-		if d.Kind == kinds.Takes {
+		if d.Kind == schema.Takes {
 			names[d.Name] = true
 		}
 	}
@@ -286,7 +286,7 @@ func (b *builder) noSuchArgument(from *body, part *name.Def, g *syntax.NamedArg)
 	} else {
 		f.Help = "it takes " + listOf(sorted)
 	}
-	didYouMean(&f, near.Best(g.Name.Text, slices.Values(sorted)))
+	didYouMean(&f, spelling.Best(g.Name.Text, slices.Values(sorted)))
 	b.report(from, nil, f)
 }
 
@@ -316,7 +316,7 @@ func (b *builder) missingArgument(y *body, part, d *name.Def, at diag.Place, fro
 // takePlaceholders lets a part that nothing puts in place take something unknown.
 func (b *builder) takePlaceholders(y *body) {
 	for _, d := range y.scope.Defs {
-		if d.Kind != kinds.Takes {
+		if d.Kind != schema.Takes {
 			continue
 		}
 		kind, _ := takesType(d)
@@ -391,7 +391,7 @@ func (b *builder) linkArg(a *argument) {
 // statesOf is the scope of the positions of what a path leads to, looking through the
 // arguments that stand for it; nil where it has none.
 func (b *builder) statesOf(t thing) *name.Scope {
-	if t.def.Kind != kinds.Takes || t.home == nil {
+	if t.def.Kind != schema.Takes || t.home == nil {
 		return t.def.Inner
 	}
 	if x := t.home.ents[t.def.Index]; x.what == anArg {

@@ -5,9 +5,9 @@ import (
 	"strconv"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -161,7 +161,7 @@ func (e *elaboration) buildBench(part, bench *name.Def, choice []int, called str
 	p := b.partAlone(part)
 	around := b.newBody(bench.Inner, p, model.None, "")
 	p.caller = around
-	if c := bench.Stmt.Clause(kinds.BenchWith); c != nil {
+	if c := bench.Stmt.Clause(schema.BenchWith); c != nil {
 		b.takeArgs(p, part, c.NamedArgs("args"), bench.NamePlace, around)
 	} else {
 		b.takeArgs(p, part, nil, bench.NamePlace, around)
@@ -261,7 +261,7 @@ func (b *builder) lost(y *body, list []*syntax.Stmt) {
 				i.Path, i.Name, i.NamePlace = y.prefix+names[0].Text, names[0].Text, st.Place(names[0].Span)
 			}
 			b.d.Incomplete = append(b.d.Incomplete, i)
-		case st.Kind.ID == kinds.Only:
+		case st.Kind.ID == schema.Only:
 			b.lost(y, st.Body)
 		}
 	}
@@ -271,7 +271,7 @@ func (b *builder) lost(y *body, list []*syntax.Stmt) {
 // together is not known.
 func torn(st *syntax.Stmt) bool {
 	switch st.Kind.ID {
-	case kinds.Chart, kinds.Timer, kinds.Result, kinds.Modes, kinds.Bands:
+	case schema.Chart, schema.Timer, schema.Result, schema.Modes, schema.Bands:
 		return tornRows(st.Body)
 	}
 	return false
@@ -279,7 +279,7 @@ func torn(st *syntax.Stmt) bool {
 
 func tornRows(rows []*syntax.Stmt) bool {
 	return slices.ContainsFunc(rows, func(st *syntax.Stmt) bool {
-		return st.Kind == nil || st.Broken || st.Kind.ID == kinds.Only && tornRows(st.Body)
+		return st.Kind == nil || st.Broken || st.Kind.ID == schema.Only && tornRows(st.Body)
 	})
 }
 

@@ -5,9 +5,9 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -21,17 +21,17 @@ func (b *builder) claim(y *body) {
 		}
 		st := it.Stmt
 		switch st.Kind.ID {
-		case kinds.Bands:
+		case schema.Bands:
 			if len(it.Defs) > 0 {
 				if x := y.ents[it.Defs[0].Index]; x.what == aBands {
 					b.claimBands(y, it, int(x.id))
 				}
 			}
 			continue
-		case kinds.Accept:
+		case schema.Accept:
 			b.accept(y, st)
 			continue
-		case kinds.Shows:
+		case schema.Shows:
 			b.shows(y, st)
 			continue
 		}
@@ -49,17 +49,17 @@ func (b *builder) claim(y *body) {
 		}
 		taken[key] = d
 		switch st.Kind.ID {
-		case kinds.Assume:
+		case schema.Assume:
 			b.assumption(y, st, d)
-		case kinds.Require:
+		case schema.Require:
 			b.requirement(y, st, d)
-		case kinds.Drive:
+		case schema.Drive:
 			b.drive(y, st, d)
-		case kinds.Symptom:
+		case schema.Symptom:
 			b.symptom(y, st, d)
-		case kinds.Noticed:
+		case schema.Noticed:
 			b.noticed(y, st, d)
-		case kinds.Fault:
+		case schema.Fault:
 			b.fault(y, st, d)
 		}
 	}
@@ -75,22 +75,22 @@ func headText(st *syntax.Stmt) string {
 
 func (b *builder) symptom(y *body, st *syntax.Stmt, d *name.Def) {
 	s := model.Symptom{Info: b.info(y, d), Text: headText(st), Cond: model.Unknown}
-	if c := st.Clause(kinds.SymptomWhen); c != nil {
+	if c := st.Clause(schema.SymptomWhen); c != nil {
 		s.Cond = b.condition(scene{y: y, owner: &s.Info}, c, "cond")
 		b.noMomentsAsked(y, s.Cond)
 	}
 	b.d.Symptoms = append(b.d.Symptoms, s)
 }
 
-var assumptionForms = map[kinds.FormID]model.AssumptionKind{
-	kinds.AssumeNever: model.AssumeNever, kinds.AssumeAlways: model.AssumeAlways,
-	kinds.AssumeFalls: model.AssumeFalls, kinds.AssumeRises: model.AssumeRises, kinds.AssumeMoves: model.AssumeMoves,
+var assumptionForms = map[schema.FormID]model.AssumptionKind{
+	schema.AssumeNever: model.AssumeNever, schema.AssumeAlways: model.AssumeAlways,
+	schema.AssumeFalls: model.AssumeFalls, schema.AssumeRises: model.AssumeRises, schema.AssumeMoves: model.AssumeMoves,
 }
 
-var requireForms = map[kinds.FormID]model.RequireKind{
-	kinds.RequireNever: model.Never, kinds.RequireAlways: model.Always, kinds.RequirePossible: model.Possible,
-	kinds.RequireApart: model.Apart, kinds.RequireWithin: model.Within, kinds.RequireWhenever: model.Whenever,
-	kinds.RequireRepeats: model.Repeats, kinds.RequireRepeatsWhenever: model.Repeats,
+var requireForms = map[schema.FormID]model.RequireKind{
+	schema.RequireNever: model.Never, schema.RequireAlways: model.Always, schema.RequirePossible: model.Possible,
+	schema.RequireApart: model.Apart, schema.RequireWithin: model.Within, schema.RequireWhenever: model.Whenever,
+	schema.RequireRepeats: model.Repeats, schema.RequireRepeatsWhenever: model.Repeats,
 }
 
 func (b *builder) assumption(y *body, st *syntax.Stmt, d *name.Def) {
@@ -167,9 +167,9 @@ func (b *builder) requirement(y *body, st *syntax.Stmt, d *name.Def) {
 			continue
 		}
 		switch c.Form.ID {
-		case kinds.RequireDespite, kinds.RequireDespiteBut, kinds.RequireDespiteTwo, kinds.RequireDespiteNamed:
+		case schema.RequireDespite, schema.RequireDespiteBut, schema.RequireDespiteTwo, schema.RequireDespiteNamed:
 			r.Despite, r.DespitePlace = true, st.Place(c.Span)
-			r.With.Two = c.Form.ID == kinds.RequireDespiteTwo
+			r.With.Two = c.Form.ID == schema.RequireDespiteTwo
 			if c.Faults("faults") != nil {
 				b.naming = append(b.naming, naming{y: y, clause: c, requirement: len(b.d.Requirements), notice: model.None})
 			}
@@ -195,7 +195,7 @@ func (b *builder) requirement(y *body, st *syntax.Stmt, d *name.Def) {
 			r.B = b.condition(s, c, "whenever")
 			r.A = b.condition(s, c, "cond")
 		case model.Repeats:
-			if c.Form.ID == kinds.RequireRepeatsWhenever {
+			if c.Form.ID == schema.RequireRepeatsWhenever {
 				r.B = b.condition(s, c, "whenever")
 			}
 			r.A = b.condition(s, c, "cond")
@@ -238,7 +238,7 @@ func (b *builder) shows(y *body, st *syntax.Stmt) {
 
 // accept notes that one finding on one thing was accepted.
 func (b *builder) accept(y *body, st *syntax.Stmt) {
-	because := st.Clause(kinds.AcceptBecause)
+	because := st.Clause(schema.AcceptBecause)
 	if because == nil || because.Text("reason") == nil || st.Broken {
 		return
 	}
@@ -250,18 +250,18 @@ func (b *builder) accept(y *body, st *syntax.Stmt) {
 		})
 		return
 	}
-	if c := st.Clause(kinds.AcceptUntil); c != nil {
+	if c := st.Clause(schema.AcceptUntil); c != nil {
 		if d := c.Date("date"); d != nil {
 			a.Until = fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Day)
 		}
 	}
-	if c := st.Clause(kinds.AcceptOn); c != nil {
+	if c := st.Clause(schema.AcceptOn); c != nil {
 		path, ok := b.pathOf(y, c.Ref("thing"))
 		if !ok {
 			return
 		}
 		a.On = path
-	} else if !st.Has(kinds.AcceptOnDesign) {
+	} else if !st.Has(schema.AcceptOnDesign) {
 		return
 	}
 	b.d.Acceptances = append(b.d.Acceptances, a)

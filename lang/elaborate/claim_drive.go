@@ -5,9 +5,9 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -16,7 +16,7 @@ func (b *builder) drive(y *body, st *syntax.Stmt, d *name.Def) {
 	v := model.Drive{Info: b.info(y, d), Text: headText(st), After: model.None}
 	meant := true
 	v.Broken = v.Broken || lostRow(st.Body)
-	for _, c := range st.All(kinds.DriveWith) {
+	for _, c := range st.All(schema.DriveWith) {
 		r := c.Ref("option")
 		t, ok := b.resolve(y, r)
 		switch {
@@ -37,11 +37,11 @@ func (b *builder) drive(y *body, st *syntax.Stmt, d *name.Def) {
 	}
 	// What a drive that is meant for other options speaks of may not be there with these.
 	if meant {
-		b.eachRow(y, st.Body, kinds.Step, func(step *syntax.Stmt) {
+		b.eachRow(y, st.Body, schema.Step, func(step *syntax.Stmt) {
 			v.Steps = append(v.Steps, b.step(y, step, &v.Info, len(v.Steps)+1))
 		})
 	}
-	if c := st.Clause(kinds.DriveFrom); c != nil {
+	if c := st.Clause(schema.DriveFrom); c != nil {
 		b.afters = append(b.afters, after{y, c.Ref("drive"), len(b.d.Drives)})
 	}
 	b.d.Drives = append(b.d.Drives, v)
@@ -50,7 +50,7 @@ func (b *builder) drive(y *body, st *syntax.Stmt, d *name.Def) {
 // lostRow tells whether a step was lost: nobody knows what it would have done.
 func lostRow(rows []*syntax.Stmt) bool {
 	return slices.ContainsFunc(rows, func(st *syntax.Stmt) bool {
-		return st.Kind == nil || st.Kind.ID == kinds.Only && lostRow(st.Body)
+		return st.Kind == nil || st.Kind.ID == schema.Only && lostRow(st.Body)
 	})
 }
 
@@ -68,7 +68,7 @@ func (b *builder) chainDrives() {
 		at := diag.Place{File: a.y.scope.File.Src, Span: a.ref.Span}
 		d := (*name.Def)(nil)
 		for z := a.y; z != nil && d == nil; z = z.outer {
-			d = z.scope.Claim(a.ref.String(), kinds.Drive)
+			d = z.scope.Claim(a.ref.String(), schema.Drive)
 		}
 		found := model.None
 		for i := range b.d.Drives {
@@ -146,35 +146,35 @@ func (b *builder) stepClause(y *body, st *syntax.Stmt, c clause, s *model.Step) 
 		s.Sees = append(s.Sees, model.See{Cond: k, When: when, Once: once, Place: st.Place(c.Span), Text: b.written(y, c, k)})
 	}
 	switch c.Form.ID {
-	case kinds.StepSetPosition:
+	case schema.StepSetPosition:
 		return b.setPosition(y, st, c, s)
-	case kinds.StepSetValue:
+	case schema.StepSetValue:
 		return b.setValue(y, st, c, s)
-	case kinds.StepRamp:
+	case schema.StepRamp:
 		return b.ramp(y, st, c, s)
-	case kinds.StepWait:
+	case schema.StepWait:
 		q, ok := b.quantity(y, c, "time")
 		s.Wait = q.Value.Float64()
 		return ok
-	case kinds.StepSeeOnce:
+	case schema.StepSeeOnce:
 		see(model.Once, b.condition(in, c, "once"))
-	case kinds.StepSeeThroughout:
+	case schema.StepSeeThroughout:
 		see(model.Throughout, nil)
-	case kinds.StepSeeEnd, kinds.StepSee:
+	case schema.StepSeeEnd, schema.StepSee:
 		see(model.AtEnd, nil)
-	case kinds.StepFail:
+	case schema.StepFail:
 		a, ok := b.failure(y, st, c)
 		if !ok {
 			return false
 		}
 		s.Faults = append(s.Faults, a)
-	case kinds.StepSwap:
+	case schema.StepSwap:
 		a, ok := b.swap(y, st, c)
 		if !ok {
 			return false
 		}
 		s.Faults = append(s.Faults, a)
-	case kinds.StepMend:
+	case schema.StepMend:
 		r := c.Ref("thing")
 		t, ok := b.resolveAnything(y, r)
 		if !ok {
@@ -285,7 +285,7 @@ func (b *builder) ramp(y *body, st *syntax.Stmt, c clause, s *model.Step) bool {
 }
 
 // supplySlot is what a supply may be set to: it may be flat.
-var supplySlot = &kinds.Slot{Role: "volts", Type: kinds.SlotQuantity, Dims: []unit.Dim{unit.Voltage}, Limit: kinds.FromZero}
+var supplySlot = &schema.Slot{Role: "volts", Type: schema.SlotQuantity, Dims: []unit.Dim{unit.Voltage}, Limit: schema.FromZero}
 
 // reaches reports a value that a quantity never has.
 func (b *builder) reaches(y *body, c clause, q *model.Quantity, v unit.Value) bool {

@@ -4,9 +4,9 @@ import (
 	"fmt"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -20,9 +20,9 @@ func (b *builder) fault(y *body, st *syntax.Stmt, d *name.Def) {
 		var a model.FaultAction
 		ok := false
 		switch c.Form.ID {
-		case kinds.FaultSwap:
+		case schema.FaultSwap:
 			a, ok = b.swap(y, st, c)
-		case kinds.FaultFail:
+		case schema.FaultFail:
 			a, ok = b.failure(y, st, c)
 		}
 		if ok {

@@ -4,9 +4,9 @@ import (
 	"slices"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -31,7 +31,7 @@ func (b *builder) nameFaults() {
 		r := &b.d.Requirements[n.requirement]
 		found, ok := b.namedFaults(n.y, n.clause)
 		r.Broken = r.Broken || !ok
-		if n.clause.Form.ID == kinds.RequireDespiteBut {
+		if n.clause.Form.ID == schema.RequireDespiteBut {
 			r.With.But = found
 		} else {
 			r.With.Only = found
@@ -84,7 +84,7 @@ func (b *builder) declaredFault(y *body, r *syntax.Ref, out model.NamedFault) (m
 	out.Words = r.String()
 	var d *name.Def
 	for z := y; z != nil && d == nil; z = z.outer {
-		d = z.scope.Claim(out.Words, kinds.Fault)
+		d = z.scope.Claim(out.Words, schema.Fault)
 	}
 	for i := range b.d.Faults {
 		if f := &b.d.Faults[i]; d != nil && f.NamePlace == d.NamePlace {

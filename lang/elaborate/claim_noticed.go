@@ -2,9 +2,9 @@ package elaborate
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -27,7 +27,7 @@ func (b *builder) noticed(y *body, st *syntax.Stmt, d *name.Def) {
 			continue
 		}
 		switch c.Form.ID {
-		case kinds.NoticedAny, kinds.NoticedAnyBut:
+		case schema.NoticedAny, schema.NoticedAnyBut:
 			n.FaultsPlace = st.Place(c.Span)
 			t, ok := b.resolveAnything(y, c.Ref("thing"))
 			if i := b.infoOf(t.entity); ok && i != nil {
@@ -41,16 +41,16 @@ func (b *builder) noticed(y *body, st *syntax.Stmt, d *name.Def) {
 			if c.Faults("faults") != nil {
 				b.naming = append(b.naming, naming{y: y, clause: c, notice: at})
 			}
-		case kinds.NoticedFaults, kinds.NoticedSymptom:
-			if c.Form.ID == kinds.NoticedFaults {
+		case schema.NoticedFaults, schema.NoticedSymptom:
+			if c.Form.ID == schema.NoticedFaults {
 				n.FaultsPlace = st.Place(c.Span)
 			}
 			b.naming = append(b.naming, naming{y: y, clause: c, notice: at})
-		case kinds.NoticedShows:
+		case schema.NoticedShows:
 			either(&n.Shows, b.condition(s, c, "cond"))
-		case kinds.NoticedRefuses:
+		case schema.NoticedRefuses:
 			either(&n.Refuses, b.condition(s, c, "cond"))
-		case kinds.NoticedBefore:
+		case schema.NoticedBefore:
 			n.Before = b.condition(s, c, "cond")
 		}
 	}
@@ -61,11 +61,11 @@ func (b *builder) noticed(y *body, st *syntax.Stmt, d *name.Def) {
 // nameNoticed finds the faults and the symptom that a clause of such a claim names.
 func (b *builder) nameNoticed(at naming) {
 	n := &b.d.Notices[at.notice]
-	if at.clause.Form.ID == kinds.NoticedSymptom {
+	if at.clause.Form.ID == schema.NoticedSymptom {
 		r := at.clause.Ref("symptom")
 		var d *name.Def
 		for z := at.y; z != nil && d == nil; z = z.outer {
-			d = z.scope.Claim(r.String(), kinds.Symptom)
+			d = z.scope.Claim(r.String(), schema.Symptom)
 		}
 		var names []string
 		for i := range b.d.Symptoms {
@@ -96,7 +96,7 @@ func (b *builder) nameNoticed(at naming) {
 	}
 	found, ok := b.namedFaults(at.y, at.clause)
 	n.Broken = n.Broken || !ok
-	if at.clause.Form.ID == kinds.NoticedAnyBut {
+	if at.clause.Form.ID == schema.NoticedAnyBut {
 		n.But = found
 	} else {
 		n.Only = found

@@ -5,9 +5,9 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
@@ -259,7 +259,7 @@ func (b *builder) compare(s scene, c *syntax.Cond, dim unit.Dim, make func(model
 }
 
 // betweenSlot is what `between` takes.
-var betweenSlot = &kinds.Slot{Role: "range", Type: kinds.SlotQuantity, Shape: kinds.Pair, Limit: kinds.Signed, Order: kinds.Rising}
+var betweenSlot = &schema.Slot{Role: "range", Type: schema.SlotQuantity, Shape: schema.Pair, Limit: schema.Signed, Order: schema.Rising}
 
 func (b *builder) testCompare(s scene, c *syntax.Cond, t thing) *model.Cond {
 	place := s.place(c.Span)
@@ -309,11 +309,11 @@ func (b *builder) position(y *body, d *name.Def, positions []string, w syntax.Wo
 func (b *builder) noSuchState(y *body, w syntax.Word, d *name.Def, states []string) {
 	word := "position"
 	switch d.Kind {
-	case kinds.Modes:
+	case schema.Modes:
 		word = "mode"
-	case kinds.Result:
+	case schema.Result:
 		word = "row"
-	case kinds.Bands:
+	case schema.Bands:
 		word = "band"
 	}
 	f := diag.Finding{

@@ -2,9 +2,9 @@ package elaborate
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -15,7 +15,7 @@ func (b *builder) decide(y *body) {
 			return
 		}
 		for _, d := range it.Defs {
-			if d.In != y.scope || isClaim(d.Kind) || d.Kind == kinds.Bench || d.Index >= len(y.ents) {
+			if d.In != y.scope || isClaim(d.Kind) || d.Kind == schema.Bench || d.Index >= len(y.ents) {
 				continue
 			}
 			b.decideThing(y, it, y.ents[d.Index])
@@ -28,7 +28,7 @@ func (b *builder) decideThing(y *body, it *name.Item, x entity) {
 	switch x.what {
 	case aSupply:
 		s := &b.d.Supplies[id]
-		if c := it.Stmt.Clause(kinds.SupplyWhile); c != nil {
+		if c := it.Stmt.Clause(schema.SupplyWhile); c != nil {
 			when := b.hardware(y, &s.Info, c)
 			s = &b.d.Supplies[id]
 			s.While = when
@@ -36,7 +36,7 @@ func (b *builder) decideThing(y *body, it *name.Item, x entity) {
 		}
 	case anOrigin:
 		o := &b.d.Origins[id]
-		if c := it.Stmt.Clause(kinds.OriginPresent); c != nil {
+		if c := it.Stmt.Clause(schema.OriginPresent); c != nil {
 			when := b.hardware(y, &o.Info, c)
 			b.d.Origins[id].Present = when
 		}
@@ -127,17 +127,17 @@ func (b *builder) decidePassage(y *body, it *name.Item, id int, hose bool) {
 	if p.A == model.None {
 		return
 	}
-	p.OneWay = it.Stmt.Has(kinds.PassageOneWay)
-	p.Clamped = it.Stmt.Has(kinds.HoseClamped)
+	p.OneWay = it.Stmt.Has(schema.PassageOneWay)
+	p.Clamped = it.Stmt.Has(schema.HoseClamped)
 	if hose {
 		return
 	}
-	if c := it.Stmt.Clause(kinds.PassagePasses); c != nil {
+	if c := it.Stmt.Clause(schema.PassagePasses); c != nil {
 		when := b.hardware(y, &p.Info, c)
 		b.d.Passages[id].Open = when
 		return
 	}
-	if !it.Stmt.Has(kinds.PassageAlways) {
+	if !it.Stmt.Has(schema.PassageAlways) {
 		p.Broken, p.Open = true, model.Unknown // the parser has said what is missing
 	}
 }
@@ -145,9 +145,9 @@ func (b *builder) decidePassage(y *body, it *name.Item, id int, hose bool) {
 // wirePassage finds the ports that a passage or hose lies between.
 func (b *builder) wirePassage(y *body, it *name.Item, id int, hose bool) bool {
 	p := &b.d.Passages[id]
-	form, from, to := kinds.PassageEnds, "a", "b"
+	form, from, to := schema.PassageEnds, "a", "b"
 	if hose {
-		form, from, to = kinds.HoseEnds, "from", "to"
+		form, from, to = schema.HoseEnds, "from", "to"
 	}
 	c := it.Stmt.Clause(form)
 	if c == nil {
@@ -165,7 +165,7 @@ func (b *builder) wirePassage(y *body, it *name.Item, id int, hose bool) bool {
 // join looks at what is joined when everything has its ends.
 func (b *builder) join(y *body) {
 	for _, it := range y.live {
-		if k := it.Stmt.Kind.ID; k != kinds.Passage && k != kinds.Hose || len(it.Defs) == 0 {
+		if k := it.Stmt.Kind.ID; k != schema.Passage && k != schema.Hose || len(it.Defs) == 0 {
 			continue
 		}
 		x := y.ents[it.Defs[0].Index]
@@ -195,7 +195,7 @@ func (b *builder) decideDriver(id int) {
 	v := b.d.Drivers[id]
 	o := b.sources[aDriver][id]
 	when := model.Unknown
-	if c := o.it.Stmt.Clause(kinds.DriverWhen); c != nil {
+	if c := o.it.Stmt.Clause(schema.DriverWhen); c != nil {
 		when = b.condition(b.in(o, &v.Info), c, "cond")
 		b.noMoments(o.y, when)
 	}
@@ -208,13 +208,13 @@ func (b *builder) decideDriver(id int) {
 
 func (b *builder) decideBeat(y *body, it *name.Item, id int) {
 	t := b.d.Beats[id]
-	on, ok1 := b.value(y, it.Stmt, kinds.BeatOn, "time")
-	off, ok2 := b.value(y, it.Stmt, kinds.BeatOff, "time")
+	on, ok1 := b.value(y, it.Stmt, schema.BeatOn, "time")
+	off, ok2 := b.value(y, it.Stmt, schema.BeatOff, "time")
 	if !ok1 || !ok2 {
 		t.Broken = true
 	}
 	t.On, t.Off = on.Float64(), off.Float64()
-	if c := it.Stmt.Clause(kinds.BeatWhile); c != nil {
+	if c := it.Stmt.Clause(schema.BeatWhile); c != nil {
 		t.While = b.condition(scene{y: y, owner: &t.Info, acts: y.controller != model.None}, c, "cond")
 		b.noMomentsAsked(y, t.While)
 	}
@@ -228,8 +228,8 @@ func (b *builder) decideTimer(y *body, it *name.Item, id int) {
 	t := b.d.Timers[id]
 	st := it.Stmt
 	s := scene{y: y, owner: &t.Info, acts: y.controller != model.None}
-	c := st.Clause(kinds.TimerRuns)
-	if f := st.Clause(kinds.TimerStarts); f != nil {
+	c := st.Clause(schema.TimerRuns)
+	if f := st.Clause(schema.TimerStarts); f != nil {
 		c, t.Starts = f, true
 	}
 	run := model.Unknown
@@ -237,7 +237,7 @@ func (b *builder) decideTimer(y *body, it *name.Item, id int) {
 		run = b.condition(s, c, "cond")
 	}
 	var stop *model.Cond
-	if c := st.Clause(kinds.TimerStops); c != nil {
+	if c := st.Clause(schema.TimerStops); c != nil {
 		stop = b.condition(s, c, "cond")
 	}
 	b.noMomentsAsked(y, run, stop)
@@ -251,7 +251,7 @@ func (b *builder) decideTimer(y *body, it *name.Item, id int) {
 
 // timerCases reads how long a timer lasts: one time, or rows by case.
 func (b *builder) timerCases(s scene, it *name.Item, t *model.Timer) []model.TimerCase {
-	lasts := it.Stmt.Clause(kinds.TimerLasts)
+	lasts := it.Stmt.Clause(schema.TimerLasts)
 	var cases []model.TimerCase
 	if lasts != nil {
 		if lo, hi, ok := b.duration(s.y, lasts.Quantity("time")); ok {
@@ -271,9 +271,9 @@ func (b *builder) timerCases(s scene, it *name.Item, t *model.Timer) []model.Tim
 	}
 	cases = cases[:0]
 	var otherwise *model.TimerCase
-	b.eachRow(s.y, it.Stmt.Body, kinds.TimerRow, func(st *syntax.Stmt) {
+	b.eachRow(s.y, it.Stmt.Body, schema.TimerRow, func(st *syntax.Stmt) {
 		row := model.TimerCase{Name: st.Name().Text, Place: st.Place(st.Line)}
-		c := st.Clause(kinds.TimerRowLasts)
+		c := st.Clause(schema.TimerRowLasts)
 		if c == nil {
 			t.Broken = true
 			return
@@ -284,14 +284,14 @@ func (b *builder) timerCases(s scene, it *name.Item, t *model.Timer) []model.Tim
 			return
 		}
 		row.Min, row.Max = lo, hi
-		if st.Has(kinds.TimerRowOtherwise) {
+		if st.Has(schema.TimerRowOtherwise) {
 			if otherwise != nil {
 				b.secondOtherwise(s.y, st, otherwise.Place)
 			}
 			otherwise = &row
 			return
 		}
-		if c := st.Clause(kinds.TimerRowWhen); c != nil {
+		if c := st.Clause(schema.TimerRowWhen); c != nil {
 			row.When = b.condition(s, c, "cond")
 		} else {
 			row.When = model.Unknown
@@ -311,7 +311,7 @@ func (b *builder) decideMachine(y *body, it *name.Item, id int) {
 	m := &b.d.Machines[id]
 	names := b.machineModes(id)
 	d := it.Defs[0]
-	if c := it.Stmt.Clause(kinds.ModesStart); c != nil && len(names) > 0 {
+	if c := it.Stmt.Clause(schema.ModesStart); c != nil && len(names) > 0 {
 		if p, ok := b.position(y, d, names, c.Word("mode"), d.Inner); ok {
 			m.Start = p
 		} else {
@@ -327,7 +327,7 @@ func (b *builder) decideMachine(y *body, it *name.Item, id int) {
 	}
 	s := scene{y: y, owner: &m.Info, acts: y.controller != model.None}
 	var out []model.Transition
-	b.eachRow(y, it.Stmt.Body, kinds.From, func(st *syntax.Stmt) {
+	b.eachRow(y, it.Stmt.Body, schema.From, func(st *syntax.Stmt) {
 		t, ok := b.transition(s, st, d, names)
 		if !ok {
 			b.d.Machines[id].Broken = true
@@ -364,7 +364,7 @@ func (b *builder) transition(s scene, st *syntax.Stmt, d *name.Def, names []stri
 		}
 	}
 	t.When = model.Unknown
-	if c := st.Clause(kinds.FromWhen); c != nil {
+	if c := st.Clause(schema.FromWhen); c != nil {
 		t.When = b.condition(s, c, "cond")
 	}
 	return t, ok

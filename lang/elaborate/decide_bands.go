@@ -2,9 +2,9 @@ package elaborate
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -56,7 +56,7 @@ func (w watched) atom(c model.Cmp, v unit.Value, place diag.Place) *model.Cond {
 // observe reads the thresholds of a body, before any condition can name them.
 func (b *builder) observe(y *body) {
 	for _, it := range y.live {
-		if it.Stmt.Kind.ID != kinds.Threshold {
+		if it.Stmt.Kind.ID != schema.Threshold {
 			continue
 		}
 		for _, d := range it.Defs {
@@ -80,7 +80,7 @@ func (b *builder) decideThreshold(y *body, it *name.Item, id int) {
 func (b *builder) readThreshold(y *body, it *name.Item, t *model.Threshold) bool {
 	st := it.Stmt
 	s := scene{y: y, owner: &t.Info, acts: y.controller != model.None}
-	c := st.Clause(kinds.ThresholdSubject)
+	c := st.Clause(schema.ThresholdSubject)
 	if c == nil {
 		return false
 	}
@@ -97,8 +97,8 @@ func (b *builder) readThreshold(y *body, it *name.Item, t *model.Threshold) bool
 		w = watched{quantity: model.None, reading: model.None, measure: &m, dim: dim}
 		ok = known
 	}
-	sets, sc, ok1 := b.edge(y, st, w.dim, ok, kinds.ThresholdSetsAt, kinds.ThresholdSetsAbove, kinds.ThresholdSetsBelow)
-	clears, cc, ok2 := b.edge(y, st, w.dim, ok && ok1, kinds.ThresholdClearsAt, kinds.ThresholdClearsAbove, kinds.ThresholdClearsBelow)
+	sets, sc, ok1 := b.edge(y, st, w.dim, ok, schema.ThresholdSetsAt, schema.ThresholdSetsAbove, schema.ThresholdSetsBelow)
+	clears, cc, ok2 := b.edge(y, st, w.dim, ok && ok1, schema.ThresholdClearsAt, schema.ThresholdClearsAbove, schema.ThresholdClearsBelow)
 	if !ok || !ok1 || !ok2 {
 		return false
 	}
@@ -114,14 +114,14 @@ func (b *builder) readThreshold(y *body, it *name.Item, t *model.Threshold) bool
 	}
 	mem := &b.d.Memories[t.Memory]
 	mem.Rules = []model.Rule{{From: []int{1}, To: 0, When: clear}, {From: []int{0}, To: 1, When: set}}
-	if st.Has(kinds.ThresholdStartsSet) {
+	if st.Has(schema.ThresholdStartsSet) {
 		mem.Start = 1
 	}
 	return true
 }
 
 // edge is the value at which a threshold sets or clears, with the clause that tells.
-func (b *builder) edge(y *body, st *syntax.Stmt, dim unit.Dim, check bool, forms ...kinds.FormID) (unit.Value, clause, bool) {
+func (b *builder) edge(y *body, st *syntax.Stmt, dim unit.Dim, check bool, forms ...schema.FormID) (unit.Value, clause, bool) {
 	for _, form := range forms {
 		c := st.Clause(form)
 		if c == nil {
@@ -138,19 +138,19 @@ func (b *builder) edge(y *body, st *syntax.Stmt, dim unit.Dim, check bool, forms
 
 // sides tells from which side a threshold sets and clears. `at` is the value itself
 // included, on the side that the other clause or the two values imply.
-func sides(sets unit.Value, sf kinds.FormID, clears unit.Value, cf kinds.FormID) (set, clear model.Cmp) {
+func sides(sets unit.Value, sf schema.FormID, clears unit.Value, cf schema.FormID) (set, clear model.Cmp) {
 	order, _ := sets.Cmp(clears)
 	rising := order >= 0
 	switch {
-	case sf == kinds.ThresholdSetsAbove || cf == kinds.ThresholdClearsBelow:
+	case sf == schema.ThresholdSetsAbove || cf == schema.ThresholdClearsBelow:
 		rising = true
-	case sf == kinds.ThresholdSetsBelow || cf == kinds.ThresholdClearsAbove:
+	case sf == schema.ThresholdSetsBelow || cf == schema.ThresholdClearsAbove:
 		rising = false
 	}
 	switch sf {
-	case kinds.ThresholdSetsAbove:
+	case schema.ThresholdSetsAbove:
 		set = model.Above
-	case kinds.ThresholdSetsBelow:
+	case schema.ThresholdSetsBelow:
 		set = model.Below
 	default:
 		set = model.AtMost
@@ -159,9 +159,9 @@ func sides(sets unit.Value, sf kinds.FormID, clears unit.Value, cf kinds.FormID)
 		}
 	}
 	switch cf {
-	case kinds.ThresholdClearsAbove:
+	case schema.ThresholdClearsAbove:
 		clear = model.Above
-	case kinds.ThresholdClearsBelow:
+	case schema.ThresholdClearsBelow:
 		clear = model.Below
 	default:
 		clear = model.AtLeast
@@ -183,13 +183,13 @@ func (b *builder) decideBands(id int) {
 	o := b.sources[aBands][id]
 	t := b.d.Bands[id]
 	s := b.in(o, &t.Info)
-	c := o.it.Stmt.Clause(kinds.BandsOver)
+	c := o.it.Stmt.Clause(schema.BandsOver)
 	var w watched
 	ok := c != nil
 	if ok {
 		w, ok = b.watch(s, c.Ref("quantity"))
 	}
-	if c := o.it.Stmt.Clause(kinds.BandsWhile); c != nil {
+	if c := o.it.Stmt.Clause(schema.BandsWhile); c != nil {
 		t.While = b.condition(s, c, "cond")
 		t.While = at(t.While, s.place(c.Span))
 	}
@@ -200,7 +200,7 @@ func (b *builder) decideBands(id int) {
 		t.Broken = true
 	}
 	i := 0
-	b.eachRow(o.y, o.it.Stmt.Body, kinds.Band, func(st *syntax.Stmt) {
+	b.eachRow(o.y, o.it.Stmt.Body, schema.Band, func(st *syntax.Stmt) {
 		if i < len(t.Bands) {
 			b.band(s, &t, i, st, w, ok)
 		}
@@ -218,8 +218,8 @@ func (b *builder) decideBands(id int) {
 
 func (b *builder) band(s scene, t *model.Bands, i int, st *syntax.Stmt, w watched, known bool) {
 	band := &t.Bands[i]
-	band.Keeps = st.Has(kinds.BandKeeps)
-	if c := st.Clause(kinds.BandEnters); c != nil {
+	band.Keeps = st.Has(schema.BandKeeps)
+	if c := st.Clause(schema.BandEnters); c != nil {
 		d := b.sources[aBands][b.bandsIndex(t)].it.Defs[0]
 		if p, ok := b.position(s.y, d, bandNamesOf(t), c.Word("band"), d.Inner); ok {
 			band.EntersAs = p
@@ -231,7 +231,7 @@ func (b *builder) band(s scene, t *model.Bands, i int, st *syntax.Stmt, w watche
 				Message: "`enters as` is said of bands that keep", Why: "a clause without effect hides what was meant", Help: "add `keeps`, or leave it out"})
 		}
 	}
-	c := st.Clause(kinds.BandRange)
+	c := st.Clause(schema.BandRange)
 	if c == nil {
 		band.Broken, t.Broken = true, true
 		return
@@ -334,7 +334,7 @@ func bandRules(t *model.Bands) []model.Rule {
 // claimBands lowers what must hold in each band.
 func (b *builder) claimBands(y *body, it *name.Item, id int) {
 	i := 0
-	b.eachRow(y, it.Stmt.Body, kinds.Band, func(st *syntax.Stmt) {
+	b.eachRow(y, it.Stmt.Body, schema.Band, func(st *syntax.Stmt) {
 		bands := b.d.Bands[id].Bands
 		if i >= len(bands) {
 			return
@@ -343,7 +343,7 @@ func (b *builder) claimBands(y *body, it *name.Item, id int) {
 		i++
 		var claims []*model.Cond
 		owner := bands[row].Info
-		for _, c := range st.All(kinds.BandClaim) {
+		for _, c := range st.All(schema.BandClaim) {
 			claims = append(claims, b.condition(scene{y: y, owner: &owner}, c, "cond"))
 		}
 		if len(claims) == 0 {

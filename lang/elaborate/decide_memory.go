@@ -2,9 +2,9 @@ package elaborate
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -32,7 +32,7 @@ func (b *builder) ownArmature(id model.CoilID) model.MemoryID {
 	pullDefault, dropDefault := coilDefaults(b.highest)
 	o := b.sources[aCoil][id]
 	volts, _ := unit.Lookup("V")
-	value := func(has bool, v unit.Value, form kinds.FormID, otherwise float64, what string) model.Param {
+	value := func(has bool, v unit.Value, form schema.FormID, otherwise float64, what string) model.Param {
 		if has {
 			p := model.Exactly(v.Float64())
 			if c := o.it.Stmt.Clause(form); c != nil {
@@ -50,8 +50,8 @@ func (b *builder) ownArmature(id model.CoilID) model.MemoryID {
 	case k.HasDrop && !k.HasPull:
 		pullDefault = max(pullDefault, k.DropOut.Float64())
 	}
-	pull := value(k.HasPull, k.PullIn, kinds.CoilPullsIn, pullDefault, "pull-in voltage")
-	drop := value(k.HasDrop, k.DropOut, kinds.CoilDropsOut, dropDefault, "drop-out voltage")
+	pull := value(k.HasPull, k.PullIn, schema.CoilPullsIn, pullDefault, "pull-in voltage")
+	drop := value(k.HasDrop, k.DropOut, schema.CoilDropsOut, dropDefault, "drop-out voltage")
 	if !k.HasPull {
 		k.PullIn = unit.New(milli(pull.Nominal), volts)
 	}
@@ -99,10 +99,10 @@ func (b *builder) decideArmature(y *body, it *name.Item, id int) {
 		a.Broken, b.d.Memories[mem].Broken = true, true
 		return
 	}
-	pullIn, ok1 := b.value(y, it.Stmt, kinds.ArmaturePullsIn, "turns")
-	dropOut, ok2 := b.value(y, it.Stmt, kinds.ArmatureDropsOut, "turns")
+	pullIn, ok1 := b.value(y, it.Stmt, schema.ArmaturePullsIn, "turns")
+	dropOut, ok2 := b.value(y, it.Stmt, schema.ArmatureDropsOut, "turns")
 	if !ok1 || !ok2 {
-		if !it.Stmt.Has(kinds.ArmaturePullsIn) || !it.Stmt.Has(kinds.ArmatureDropsOut) {
+		if !it.Stmt.Has(schema.ArmaturePullsIn) || !it.Stmt.Has(schema.ArmatureDropsOut) {
 			b.missingClause(y, it, "`"+a.Path+"` does not say at how many ampere-turns it pulls in and drops out", "write pulls in at 120 At, drops out at 30 At")
 		}
 		a.Broken, b.d.Memories[mem].Broken = true, true
@@ -124,9 +124,9 @@ func (b *builder) decideArmature(y *body, it *name.Item, id int) {
 		w.Turns *= k.Turns
 		m.Windings = append(m.Windings, model.ElementTurns{Element: k.Element, Turns: w.Turns})
 	}
-	at := func(form kinds.FormID) (p diag.Place) { return it.Stmt.Place(it.Stmt.Clause(form).Span) }
+	at := func(form schema.FormID) (p diag.Place) { return it.Stmt.Place(it.Stmt.Clause(form).Span) }
 	pull, drop := model.Exactly(a.PullIn), model.Exactly(a.DropOut)
-	pull.Place, drop.Place = at(kinds.ArmaturePullsIn), at(kinds.ArmatureDropsOut)
+	pull.Place, drop.Place = at(schema.ArmaturePullsIn), at(schema.ArmatureDropsOut)
 	b.d.Memories[mem].Rules = []model.Rule{
 		{From: []int{0}, To: 1, When: measureIs(m, model.AtLeast, pull, pull.Place)},
 		{From: []int{1}, To: 0, When: measureIs(m, model.Below, drop, drop.Place)},
@@ -135,7 +135,7 @@ func (b *builder) decideArmature(y *body, it *name.Item, id int) {
 
 // idleClauses reports what is said of an armature or its coils and has no effect there.
 func (b *builder) idleClauses(it *name.Item, a *model.Armature) {
-	idle := func(o origin, form kinds.FormID, why string) {
+	idle := func(o origin, form schema.FormID, why string) {
 		if o.it == nil {
 			return
 		}
@@ -153,19 +153,19 @@ func (b *builder) idleClauses(it *name.Item, a *model.Armature) {
 	}
 	for _, w := range a.Moved {
 		o := b.sources[aCoil][w.Coil]
-		idle(o, kinds.CoilPullsIn, "`"+a.Path+"` is moved by the sum of its ampere-turns")
-		idle(o, kinds.CoilDropsOut, "`"+a.Path+"` is moved by the sum of its ampere-turns")
+		idle(o, schema.CoilPullsIn, "`"+a.Path+"` is moved by the sum of its ampere-turns")
+		idle(o, schema.CoilDropsOut, "`"+a.Path+"` is moved by the sum of its ampere-turns")
 	}
 	if !a.Latching {
 		return
 	}
 	own := origin{y: b.bodies[0], it: it}
-	idle(own, kinds.ArmaturePullsIn, "each coil moves a latching armature at its own pull-in voltage")
-	idle(own, kinds.ArmatureDropsOut, "a latching armature stays without current")
+	idle(own, schema.ArmaturePullsIn, "each coil moves a latching armature at its own pull-in voltage")
+	idle(own, schema.ArmatureDropsOut, "a latching armature stays without current")
 	for _, id := range [...]model.CoilID{a.Set, a.Release} {
 		if id != model.None {
-			idle(b.sources[aCoil][id], kinds.CoilDropsOut, "`"+a.Path+"` stays without current")
-			idle(b.sources[aCoil][id], kinds.CoilTurns, "a latching armature is moved by one coil at a time")
+			idle(b.sources[aCoil][id], schema.CoilDropsOut, "`"+a.Path+"` stays without current")
+			idle(b.sources[aCoil][id], schema.CoilTurns, "a latching armature is moved by one coil at a time")
 		}
 	}
 }
@@ -201,7 +201,7 @@ func (b *builder) latch(y *body, it *name.Item, a *model.Armature) {
 		p := model.Exactly(pull)
 		if o := b.sources[aCoil][id]; k.HasPull {
 			p = model.Exactly(k.PullIn.Float64())
-			if c := o.it.Stmt.Clause(kinds.CoilPullsIn); c != nil {
+			if c := o.it.Stmt.Clause(schema.CoilPullsIn); c != nil {
 				p.Place = o.it.Stmt.Place(c.Span)
 			}
 		} else {
@@ -223,7 +223,7 @@ func (b *builder) moveContact(id int) {
 	st := o.it.Stmt
 	k := &b.d.Contacts[id]
 	switch {
-	case st.Has(kinds.ContactMadeSometimes):
+	case st.Has(schema.ContactMadeSometimes):
 		k.Sometimes = true
 		b.onlyElsewhere(o, st)
 		if k.WorkElem != model.None {
@@ -231,9 +231,9 @@ func (b *builder) moveContact(id int) {
 		} else {
 			k.Made = atom(k.Place, model.Atom{Kind: model.AtomFree, Index: int(k.RestElem)})
 		}
-	case st.Has(kinds.ContactMadeWhen):
+	case st.Has(schema.ContactMadeWhen):
 		owner := k.Info
-		when := b.condition(scene{y: o.y, owner: &owner}, st.Clause(kinds.ContactMadeWhen), "cond")
+		when := b.condition(scene{y: o.y, owner: &owner}, st.Clause(schema.ContactMadeWhen), "cond")
 		b.noMoments(o.y, when)
 		made := b.follow(when, &owner)
 		b.d.Contacts[id].When, b.d.Contacts[id].Made = when, made
@@ -254,7 +254,7 @@ func (b *builder) onlyElsewhere(o origin, st *syntax.Stmt) {
 	if o.y.elsewhere || b.alone {
 		return
 	}
-	c := st.Clause(kinds.ContactMadeSometimes)
+	c := st.Clause(schema.ContactMadeSometimes)
 	b.report(o.y, st, diag.Finding{
 		Rule: "wrong-kind", Place: st.Place(c.Span),
 		Message: "`made sometimes` is said of contacts in an `elsewhere` body only",
@@ -265,7 +265,7 @@ func (b *builder) onlyElsewhere(o origin, st *syntax.Stmt) {
 
 // mover is the memory of the coil or armature that moves a contact.
 func (b *builder) mover(o origin, st *syntax.Stmt) (model.MemoryID, bool) {
-	if c := st.Clause(kinds.ContactBy); c != nil {
+	if c := st.Clause(schema.ContactBy); c != nil {
 		r := c.Ref("mover")
 		t, ok := b.resolve(o.y, r)
 		if !ok {
@@ -286,7 +286,7 @@ func (b *builder) mover(o origin, st *syntax.Stmt) (model.MemoryID, bool) {
 	var found []entity
 	doubtful := false // a coil or armature that can't be read may be the one
 	for _, it := range o.y.live {
-		if it.Stmt.Kind.ID != kinds.Coil && it.Stmt.Kind.ID != kinds.Armature {
+		if it.Stmt.Kind.ID != schema.Coil && it.Stmt.Kind.ID != schema.Armature {
 			continue
 		}
 		for _, d := range it.Defs {

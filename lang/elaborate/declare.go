@@ -2,9 +2,9 @@ package elaborate
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 )
 
 // declare gives every name of a body but its fits a place in a table. Nothing that a
@@ -21,13 +21,13 @@ func (b *builder) declare(y *body) {
 			continue
 		}
 		y.live = append(y.live, it)
-		if it.Stmt.Kind.ID == kinds.Powered {
+		if it.Stmt.Kind.ID == schema.Powered {
 			b.declareController(y, it)
 		}
 	}
 	for _, it := range y.live {
 		for _, d := range it.Defs {
-			if d.In != y.scope || d.Kind == kinds.Bench || isClaim(d.Kind) {
+			if d.In != y.scope || d.Kind == schema.Bench || isClaim(d.Kind) {
 				continue
 			}
 			if twin := b.twin(y, d); twin != nil {
@@ -43,7 +43,7 @@ func (b *builder) declare(y *body) {
 func (b *builder) lose(y *body, it *name.Item) {
 	b.incomplete(y, it)
 	for _, d := range it.Defs {
-		if d.In == y.scope && !isClaim(d.Kind) && d.Kind != kinds.Bench {
+		if d.In == y.scope && !isClaim(d.Kind) && d.Kind != schema.Bench {
 			y.ents[d.Index] = entity{what: unknown}
 		}
 	}
@@ -56,7 +56,7 @@ var pending = entity{what: unknown, id: -1}
 // then, so that parts and how many of them can be looked up.
 func (b *builder) declareFits(y *body) {
 	for _, it := range y.live {
-		if it.Stmt.Kind.ID != kinds.Fit || len(it.Defs) == 0 {
+		if it.Stmt.Kind.ID != schema.Fit || len(it.Defs) == 0 {
 			continue
 		}
 		if d := it.Defs[0]; y.ents[d.Index] == pending {
@@ -65,9 +65,9 @@ func (b *builder) declareFits(y *body) {
 	}
 }
 
-func isClaim(k kinds.ID) bool {
+func isClaim(k schema.ID) bool {
 	switch k {
-	case kinds.Assume, kinds.Require, kinds.Drive, kinds.Symptom, kinds.Noticed, kinds.Fault:
+	case schema.Assume, schema.Require, schema.Drive, schema.Symptom, schema.Noticed, schema.Fault:
 		return true
 	}
 	return false
@@ -102,31 +102,31 @@ func (b *builder) declareThing(y *body, it *name.Item, d *name.Def) entity {
 	m := b.d
 	at := func(w what, n int) entity { return entity{what: w, id: int32(n)} }
 	switch d.Kind {
-	case kinds.Fit:
+	case schema.Fit:
 		return pending // until all others have their place
-	case kinds.Use:
+	case schema.Use:
 		return at(aFile, 0)
-	case kinds.Part:
+	case schema.Part:
 		return at(aPart, 0)
-	case kinds.Takes:
+	case schema.Takes:
 		return y.ents[d.Index] // as it was put there when the part was put in place
-	case kinds.Pin, kinds.Node, kinds.Splice, kinds.Ground:
+	case schema.Pin, schema.Node, schema.Splice, schema.Ground:
 		n := b.newNode(b.info(y, d))
-		m.Nodes[n].IsPin = d.Kind == kinds.Pin
-		if d.Kind == kinds.Ground {
+		m.Nodes[n].IsPin = d.Kind == schema.Pin
+		if d.Kind == schema.Ground {
 			b.declareGround(y, d, n)
 		}
 		return at(aNode, int(n))
-	case kinds.Port:
+	case schema.Port:
 		m.Ports = append(m.Ports, model.Port{Info: b.info(y, d), Origin: model.None})
 		return at(aPort, len(m.Ports)-1)
-	case kinds.Quantity:
+	case schema.Quantity:
 		return b.declareQuantity(y, it, d)
-	case kinds.Setting:
+	case schema.Setting:
 		return b.declareSetting(y, it, d)
-	case kinds.Option:
+	case schema.Option:
 		return b.declareOption(y, d)
-	case kinds.Supply:
+	case schema.Supply:
 		m.Supplies = append(m.Supplies, model.Supply{Info: b.info(y, d), Element: model.None, Minus: model.None, Plus: model.None})
 		first := model.NodeID(len(m.Nodes))
 		if d.Inner != nil {
@@ -138,17 +138,17 @@ func (b *builder) declareThing(y *body, it *name.Item, d *name.Def) entity {
 		}
 		b.terminal = append(b.terminal, first)
 		return at(aSupply, len(m.Supplies)-1)
-	case kinds.Origin:
+	case schema.Origin:
 		m.Ports = append(m.Ports, model.Port{Info: b.info(y, d), Origin: model.OriginID(len(m.Origins))})
 		m.Origins = append(m.Origins, model.Origin{Info: b.info(y, d), Port: model.PortID(len(m.Ports) - 1)})
 		return at(anOrigin, len(m.Origins)-1)
-	case kinds.Wire:
+	case schema.Wire:
 		return b.declareWire(y, it, d)
-	case kinds.Connector:
+	case schema.Connector:
 		return b.declareConnector(y, it, d)
-	case kinds.Hose, kinds.Passage:
-		m.Passages = append(m.Passages, model.Passage{Info: b.info(y, d), A: model.None, B: model.None, Hose: d.Kind == kinds.Hose})
-		if d.Kind == kinds.Hose {
+	case schema.Hose, schema.Passage:
+		m.Passages = append(m.Passages, model.Passage{Info: b.info(y, d), A: model.None, B: model.None, Hose: d.Kind == schema.Hose})
+		if d.Kind == schema.Hose {
 			return at(aHose, len(m.Passages)-1)
 		}
 		return at(aPassage, len(m.Passages)-1)
@@ -165,44 +165,44 @@ func (b *builder) declareDevice(y *body, d *name.Def) entity {
 	at := func(w what, n int) entity { return entity{what: w, id: int32(n)} }
 	i := b.info(y, d)
 	switch d.Kind {
-	case kinds.Coil:
+	case schema.Coil:
 		m.Coils = append(m.Coils, model.Coil{Info: i, Element: model.None, A: model.None, B: model.None, Memory: model.None, Armature: model.None})
 		return at(aCoil, len(m.Coils)-1)
-	case kinds.Armature:
+	case schema.Armature:
 		mem := b.newMemory(i, model.MemArmature, len(m.Armatures), "released", "energised")
 		m.Armatures = append(m.Armatures, model.Armature{Info: i, Set: model.None, Release: model.None, Memory: mem})
 		return at(anArmature, len(m.Armatures)-1)
-	case kinds.Contact:
+	case schema.Contact:
 		m.Contacts = append(m.Contacts, model.Contact{Info: i, Common: model.None, Rest: model.None, Work: model.None,
 			RestElem: model.None, WorkElem: model.None, By: model.None})
 		return at(aContact, len(m.Contacts)-1)
-	case kinds.Chart:
+	case schema.Chart:
 		m.Charts = append(m.Charts, model.Chart{Info: i, Setting: model.None})
 		return at(aChart, len(m.Charts)-1)
-	case kinds.Load:
+	case schema.Load:
 		m.Loads = append(m.Loads, model.Load{Info: i, Element: model.None, A: model.None, B: model.None})
 		return at(aLoad, len(m.Loads)-1)
-	case kinds.Resistor:
+	case schema.Resistor:
 		m.Resistors = append(m.Resistors, model.Plain{Info: i, Element: model.None})
 		return at(aResistor, len(m.Resistors)-1)
-	case kinds.Diode:
+	case schema.Diode:
 		m.Diodes = append(m.Diodes, model.Plain{Info: i, Element: model.None})
 		return at(aDiode, len(m.Diodes)-1)
-	case kinds.Fuse:
+	case schema.Fuse:
 		m.Fuses = append(m.Fuses, model.Fuse{Info: i, Element: model.None})
 		return at(aFuse, len(m.Fuses)-1)
-	case kinds.Sender:
+	case schema.Sender:
 		m.Senders = append(m.Senders, model.Sender{Info: i, Pin: model.None, Quantity: model.None})
 		return at(aSender, len(m.Senders)-1)
-	case kinds.Input:
+	case schema.Input:
 		level := model.MemoryID(model.None)
-		if d.Stmt.Has(kinds.InputReadsVolts) {
+		if d.Stmt.Has(schema.InputReadsVolts) {
 			level = b.newMemory(i, model.MemLevel, len(m.Readings), "low", "high")
 		}
 		m.Readings = append(m.Readings, model.Reading{Info: i, Controller: y.controller, Pin: model.None, CountsHigh: -1,
 			Pull: model.None, Level: level, Quantity: model.None})
 		return at(anInput, len(m.Readings)-1)
-	case kinds.Driver:
+	case schema.Driver:
 		m.Drivers = append(m.Drivers, model.Driver{Info: i, Controller: y.controller, Element: model.None, Pin: model.None, From: model.None})
 		return at(aDriver, len(m.Drivers)-1)
 	}
@@ -215,26 +215,26 @@ func (b *builder) declareLogic(y *body, d *name.Def) entity {
 	at := func(w what, n int) entity { return entity{what: w, id: int32(n)} }
 	i := b.info(y, d)
 	switch d.Kind {
-	case kinds.Threshold:
+	case schema.Threshold:
 		mem := b.newMemory(i, model.MemThreshold, len(m.Thresholds), "clear", "set")
 		m.Thresholds = append(m.Thresholds, model.Threshold{Info: i, Memory: mem, Controller: y.controller, Quantity: model.None, Reading: model.None})
 		return at(aThreshold, len(m.Thresholds)-1)
-	case kinds.Timer:
+	case schema.Timer:
 		m.Timers = append(m.Timers, model.Timer{Info: i, Controller: y.controller})
 		return at(aTimer, len(m.Timers)-1)
-	case kinds.Beat:
+	case schema.Beat:
 		m.Beats = append(m.Beats, model.Beat{Info: i, Controller: y.controller})
 		return at(aBeat, len(m.Beats)-1)
-	case kinds.Condition:
+	case schema.Condition:
 		m.Conditions = append(m.Conditions, model.Named{Info: i, Controller: y.controller})
 		return at(aCondition, len(m.Conditions)-1)
-	case kinds.Result:
+	case schema.Result:
 		m.Results = append(m.Results, model.Result{Info: i})
 		return at(aResult, len(m.Results)-1)
-	case kinds.Modes:
+	case schema.Modes:
 		m.Machines = append(m.Machines, model.Machine{Info: i, Controller: y.controller})
 		return at(aMachine, len(m.Machines)-1)
-	case kinds.Bands:
+	case schema.Bands:
 		m.Bands = append(m.Bands, model.Bands{Info: i, Quantity: model.None, Reading: model.None, Memory: model.None})
 		return at(aBands, len(m.Bands)-1)
 	}

@@ -4,9 +4,9 @@ import (
 	"slices"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -16,7 +16,7 @@ type clause = *syntax.Clause
 // declareWire enters a wire. How many `each` makes is known when all fits have been
 // declared, see repeatWires.
 func (b *builder) declareWire(y *body, it *name.Item, d *name.Def) entity {
-	if c := it.Stmt.Clause(kinds.WireEnds); c != nil {
+	if c := it.Stmt.Clause(schema.WireEnds); c != nil {
 		from, to := c.Ref("from"), c.Ref("to")
 		if from != nil && from.Each || to != nil && to.Each {
 			b.wires = append(b.wires, nil)
@@ -35,7 +35,7 @@ func (b *builder) newWire(i model.Info) int {
 // one that plugs onto a component the other half is the component's pins, and wires
 // written to and from it end at the same half.
 func (b *builder) declareConnector(y *body, it *name.Item, d *name.Def) entity {
-	c := it.Stmt.Clause(kinds.ConnectorWays)
+	c := it.Stmt.Clause(schema.ConnectorWays)
 	if c == nil {
 		b.incomplete(y, it)
 		return entity{what: unknown}
@@ -48,7 +48,7 @@ func (b *builder) declareConnector(y *body, it *name.Item, d *name.Def) entity {
 	id := model.ConnectorID(len(b.d.Connectors))
 	b.d.Connectors = append(b.d.Connectors, model.Connector{Info: b.info(y, d), Ways: ways})
 	halves := 2
-	if it.Stmt.Has(kinds.ConnectorPlugsOnto) {
+	if it.Stmt.Has(schema.ConnectorPlugsOnto) {
 		halves = 1
 	}
 	b.wayNodes = append(b.wayNodes, wayNodes{model.NodeID(len(b.d.Nodes)), halves})
@@ -81,7 +81,7 @@ func (b *builder) declareFit(y *body, it *name.Item, d *name.Def) entity {
 	st := it.Stmt
 	i := b.info(y, d)
 	if d.Inner != nil { // a one-off, or elsewhere
-		f := b.newFit(model.Fit{Info: i, Parent: y.fit, Elsewhere: st.Has(kinds.FitElsewhere)})
+		f := b.newFit(model.Fit{Info: i, Parent: y.fit, Elsewhere: st.Has(schema.FitElsewhere)})
 		inner := b.newBody(d.Inner, y, f, i.Path+".")
 		inner.elsewhere = b.d.Fits[f].Elsewhere || y.elsewhere
 		b.d.Fits[f].Elsewhere = inner.elsewhere
@@ -97,7 +97,7 @@ func (b *builder) declareFit(y *body, it *name.Item, d *name.Def) entity {
 		b.incomplete(y, it)
 		return entity{what: unknown}
 	}
-	many := st.Clause(kinds.FitMany)
+	many := st.Clause(schema.FitMany)
 	if many == nil {
 		inner := b.place(y, it, part, call, i, "", 0)
 		if inner == nil {
@@ -192,7 +192,7 @@ func (y *body) around() *body {
 // repeatWires makes the wires of `each`, one for each fit behind it.
 func (b *builder) repeatWires(y *body) {
 	for _, it := range y.live {
-		if it.Stmt.Kind.ID != kinds.Wire || len(it.Defs) == 0 {
+		if it.Stmt.Kind.ID != schema.Wire || len(it.Defs) == 0 {
 			continue
 		}
 		d := it.Defs[0]
@@ -220,7 +220,7 @@ func (b *builder) repeatWires(y *body) {
 // eachCount is how many fits stand behind the `each` of a wire's ends. Two ends with
 // `each` have to agree.
 func (b *builder) eachCount(y *body, it *name.Item) (int, bool) {
-	c := it.Stmt.Clause(kinds.WireEnds)
+	c := it.Stmt.Clause(schema.WireEnds)
 	count := -1
 	for _, role := range [...]string{"from", "to"} {
 		r := c.Ref(role)

@@ -2,15 +2,15 @@ package elaborate
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/unit"
 )
 
 func (b *builder) declareQuantity(y *body, it *name.Item, d *name.Def) entity {
 	q := model.Quantity{Info: b.info(y, d)}
-	c := it.Stmt.Clause(kinds.QuantityRange)
+	c := it.Stmt.Clause(schema.QuantityRange)
 	if c == nil {
 		b.incomplete(y, it)
 		return entity{what: unknown}
@@ -21,7 +21,7 @@ func (b *builder) declareQuantity(y *body, it *name.Item, d *name.Def) entity {
 		return entity{what: unknown}
 	}
 	q.Lo, q.Hi, q.Start = lo, hi, lo
-	if c := it.Stmt.Clause(kinds.QuantityStarts); c != nil {
+	if c := it.Stmt.Clause(schema.QuantityStarts); c != nil {
 		v, ok := b.valueOf(y, c, "value", lo.Dim())
 		if ok && b.within(y, it, &q, v, c) {
 			q.Start, q.StartSet = v, true
@@ -29,7 +29,7 @@ func (b *builder) declareQuantity(y *body, it *name.Item, d *name.Def) entity {
 			q.Broken = true // where every run begins is not known
 		}
 	}
-	if c := it.Stmt.Clause(kinds.QuantityChanges); c != nil {
+	if c := it.Stmt.Clause(schema.QuantityChanges); c != nil {
 		// A rate is a difference: bar a second, whether the range is gauge or absolute.
 		if v, ok := b.valueOf(y, c, "rate", differenceDim(lo.Dim())); ok {
 			q.Rate = v.Float64()
@@ -74,7 +74,7 @@ func (b *builder) declareSetting(y *body, it *name.Item, d *name.Def) entity {
 		b.incomplete(y, it)
 		return entity{what: unknown}
 	}
-	s.InOrder = it.Stmt.Has(kinds.SettingInOrder)
+	s.InOrder = it.Stmt.Has(schema.SettingInOrder)
 	position := func(c clause, role string) (int, bool) {
 		p, ok := b.position(y, d, s.Positions, c.Word(role), d.Inner)
 		if !ok {
@@ -82,14 +82,14 @@ func (b *builder) declareSetting(y *body, it *name.Item, d *name.Def) entity {
 		}
 		return p, ok
 	}
-	for _, c := range it.Stmt.All(kinds.SettingSpringsBack) {
+	for _, c := range it.Stmt.All(schema.SettingSpringsBack) {
 		from, ok1 := position(c, "from")
 		to, ok2 := position(c, "to")
 		if ok1 && ok2 {
 			s.Springs = append(s.Springs, model.Spring{From: from, To: to})
 		}
 	}
-	if c := it.Stmt.Clause(kinds.SettingStarts); c != nil {
+	if c := it.Stmt.Clause(schema.SettingStarts); c != nil {
 		if p, ok := position(c, "position"); ok {
 			s.Start = p
 		}

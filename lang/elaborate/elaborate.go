@@ -25,9 +25,9 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -115,7 +115,7 @@ func (e *elaboration) stopped() bool { return e.ctx.Err() != nil }
 // findTitles finds those of the root file once: every part is built alone, and asks for them.
 func (e *elaboration) findTitles() {
 	for i := range e.scopes[0].Items {
-		if e.scopes[0].Items[i].Stmt.Kind.ID == kinds.Title {
+		if e.scopes[0].Items[i].Stmt.Kind.ID == schema.Title {
 			e.titles = append(e.titles, i)
 		}
 	}
@@ -125,7 +125,7 @@ func (e *elaboration) findOptions() {
 	for _, s := range e.scopes {
 		for i := range s.Items {
 			it := &s.Items[i]
-			if it.Stmt.Kind.ID != kinds.Option || len(it.Defs) == 0 {
+			if it.Stmt.Kind.ID != schema.Option || len(it.Defs) == 0 {
 				continue
 			}
 			d := it.Defs[0]
@@ -224,7 +224,7 @@ func (e *elaboration) designs() []*model.Design {
 func (e *elaboration) describesSomething() bool {
 	for i := range e.scopes[0].Items {
 		switch e.scopes[0].Items[i].Stmt.Kind.ID {
-		case kinds.Title, kinds.Use, kinds.Part, kinds.Option, kinds.Accept:
+		case schema.Title, schema.Use, schema.Part, schema.Option, schema.Accept:
 		default:
 			return true
 		}
@@ -237,7 +237,7 @@ func (e *elaboration) benches() []*model.Design {
 	var out []*model.Design
 	for _, part := range e.rootParts() {
 		for _, bench := range part.Inner.Claims {
-			if bench.Kind != kinds.Bench || bench.Inner == nil || e.stopped() {
+			if bench.Kind != schema.Bench || bench.Inner == nil || e.stopped() {
 				continue
 			}
 			out = append(out, e.benchDesigns(part, bench)...)
@@ -288,7 +288,7 @@ func (e *elaboration) benchDesigns(part, bench *name.Def) []*model.Design {
 func (e *elaboration) rootParts() []*name.Def {
 	var out []*name.Def
 	for _, d := range e.scopes[0].Defs {
-		if d.Kind == kinds.Part && d.Inner != nil {
+		if d.Kind == schema.Part && d.Inner != nil {
 			out = append(out, d)
 		}
 	}

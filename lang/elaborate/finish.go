@@ -4,9 +4,9 @@ import (
 	"slices"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 )
 
 // size finds what is known once everything is declared: the wires of `each`, where
@@ -16,8 +16,8 @@ func (b *builder) size() {
 		b.repeatWires(y)
 		b.prepare(y)
 		for _, it := range y.live {
-			if it.Stmt.Kind.ID == kinds.Supply {
-				if v, ok := b.value(y, it.Stmt, kinds.SupplyVolts, "volts"); ok {
+			if it.Stmt.Kind.ID == schema.Supply {
+				if v, ok := b.value(y, it.Stmt, schema.SupplyVolts, "volts"); ok {
 					b.highest = max(b.highest, v.Float64())
 				}
 			}

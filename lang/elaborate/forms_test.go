@@ -27,7 +27,7 @@ func TestEveryFormIsMet(t *testing.T) {
 			require.NoError(t, err)
 			ast.Inspect(tree, func(n ast.Node) bool {
 				if s, ok := n.(*ast.SelectorExpr); ok {
-					if x, ok := s.X.(*ast.Ident); ok && x.Name == "kinds" {
+					if x, ok := s.X.(*ast.Ident); ok && x.Name == "schema" {
 						met[s.Sel.Name] = true
 					}
 				}
@@ -38,14 +38,14 @@ func TestEveryFormIsMet(t *testing.T) {
 	forms := formNames(t)
 	require.Greater(t, len(forms), 100)
 	for _, name := range forms {
-		assert.True(t, met[name], "nothing in lang/elaborate or lang/name asks for kinds.%s", name)
+		assert.True(t, met[name], "nothing in lang/elaborate or lang/name asks for schema.%s", name)
 	}
 }
 
 // formNames are the constants of type FormID.
 func formNames(t *testing.T) []string {
 	t.Helper()
-	const ids = "../kinds/ids.go"
+	const ids = "../schema/ids.go"
 	tree, err := parser.ParseFile(token.NewFileSet(), ids, nil, parser.SkipObjectResolution)
 	require.NoError(t, err)
 	var out []string

@@ -3,8 +3,8 @@ package elaborate
 import (
 	"slices"
 
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 )
 
 // grow makes room in the tables for what a scope declares, so that large files don't
@@ -21,17 +21,17 @@ func (b *builder) grow(s *name.Scope) {
 		}
 	}
 	m := b.d
-	m.Nodes = slices.Grow(m.Nodes, n[kinds.Pin]+n[kinds.Node]+n[kinds.Splice]+2*n[kinds.Supply]+4*n[kinds.Connector]+4*n[kinds.Fit])
-	m.Wires = slices.Grow(m.Wires, n[kinds.Wire])
-	m.Fits = slices.Grow(m.Fits, n[kinds.Fit])
-	m.Coils = slices.Grow(m.Coils, n[kinds.Coil])
-	m.Contacts = slices.Grow(m.Contacts, n[kinds.Contact])
-	m.Loads = slices.Grow(m.Loads, n[kinds.Load])
-	m.Conditions = slices.Grow(m.Conditions, n[kinds.Condition])
-	m.Thresholds = slices.Grow(m.Thresholds, n[kinds.Threshold])
-	m.Memories = slices.Grow(m.Memories, n[kinds.Threshold]+n[kinds.Fit]/4)
+	m.Nodes = slices.Grow(m.Nodes, n[schema.Pin]+n[schema.Node]+n[schema.Splice]+2*n[schema.Supply]+4*n[schema.Connector]+4*n[schema.Fit])
+	m.Wires = slices.Grow(m.Wires, n[schema.Wire])
+	m.Fits = slices.Grow(m.Fits, n[schema.Fit])
+	m.Coils = slices.Grow(m.Coils, n[schema.Coil])
+	m.Contacts = slices.Grow(m.Contacts, n[schema.Contact])
+	m.Loads = slices.Grow(m.Loads, n[schema.Load])
+	m.Conditions = slices.Grow(m.Conditions, n[schema.Condition])
+	m.Thresholds = slices.Grow(m.Thresholds, n[schema.Threshold])
+	m.Memories = slices.Grow(m.Memories, n[schema.Threshold]+n[schema.Fit]/4)
 	m.Requirements = slices.Grow(m.Requirements, len(s.Claims))
-	b.bodies = slices.Grow(b.bodies, n[kinds.Fit])
+	b.bodies = slices.Grow(b.bodies, n[schema.Fit])
 }
 
 // growElements makes room for what will conduct, once everything is declared.

@@ -4,9 +4,9 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -41,7 +41,7 @@ type ringLink struct {
 func (b *builder) prepare(y *body) {
 	for _, it := range y.live {
 		for _, d := range it.Defs {
-			if d.In != y.scope || isClaim(d.Kind) || d.Kind == kinds.Bench || d.Index >= len(y.ents) {
+			if d.In != y.scope || isClaim(d.Kind) || d.Kind == schema.Bench || d.Index >= len(y.ents) {
 				continue
 			}
 			x := y.ents[d.Index]
@@ -56,7 +56,7 @@ func (b *builder) prepare(y *body) {
 			switch x.what {
 			case aMachine:
 				m := &b.d.Machines[x.id]
-				b.eachRow(y, it.Stmt.Body, kinds.Mode, func(st *syntax.Stmt) {
+				b.eachRow(y, it.Stmt.Body, schema.Mode, func(st *syntax.Stmt) {
 					for _, w := range st.Head().Names {
 						m.Modes = append(m.Modes, model.Mode{Info: b.rowInfo(y, &m.Info, st, w)})
 					}
@@ -64,16 +64,16 @@ func (b *builder) prepare(y *body) {
 				b.rowNames(y, len(m.Modes), func(i int) *model.Info { return &m.Modes[i].Info }, d)
 			case aResult:
 				r := &b.d.Results[x.id]
-				b.eachRow(y, it.Stmt.Body, kinds.ResultRow, func(st *syntax.Stmt) {
+				b.eachRow(y, it.Stmt.Body, schema.ResultRow, func(st *syntax.Stmt) {
 					r.Rows = append(r.Rows, model.ResultRow{Info: b.rowInfo(y, &r.Info, st, st.Name()), When: model.Unknown})
 				})
 				b.rowNames(y, len(r.Rows), func(i int) *model.Info { return &r.Rows[i].Info }, d)
 			case aBands:
 				t := &b.d.Bands[x.id]
 				keeps := false
-				b.eachRow(y, it.Stmt.Body, kinds.Band, func(st *syntax.Stmt) {
+				b.eachRow(y, it.Stmt.Body, schema.Band, func(st *syntax.Stmt) {
 					t.Bands = append(t.Bands, model.Band{Info: b.rowInfo(y, &t.Info, st, st.Name()), EntersAs: model.None})
-					keeps = keeps || st.Has(kinds.BandKeeps)
+					keeps = keeps || st.Has(schema.BandKeeps)
 				})
 				b.rowNames(y, len(t.Bands), func(i int) *model.Info { return &t.Bands[i].Info }, d)
 				if keeps {
@@ -193,7 +193,7 @@ func (b *builder) lowerCondition(id int, place diag.Place) bool {
 
 func (b *builder) decideCondition(id int) {
 	o := b.sources[aCondition][id]
-	c := b.condition(b.in(o, &b.d.Conditions[id].Info), o.it.Stmt.Clause(kinds.ConditionIs), "cond")
+	c := b.condition(b.in(o, &b.d.Conditions[id].Info), o.it.Stmt.Clause(schema.ConditionIs), "cond")
 	if c == nil {
 		c = model.Unknown
 	}
@@ -228,10 +228,10 @@ func (b *builder) lowerResult(id int, place diag.Place) bool {
 		i := 0
 		var rest []*model.Cond
 		otherwise := -1
-		b.eachRow(o.y, o.it.Stmt.Body, kinds.ResultRow, func(st *syntax.Stmt) {
+		b.eachRow(o.y, o.it.Stmt.Body, schema.ResultRow, func(st *syntax.Stmt) {
 			row := i
 			i++
-			if st.Has(kinds.ResultRowOtherwise) {
+			if st.Has(schema.ResultRowOtherwise) {
 				if otherwise >= 0 {
 					b.secondOtherwise(o.y, st, r.Rows[otherwise].NamePlace)
 				}
@@ -239,7 +239,7 @@ func (b *builder) lowerResult(id int, place diag.Place) bool {
 				return
 			}
 			when := model.Unknown
-			if c := st.Clause(kinds.ResultRowWhen); c != nil {
+			if c := st.Clause(schema.ResultRowWhen); c != nil {
 				when = b.condition(b.in(o, &r.Rows[row].Info), c, "cond")
 			}
 			b.d.Results[id].Rows[row].When = when

@@ -4,8 +4,8 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -68,7 +68,7 @@ func (l *loading) add(f *syntax.File) int {
 	l.stack = append(l.stack, f)
 	for i := range s.Items {
 		it := &s.Items[i]
-		if it.Stmt.Kind.ID == kinds.Use && !e.stopped() {
+		if it.Stmt.Kind.ID == schema.Use && !e.stopped() {
 			l.use(s, it, n)
 		}
 	}

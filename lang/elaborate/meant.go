@@ -5,9 +5,9 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
@@ -28,16 +28,16 @@ var throws = map[string]string{"no": "make", "normally_open": "make", "nc": "bre
 func (b *builder) meantBy(y *body, w syntax.Word) (best, help string) {
 	word := strings.ToLower(w.Text)
 	st := y.scope.File.At(w.Start)
-	kind := kinds.Title
+	kind := schema.Title
 	if st != nil && st.Kind != nil {
 		kind = st.Kind.ID
 	}
-	if kind == kinds.Wire || kind == kinds.Connector {
-		if c := kinds.ColourMeant(w.Text); c != "" {
+	if kind == schema.Wire || kind == schema.Connector {
+		if c := schema.ColourMeant(w.Text); c != "" {
 			return c, "colours are written out, the base first and the stripe behind `/`"
 		}
 	}
-	if kind == kinds.Wire {
+	if kind == schema.Wire {
 		if size, ok := strings.CutPrefix(word, "awg"); ok {
 			if size = strings.TrimLeft(size, "-_"); size != "" {
 				if _, err := unit.ParseAWG(size); err == nil {
@@ -46,14 +46,14 @@ func (b *builder) meantBy(y *body, w syntax.Word) (best, help string) {
 			}
 		}
 	}
-	if kind == kinds.Contact && throws[word] != "" {
+	if kind == schema.Contact && throws[word] != "" {
 		return throws[word], "`make` is closed when its coil is pulled in, `break` when it is let go"
 	}
 	// A supply that calls a terminal so is meant before the ground: a pack that is isolated on
 	// purpose must not be joined to the body by a slip of the pen.
 	var terminals []string
 	for d := range y.scope.Visible() {
-		if d.Kind == kinds.Supply && d.Inner != nil && d.Sort != name.Lost && d.Inner.Own(w.Text) != nil && d.Inner.Own(w.Text).Sort == name.Terminal {
+		if d.Kind == schema.Supply && d.Inner != nil && d.Sort != name.Lost && d.Inner.Own(w.Text) != nil && d.Inner.Own(w.Text).Sort == name.Terminal {
 			terminals = append(terminals, d.Name+"."+w.Text)
 		}
 	}
@@ -66,7 +66,7 @@ func (b *builder) meantBy(y *body, w syntax.Word) (best, help string) {
 	}
 	var same string // but for capitals
 	for d := range y.scope.Visible() {
-		if d.Kind == kinds.Ground && d.Sort != name.Lost && slices.Contains(earths, word) {
+		if d.Kind == schema.Ground && d.Sort != name.Lost && slices.Contains(earths, word) {
 			return d.Name, "that is the ground of this design"
 		}
 		if same == "" && d.Name != w.Text && strings.EqualFold(d.Name, w.Text) {
@@ -83,7 +83,7 @@ func (b *builder) meantBy(y *body, w syntax.Word) (best, help string) {
 		return "", "a part sees no ground: give it a pin, and join that to the ground from outside"
 	case slices.Contains(earths[:3], word):
 		return "", "declare the zero of the design: ground " + w.Text
-	case kind == kinds.Fit && st.Clause(kinds.FitPart) != nil || kind == kinds.Fit && st.Clause(kinds.FitMany) != nil:
+	case kind == schema.Fit && st.Clause(schema.FitPart) != nil || kind == schema.Fit && st.Clause(schema.FitMany) != nil:
 		return "", "a `fit` puts a `part` in place: declare part " + w.Text + ", or bring in the file that does with `use`"
 	}
 	return "", ""

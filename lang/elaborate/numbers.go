@@ -5,8 +5,8 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -21,11 +21,11 @@ var (
 )
 
 // lasting is the slot of a time that something lasts, also of `for` and `in the last`.
-func lasting() *kinds.Slot { return kinds.FormOf(kinds.TimerLasts).Slot("time") }
+func lasting() *schema.Slot { return schema.FormOf(schema.TimerLasts).Slot("time") }
 
 // possible tells whether the numbers of a quantity are such as its slot takes, and reports
 // the first that is not, where it is written.
-func (b *builder) possible(y *body, p, q *syntax.Quantity, slot *kinds.Slot) bool {
+func (b *builder) possible(y *body, p, q *syntax.Quantity, slot *schema.Slot) bool {
 	if why := limited(q.Value, slot, q.Ranged); why != "" {
 		return b.impossible(y, p, p.Param, q.Value, why, slot)
 	}
@@ -43,7 +43,7 @@ func (b *builder) possible(y *body, p, q *syntax.Quantity, slot *kinds.Slot) boo
 		b.impossible(y, p, p.Param, q.Value, err.Error(), slot)
 		return false
 	}
-	if low := t.Min(); slot.Limit == kinds.Positive && low.N.Sign() <= 0 {
+	if low := t.Min(); slot.Limit == schema.Positive && low.N.Sign() <= 0 {
 		return b.impossible(y, p, p.Param, q.Value, t.String()+" reaches down to "+low.String()+": it has to stay above 0", slot)
 	}
 	return true
@@ -51,19 +51,19 @@ func (b *builder) possible(y *body, p, q *syntax.Quantity, slot *kinds.Slot) boo
 
 // limited says in words how a number is outside of the limit of its slot; "" where it is
 // not. low: it is the lower end of a range.
-func limited(v unit.Value, slot *kinds.Slot, low bool) string {
+func limited(v unit.Value, slot *schema.Slot, low bool) string {
 	sign := v.N.Sign()
 	low = low && v.Dim() == unit.Time
 	switch slot.Limit {
-	case kinds.Positive:
+	case schema.Positive:
 		if sign < 0 || sign == 0 && !low {
 			return v.String() + " is too low: it has to be above " + zero(v)
 		}
-	case kinds.FromZero:
+	case schema.FromZero:
 		if sign < 0 {
 			return v.String() + " is too low: it has to be " + zero(v) + " or more"
 		}
-	case kinds.Share:
+	case schema.Share:
 		if sign <= 0 || v.N.Cmp(unit.Int(100)) > 0 {
 			return v.String() + " is no share: it has to be above 0 % and no more than 100 %"
 		}
@@ -84,7 +84,7 @@ func limited(v unit.Value, slot *kinds.Slot, low bool) string {
 	switch {
 	case v.N.Cmp(most) > 0:
 		return v.String() + " is too high: it can be " + unit.Format(most.Float64(), v.Dim()) + " at most"
-	case v.Dim() == unit.Time && slot.Limit == kinds.Positive && !(low && sign == 0) && v.N.Cmp(leastTime) < 0:
+	case v.Dim() == unit.Time && slot.Limit == schema.Positive && !(low && sign == 0) && v.N.Cmp(leastTime) < 0:
 		return v.String() + " is too short: it has to be at least " + unit.Format(leastTime.Float64(), unit.Time)
 	}
 	return ""
@@ -95,10 +95,10 @@ func zero(v unit.Value) string { return strings.TrimSpace("0 " + v.Unit.Symbol) 
 
 // inOrder reports a range that does not begin with its lower end, or that is empty where
 // that means nothing.
-func (b *builder) inOrder(y *body, p, q *syntax.Quantity, slot *kinds.Slot) bool {
+func (b *builder) inOrder(y *body, p, q *syntax.Quantity, slot *schema.Slot) bool {
 	n, err := q.Value.Cmp(q.Hi)
 	switch {
-	case err != nil || slot.Order == kinds.Unordered || n < 0 || n == 0 && slot.Order == kinds.InOrder:
+	case err != nil || slot.Order == schema.Unordered || n < 0 || n == 0 && slot.Order == schema.InOrder:
 		return true
 	case n == 0:
 		return b.impossible(y, p, nil, q.Value, "a range from "+q.Value.String()+" to "+q.Hi.String()+" holds a single value: its ends have to differ", slot)
@@ -113,27 +113,27 @@ func (b *builder) inOrder(y *body, p, q *syntax.Quantity, slot *kinds.Slot) bool
 }
 
 // swapped is the text of a range the other way round.
-func swapped(q *syntax.Quantity, slot *kinds.Slot) string {
+func swapped(q *syntax.Quantity, slot *schema.Slot) string {
 	between := " to "
-	if slot.Shape == kinds.Pair {
+	if slot.Shape == schema.Pair {
 		between = " and "
 	}
 	return q.Hi.String() + between + q.Value.String()
 }
 
 // impossible reports a number that can't be. It returns false, for its callers to return.
-func (b *builder) impossible(y *body, p *syntax.Quantity, ref *syntax.Ref, v unit.Value, message string, slot *kinds.Slot) bool {
+func (b *builder) impossible(y *body, p *syntax.Quantity, ref *syntax.Ref, v unit.Value, message string, slot *schema.Slot) bool {
 	b.report(y, nil, b.impossibleFinding(y, p, ref, v, message, slot))
 	return false
 }
 
-func (b *builder) impossibleFinding(y *body, p *syntax.Quantity, ref *syntax.Ref, v unit.Value, message string, slot *kinds.Slot) diag.Finding {
+func (b *builder) impossibleFinding(y *body, p *syntax.Quantity, ref *syntax.Ref, v unit.Value, message string, slot *schema.Slot) diag.Finding {
 	f := diag.Finding{
 		Rule: "wrong-kind", Place: diag.Place{File: y.scope.File.Src, Span: p.Span}, Message: message,
 		Why:  "nothing real is like that, and nothing could be computed with it",
 		Help: "write " + v.Dim().Phrase() + ", such as " + slot.Example(),
 	}
-	if slot.Limit == kinds.Positive {
+	if slot.Limit == schema.Positive {
 		f.Help = "write " + v.Dim().Phrase() + " above 0, such as " + v.Dim().Example()
 	}
 	if ref == nil {
@@ -183,7 +183,7 @@ func (b *builder) numbersOf(y *body, st *syntax.Stmt) {
 		}
 	}
 	switch st.Kind.ID {
-	case kinds.Timer, kinds.Bands, kinds.Drive:
+	case schema.Timer, schema.Bands, schema.Drive:
 		for _, row := range st.Body {
 			if row.Kind != nil {
 				b.numbersOf(y, row)

@@ -9,14 +9,14 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
 
 // slotNamed is a quantity slot of a clause.
 type slotNamed struct {
-	form kinds.FormID
+	form schema.FormID
 	role string
 }
 
@@ -44,38 +44,38 @@ func literals(f *syntax.File) map[slotNamed]*syntax.Quantity {
 }
 
 // badOnes are numbers that a slot does not take, written in the unit of what stands there.
-func badOnes(slot *kinds.Slot, q *syntax.Quantity) []string {
+func badOnes(slot *schema.Slot, q *syntax.Quantity) []string {
 	symbol := " " + q.Value.Unit.Symbol
 	var numbers []string
 	switch slot.Limit {
-	case kinds.Positive:
+	case schema.Positive:
 		numbers = []string{"0", "-1", "-0.001"}
-	case kinds.FromZero:
+	case schema.FromZero:
 		numbers = []string{"-1", "-0.001"}
-	case kinds.Share:
+	case schema.Share:
 		numbers = []string{"0", "-5", "100.1"}
 	}
 	var out []string
 	for _, n := range numbers {
 		switch slot.Shape {
-		case kinds.One, kinds.OneOrRange:
+		case schema.One, schema.OneOrRange:
 			out = append(out, n+symbol)
-		case kinds.Range:
+		case schema.Range:
 			out = append(out, n+" to 5000"+symbol)
-		case kinds.Pair:
+		case schema.Pair:
 			out = append(out, n+symbol+" and 5000"+symbol)
 		}
 	}
-	if slot.Order == kinds.Unordered {
+	if slot.Order == schema.Unordered {
 		return out
 	}
 	switch slot.Shape {
-	case kinds.Range, kinds.OneOrRange:
+	case schema.Range, schema.OneOrRange:
 		out = append(out, "6 to 5"+symbol)
-	case kinds.Pair:
+	case schema.Pair:
 		out = append(out, "6"+symbol+" and 5"+symbol)
 	}
-	if slot.Order == kinds.Rising {
+	if slot.Order == schema.Rising {
 		out = append(out, "6 to 6"+symbol)
 	}
 	return out
@@ -91,10 +91,10 @@ func TestEveryNumberHasItsLimit(t *testing.T) {
 	require.Empty(t, plain.Findings)
 	require.Empty(t, plain.Files[0].Findings)
 	written := literals(plain.Files[0])
-	for _, k := range kinds.All() {
+	for _, k := range schema.All() {
 		for _, f := range k.Forms {
 			for _, e := range f.Elems {
-				if e.Slot == nil || e.Slot.Type != kinds.SlotQuantity {
+				if e.Slot == nil || e.Slot.Type != schema.SlotQuantity {
 					continue
 				}
 				q := written[slotNamed{f.ID, e.Slot.Role}]

@@ -13,7 +13,7 @@ import (
 
 	"pintle/lang/elaborate"
 	"pintle/lang/format"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -101,7 +101,7 @@ func shuffled(f *syntax.File, r *rand.Rand) string {
 	var options, rest []string
 	for _, s := range f.Stmts {
 		text := f.Src.Text[s.Span.Start:s.Span.End]
-		if s.Kind != nil && (s.Kind.ID == kinds.Option || s.Kind.ID == kinds.Part) {
+		if s.Kind != nil && (s.Kind.ID == schema.Option || s.Kind.ID == schema.Part) {
 			options = append(options, text)
 		} else {
 			rest = append(rest, text)

@@ -3,9 +3,9 @@ package elaborate
 import (
 	"strconv"
 
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -360,7 +360,7 @@ func wordOf(t thing) string {
 	case aFile:
 		return "file"
 	case aNode:
-		if t.def != nil && t.def.Kind == kinds.Supply {
+		if t.def != nil && t.def.Kind == schema.Supply {
 			return "terminal"
 		}
 	}

@@ -4,13 +4,13 @@ import (
 	"slices"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
-	"pintle/lang/near"
+	"pintle/lang/schema"
+	"pintle/lang/spelling"
 	"pintle/lang/syntax"
 )
 
-func nearest(word string, among []string) string { return near.Best(word, slices.Values(among)) }
+func nearest(word string, among []string) string { return spelling.Best(word, slices.Values(among)) }
 
 // testTrue lowers a condition that is just a name.
 func (b *builder) testTrue(s scene, c *syntax.Cond, t thing) *model.Cond {
@@ -188,7 +188,7 @@ func (b *builder) askableInside(t thing) string {
 	}
 	for _, d := range y.scope.Defs {
 		switch d.Kind {
-		case kinds.Load, kinds.Coil, kinds.Armature, kinds.Contact, kinds.Input, kinds.Driver, kinds.Threshold, kinds.Modes, kinds.Condition:
+		case schema.Load, schema.Coil, schema.Armature, schema.Contact, schema.Input, schema.Driver, schema.Threshold, schema.Modes, schema.Condition:
 			if y.scope.SeenFromOutside(d) {
 				return prefix + d.Name
 			}

@@ -5,9 +5,9 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -172,7 +172,7 @@ func (b *builder) optionIs(y *body, c *syntax.Cond) truth {
 	last := c.Subject.A.Parts[len(c.Subject.A.Parts)-1]
 	i := slices.IndexFunc(b.options, func(o option) bool { return o.def == d })
 	if i < 0 {
-		if d.Kind != kinds.Option || !d.Broken {
+		if d.Kind != schema.Option || !d.Broken {
 			b.optionsOnly(y, c, d)
 		}
 		return notKnown

@@ -5,10 +5,10 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/name"
-	"pintle/lang/near"
+	"pintle/lang/schema"
 	"pintle/lang/source"
+	"pintle/lang/spelling"
 	"pintle/lang/syntax"
 )
 
@@ -37,7 +37,7 @@ func (b *builder) notKnown(y *body, w syntax.Word, hidden, gone *name.Def) {
 			best = elsewhere(y, w.Text)
 		}
 		if best == "" {
-			best = near.Best(w.Text, visibleNames(y))
+			best = spelling.Best(w.Text, visibleNames(y))
 		}
 		f.Help = help
 		if best == "" && help == "" {
@@ -50,9 +50,9 @@ func (b *builder) notKnown(y *body, w syntax.Word, hidden, gone *name.Def) {
 
 func hiddenHelp(d *name.Def) string {
 	switch d.Kind {
-	case kinds.Quantity, kinds.Setting:
+	case schema.Quantity, schema.Setting:
 		return "let the part take it: takes " + d.Name + ": " + d.Kind.String()
-	case kinds.Condition, kinds.Threshold:
+	case schema.Condition, schema.Threshold:
 		return "let the part take it: takes " + d.Name + ": condition"
 	}
 	return "join it to a pin of the part from outside"
@@ -80,7 +80,7 @@ func elsewhere(y *body, word string) string {
 			if there != nil && !there.Global() && y.inPart() {
 				there = nil
 			}
-		case d.Kind == kinds.Supply && d.Inner != nil:
+		case d.Kind == schema.Supply && d.Inner != nil:
 			there = d.Inner.Own(word)
 		}
 		if there == nil || there.Sort == name.Short {
@@ -173,7 +173,7 @@ func (b *builder) noSuchMember(y *body, ref *syntax.Ref, i int, s *name.Scope, g
 	} else {
 		f.Help = "it has nothing that is named from outside"
 	}
-	didYouMean(&f, near.Best(w.Text, namesOf(seen)))
+	didYouMean(&f, spelling.Best(w.Text, namesOf(seen)))
 	if s != nil && s.Owner != nil {
 		f.Related = []diag.Related{{Place: s.Owner.NamePlace, Note: "declared here"}}
 	}
@@ -259,7 +259,7 @@ func (b *builder) notANode(y *body, ref *syntax.Ref, t thing) {
 
 func pinHint(s *name.Scope) string {
 	for _, d := range s.Defs {
-		if d.Kind == kinds.Pin {
+		if d.Kind == schema.Pin {
 			return "." + d.Name
 		}
 	}

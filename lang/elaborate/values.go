@@ -2,9 +2,9 @@ package elaborate
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -16,7 +16,7 @@ func (b *builder) quantity(y *body, c clause, role string) (q syntax.Quantity, o
 	if p == nil {
 		return q, false
 	}
-	var slot *kinds.Slot
+	var slot *schema.Slot
 	if c.Form != nil {
 		slot = c.Form.Slot(role)
 	}
@@ -28,12 +28,12 @@ func (b *builder) quantity(y *body, c clause, role string) (q syntax.Quantity, o
 }
 
 // fillQuantity is quantity for one that stands in no clause of its own; slot may be nil.
-func (b *builder) fillQuantity(y *body, p *syntax.Quantity, slot *kinds.Slot) (q syntax.Quantity, ok bool) {
+func (b *builder) fillQuantity(y *body, p *syntax.Quantity, slot *schema.Slot) (q syntax.Quantity, ok bool) {
 	q, ok = b.filled(y, p, slot)
 	return q, ok && (slot == nil || b.possible(y, p, &q, slot))
 }
 
-func (b *builder) filled(y *body, p *syntax.Quantity, slot *kinds.Slot) (q syntax.Quantity, ok bool) {
+func (b *builder) filled(y *body, p *syntax.Quantity, slot *schema.Slot) (q syntax.Quantity, ok bool) {
 	if p.Param == nil && p.HiParam == nil {
 		return *p, true
 	}
@@ -68,7 +68,7 @@ func (b *builder) filled(y *body, p *syntax.Quantity, slot *kinds.Slot) (q synta
 }
 
 // valueArg is the value that an argument holds, checked against the slot it is used in.
-func (b *builder) valueArg(y *body, ref *syntax.Ref, slot *kinds.Slot) *syntax.Quantity {
+func (b *builder) valueArg(y *body, ref *syntax.Ref, slot *schema.Slot) *syntax.Quantity {
 	a := b.argNamed(y, ref)
 	if a == nil || a.kind == argUnknown {
 		return nil
@@ -153,7 +153,7 @@ func (b *builder) span(y *body, c clause, role string) (lo, hi unit.Value, ok bo
 }
 
 // value returns a single value of whatever dimension the slot takes.
-func (b *builder) value(y *body, st *syntax.Stmt, form kinds.FormID, role string) (unit.Value, bool) {
+func (b *builder) value(y *body, st *syntax.Stmt, form schema.FormID, role string) (unit.Value, bool) {
 	c := st.Clause(form)
 	if c == nil {
 		return unit.Value{}, false
@@ -181,7 +181,7 @@ func param(q syntax.Quantity, place diag.Place) model.Param {
 
 // paramOf returns the parameter in a clause, or the default with a note that it was
 // assumed.
-func (b *builder) paramOf(y *body, it *name.Item, form kinds.FormID, role string, otherwise float64, dim unit.Dim, what string) model.Param {
+func (b *builder) paramOf(y *body, it *name.Item, form schema.FormID, role string, otherwise float64, dim unit.Dim, what string) model.Param {
 	if c := it.Stmt.Clause(form); c != nil {
 		if q, ok := b.quantity(y, c, role); ok {
 			return param(q, it.Stmt.Place(c.Span))

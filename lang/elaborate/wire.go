@@ -2,9 +2,9 @@ package elaborate
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -12,7 +12,7 @@ import (
 // wire makes the elements and passages of a body: all that needs no condition.
 func (b *builder) wire(y *body) {
 	for _, it := range y.live {
-		if it.Stmt.Kind.ID == kinds.Powered {
+		if it.Stmt.Kind.ID == schema.Powered {
 			b.wirePowered(y, it) // the rest of the body asks for it
 		}
 	}
@@ -21,7 +21,7 @@ func (b *builder) wire(y *body) {
 			return
 		}
 		for _, d := range it.Defs {
-			if d.In != y.scope || d.Index >= len(y.ents) || isClaim(d.Kind) || d.Kind == kinds.Bench {
+			if d.In != y.scope || d.Index >= len(y.ents) || isClaim(d.Kind) || d.Kind == schema.Bench {
 				continue
 			}
 			x := y.ents[d.Index]
@@ -65,12 +65,12 @@ func (b *builder) wireThing(y *body, it *name.Item, x entity) bool {
 		return b.wireSupply(y, it, model.SupplyID(x.id))
 	case aPort:
 		p := &b.d.Ports[x.id]
-		if c := it.Stmt.Clause(kinds.PortMedium); c != nil {
+		if c := it.Stmt.Clause(schema.PortMedium); c != nil {
 			p.Medium = c.Word("medium").Text
 		}
-		p.OpenToAir = it.Stmt.Has(kinds.PortOpen)
+		p.OpenToAir = it.Stmt.Has(schema.PortOpen)
 	case anOrigin:
-		if c := it.Stmt.Clause(kinds.OriginMedium); c != nil {
+		if c := it.Stmt.Clause(schema.OriginMedium); c != nil {
 			o := &b.d.Origins[x.id]
 			o.Medium = c.Word("medium").Text
 			b.d.Ports[o.Port].Medium = o.Medium
@@ -105,7 +105,7 @@ func (b *builder) element(e model.Element) model.ElementID {
 }
 
 // ends finds the two points that a thing lies between.
-func (b *builder) ends(y *body, st *syntax.Stmt, form kinds.FormID) (p, q model.NodeID, ok bool) {
+func (b *builder) ends(y *body, st *syntax.Stmt, form schema.FormID) (p, q model.NodeID, ok bool) {
 	c := st.Clause(form)
 	if c == nil {
 		return p, q, false
@@ -116,7 +116,7 @@ func (b *builder) ends(y *body, st *syntax.Stmt, form kinds.FormID) (p, q model.
 }
 
 func (b *builder) wireWire(y *body, it *name.Item, id, number int) bool {
-	c := it.Stmt.Clause(kinds.WireEnds)
+	c := it.Stmt.Clause(schema.WireEnds)
 	if c == nil {
 		return false
 	}
@@ -134,17 +134,17 @@ func (b *builder) wireWire(y *body, it *name.Item, id, number int) bool {
 	}
 	w := b.d.Wires[id]
 	w.A, w.B = from, to
-	if c := it.Stmt.Clause(kinds.WireColour); c != nil {
+	if c := it.Stmt.Clause(schema.WireColour); c != nil {
 		w.Colour = c.Word("colour").Text
 	}
-	if v, ok := b.value(y, it.Stmt, kinds.WireArea, "area"); ok {
+	if v, ok := b.value(y, it.Stmt, schema.WireArea, "area"); ok {
 		w.Area, w.AreaSet = v.Float64(), true
 	}
-	if v, ok := b.value(y, it.Stmt, kinds.WireLength, "length"); ok {
+	if v, ok := b.value(y, it.Stmt, schema.WireLength, "length"); ok {
 		w.Length, w.LenSet = v.Float64(), true
 	}
 	b.wireArguments(y, it, &w)
-	if v, ok := b.value(y, it.Stmt, kinds.WireRated, "current"); ok {
+	if v, ok := b.value(y, it.Stmt, schema.WireRated, "current"); ok {
 		w.Rated = v.Float64()
 	}
 	if !w.AreaSet {
@@ -154,7 +154,7 @@ func (b *builder) wireWire(y *body, it *name.Item, id, number int) bool {
 		w.Length = b.assume(y, it, DefaultWireLength, unit.Length, "length").Nominal
 	}
 	w.Celsius = DefaultWireCelsius
-	if v, ok := b.value(y, it.Stmt, kinds.WireAt, "temperature"); ok {
+	if v, ok := b.value(y, it.Stmt, schema.WireAt, "temperature"); ok {
 		w.Celsius = v.Float64()
 	}
 	ohm := model.Exactly(WireOhm(w.Area, w.Length, w.Celsius))
@@ -167,7 +167,7 @@ func (b *builder) wireWire(y *body, it *name.Item, id, number int) bool {
 
 // wireArguments reads cross-section and length that are the names of arguments.
 func (b *builder) wireArguments(y *body, it *name.Item, w *model.Wire) {
-	for _, c := range it.Stmt.All(kinds.WireByArgument) {
+	for _, c := range it.Stmt.All(schema.WireByArgument) {
 		r := c.Ref("value")
 		q := b.valueArg(y, r, nil)
 		if q == nil {
@@ -186,16 +186,16 @@ func (b *builder) wireArguments(y *body, it *name.Item, w *model.Wire) {
 
 func (b *builder) wireConnector(y *body, it *name.Item, id model.ConnectorID) {
 	k := b.d.Connectors[id]
-	if c := it.Stmt.Clause(kinds.ConnectorColour); c != nil {
+	if c := it.Stmt.Clause(schema.ConnectorColour); c != nil {
 		k.Colour = c.Word("colour").Text
 	}
-	if c := it.Stmt.Clause(kinds.ConnectorKeyed); c != nil {
+	if c := it.Stmt.Clause(schema.ConnectorKeyed); c != nil {
 		k.Key = c.Word("key").Text
 	}
-	if c := it.Stmt.Clause(kinds.ConnectorPlugsOnto); c != nil {
+	if c := it.Stmt.Clause(schema.ConnectorPlugsOnto); c != nil {
 		b.plugsOnto(y, it, &k, c)
 	}
-	for _, c := range it.Stmt.All(kinds.ConnectorInReach) {
+	for _, c := range it.Stmt.All(schema.ConnectorInReach) {
 		r := c.Ref("other")
 		t, ok := b.resolve(y, r)
 		switch {
@@ -256,8 +256,8 @@ func (b *builder) plugsOnto(y *body, it *name.Item, k *model.Connector, c clause
 
 func (b *builder) wireSupply(y *body, it *name.Item, id model.SupplyID) bool {
 	s := b.d.Supplies[id]
-	c := it.Stmt.Clause(kinds.SupplyEnds)
-	v, ok := b.value(y, it.Stmt, kinds.SupplyVolts, "volts")
+	c := it.Stmt.Clause(schema.SupplyEnds)
+	v, ok := b.value(y, it.Stmt, schema.SupplyVolts, "volts")
 	if c == nil || !ok {
 		return false
 	}
@@ -280,15 +280,15 @@ func (b *builder) wireSupply(y *body, it *name.Item, id model.SupplyID) bool {
 	s.Nominal, s.Lo, s.Hi = v, v, v
 	volts := model.Exactly(v.Float64())
 	volts.Place = s.Place
-	if c := it.Stmt.Clause(kinds.SupplyAnywhere); c != nil {
+	if c := it.Stmt.Clause(schema.SupplyAnywhere); c != nil {
 		if lo, hi, ok := b.span(y, c, "range"); ok && b.nominalWithin(y, it, &s, lo, hi, c) {
 			s.Lo, s.Hi, s.HasRange = lo, hi, true
 			volts.Min, volts.Max = lo.Float64(), hi.Float64()
 		}
 	}
 	s.Element = b.element(model.Element{
-		Info: s.Info, Type: model.ElemSupply, A: minus, B: plus, Volts: volts, OneWay: it.Stmt.Has(kinds.SupplyOneWay), Of: int(id),
-		Ohm: b.paramOf(y, it, kinds.SupplyInside, "resistance", DefaultSupplyOhm, unit.Resistance, "inside resistance"),
+		Info: s.Info, Type: model.ElemSupply, A: minus, B: plus, Volts: volts, OneWay: it.Stmt.Has(schema.SupplyOneWay), Of: int(id),
+		Ohm: b.paramOf(y, it, schema.SupplyInside, "resistance", DefaultSupplyOhm, unit.Resistance, "inside resistance"),
 	})
 	b.d.Supplies[id] = s
 	return true

@@ -2,9 +2,9 @@ package elaborate
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/unit"
 )
 
@@ -20,7 +20,7 @@ func (b *builder) wirePowered(y *body, it *name.Item) {
 	}
 	plus, ok1 := b.node(y, h.From, 0)
 	minus, ok2 := b.node(y, h.To, 0)
-	volts, ok3 := b.value(y, it.Stmt, kinds.PoweredWorks, "volts")
+	volts, ok3 := b.value(y, it.Stmt, schema.PoweredWorks, "volts")
 	mem := &b.d.Memories[k.Powered]
 	if !ok1 || !ok2 || !ok3 {
 		k.Broken, mem.Broken = true, true
@@ -31,13 +31,13 @@ func (b *builder) wirePowered(y *body, it *name.Item) {
 	}
 	k.Plus, k.Minus, k.WorksFrom = plus, minus, volts
 	level := model.Exactly(volts.Float64())
-	level.Place = it.Stmt.Place(it.Stmt.Clause(kinds.PoweredWorks).Span)
+	level.Place = it.Stmt.Place(it.Stmt.Clause(schema.PoweredWorks).Span)
 	measure := model.Measure{Kind: model.Volts, A: plus, B: minus, Element: model.None, Load: model.None}
 	mem.Rules = []model.Rule{
 		{From: []int{0}, To: 1, When: measureIs(measure, model.AtLeast, level, level.Place)},
 		{From: []int{1}, To: 0, When: measureIs(measure, model.Below, level, level.Place)},
 	}
-	if c := it.Stmt.Clause(kinds.PoweredDraws); c != nil {
+	if c := it.Stmt.Clause(schema.PoweredDraws); c != nil {
 		if q, ok := b.quantity(y, c, "current"); ok && q.Value.N.Sign() > 0 {
 			p := param(q, it.Stmt.Place(c.Span))
 			k.Draws = p.Nominal
@@ -103,7 +103,7 @@ func (b *builder) wireInput(y *body, it *name.Item, id model.ReadingID) bool {
 	}
 	st := it.Stmt
 	r := b.d.Readings[id]
-	at := st.Clause(kinds.InputAt)
+	at := st.Clause(schema.InputAt)
 	if at == nil {
 		return false
 	}
@@ -112,18 +112,18 @@ func (b *builder) wireInput(y *body, it *name.Item, id model.ReadingID) bool {
 		return false
 	}
 	r.Pin = pin
-	r.Sender = st.Has(kinds.InputReadsSender)
-	if !r.Sender && !st.Has(kinds.InputReadsVolts) {
+	r.Sender = st.Has(schema.InputReadsSender)
+	if !r.Sender && !st.Has(schema.InputReadsVolts) {
 		return false
 	}
 	b.wirePulls(y, it, id, &r)
 	if r.Sender {
-		if c := st.Clause(kinds.InputCountsValue); c != nil {
+		if c := st.Clause(schema.InputCountsValue); c != nil {
 			if q, ok := b.quantity(y, c, "value"); ok {
 				r.CountsAs, r.HasCountsAs = q.Value, true
 			}
 		} else if !st.Broken {
-			if c := st.Clause(kinds.InputCountsLevel); c != nil {
+			if c := st.Clause(schema.InputCountsLevel); c != nil {
 				b.report(y, st, diag.Finding{Rule: "wrong-kind", Place: st.Place(c.Span), Subject: r.Path,
 					Message: "`" + r.Path + "` reads a sender: it counts as a value, not as " + c.Word("level").Text,
 					Why:     "what the controller does while the wire is off is not said",
@@ -144,7 +144,7 @@ func (b *builder) wireInput(y *body, it *name.Item, id model.ReadingID) bool {
 
 // onlyOfVolts reports what an input that reads a sender has no use for.
 func (b *builder) onlyOfVolts(y *body, it *name.Item, r *model.Reading) {
-	for _, form := range [...]kinds.FormID{kinds.InputLow, kinds.InputHigh} {
+	for _, form := range [...]schema.FormID{schema.InputLow, schema.InputHigh} {
 		if c := it.Stmt.Clause(form); c != nil {
 			b.report(y, it.Stmt, diag.Finding{Rule: "wrong-kind", Place: it.Stmt.Place(c.Span), Subject: r.Path,
 				Message: "`" + c.Form.Literal() + "` is said of inputs that read volts", Why: "a clause without effect hides what was meant",
@@ -164,19 +164,19 @@ func (b *builder) wirePulls(y *body, it *name.Item, id model.ReadingID, r *model
 		r.Pull = b.element(model.Element{Info: r.Info, Type: model.ElemPull, A: minus, B: r.Pin, Ohm: ohm, Volts: volts, Closed: closed, Of: int(id)})
 	}
 	powered := b.powered(y.controller, it.Stmt.Place(it.Stmt.Line), 1)
-	if c := st.Clause(kinds.InputPulledDown); c != nil {
+	if c := st.Clause(schema.InputPulledDown); c != nil {
 		if q, ok := b.quantity(y, c, "resistance"); ok {
 			pull(param(q, st.Place(c.Span)), model.Param{}, nil)
 		}
 	}
-	if c := st.Clause(kinds.InputPulledUp); c != nil {
+	if c := st.Clause(schema.InputPulledUp); c != nil {
 		q, ok1 := b.quantity(y, c, "resistance")
 		v, ok2 := b.quantity(y, c, "volts")
 		if ok1 && ok2 {
 			pull(param(q, st.Place(c.Span)), param(v, st.Place(c.Span)), powered)
 		}
 	}
-	c := st.Clause(kinds.InputCountsLevel)
+	c := st.Clause(schema.InputCountsLevel)
 	if c == nil || r.Sender {
 		return
 	}
@@ -193,7 +193,7 @@ func (b *builder) wirePulls(y *body, it *name.Item, id model.ReadingID, r *model
 		pull(ohm, model.Param{}, nil)
 		return
 	}
-	if v, ok := b.value(y, st, kinds.InputHigh, "volts"); ok {
+	if v, ok := b.value(y, st, schema.InputHigh, "volts"); ok {
 		pull(ohm, model.Exactly(2*v.Float64()), powered)
 	}
 }
@@ -202,14 +202,14 @@ func (b *builder) wirePulls(y *body, it *name.Item, id model.ReadingID, r *model
 // than its resistor makes it read.
 func (b *builder) pullAgrees(y *body, it *name.Item, r *model.Reading, c clause) {
 	st := it.Stmt
-	up, down := st.Clause(kinds.InputPulledUp), st.Clause(kinds.InputPulledDown)
+	up, down := st.Clause(schema.InputPulledUp), st.Clause(schema.InputPulledDown)
 	if up != nil && down != nil {
 		return
 	}
 	reads := 0
 	if up != nil {
 		v, ok1 := b.quantity(y, up, "volts")
-		high, ok2 := b.value(y, st, kinds.InputHigh, "volts")
+		high, ok2 := b.value(y, st, schema.InputHigh, "volts")
 		if !ok1 || !ok2 {
 			return
 		}
@@ -236,7 +236,7 @@ func (b *builder) pullAgrees(y *body, it *name.Item, r *model.Reading, c clause)
 // controllerMinus finds the ground pin of the body's controller, wherever its line stands.
 func (b *builder) controllerMinus(y *body) model.NodeID {
 	for _, it := range y.live {
-		if it.Stmt.Kind.ID == kinds.Powered && it.Stmt.Head().To != nil {
+		if it.Stmt.Kind.ID == schema.Powered && it.Stmt.Head().To != nil {
 			if n, ok := b.node(y, it.Stmt.Head().To, 0); ok {
 				return n
 			}
@@ -251,7 +251,7 @@ func (b *builder) controllerMinus(y *body) model.NodeID {
 func (b *builder) wireLevel(y *body, it *name.Item, id model.ReadingID, r *model.Reading) {
 	st := it.Stmt
 	mem := &b.d.Memories[r.Level]
-	low, high := st.Clause(kinds.InputLow), st.Clause(kinds.InputHigh)
+	low, high := st.Clause(schema.InputLow), st.Clause(schema.InputHigh)
 	if low == nil || high == nil {
 		b.missingClause(y, it, "`"+r.Path+"` does not say from which volts it reads low and high", "write low below 1.5 V, high above 3.5 V")
 		r.Broken, mem.Broken = true, true
@@ -289,8 +289,8 @@ func (b *builder) wireDriver(y *body, it *name.Item, id model.DriverID) bool {
 	}
 	st := it.Stmt
 	v := b.d.Drivers[id]
-	c, other := st.Clause(kinds.DriverEarths), "ground"
-	if f := st.Clause(kinds.DriverFeeds); f != nil {
+	c, other := st.Clause(schema.DriverEarths), "ground"
+	if f := st.Clause(schema.DriverFeeds); f != nil {
 		c, other, v.Feeds = f, "feed", true
 	}
 	if c == nil {
@@ -302,19 +302,19 @@ func (b *builder) wireDriver(y *body, it *name.Item, id model.DriverID) bool {
 		return false
 	}
 	v.Pin, v.From = pin, from
-	v.Clamped = st.Has(kinds.DriverClamped)
+	v.Clamped = st.Has(schema.DriverClamped)
 	e := model.Element{Info: v.Info, Type: model.ElemDriver, A: pin, B: from, Metal: true, Of: int(id)}
 	if v.Feeds {
 		e.A, e.B = from, pin
 	}
-	if c := st.Clause(kinds.DriverUpTo); c != nil {
+	if c := st.Clause(schema.DriverUpTo); c != nil {
 		if q, ok := b.quantity(y, c, "current"); ok {
 			e.Limit = param(q, st.Place(c.Span))
 			e.LimitPlace = e.Limit.Place
 			v.Limit = e.Limit.Nominal
 		}
 	}
-	e.Ohm = b.paramOf(y, it, kinds.DriverInside, "resistance", DefaultDriverOhm, unit.Resistance, "inside resistance")
+	e.Ohm = b.paramOf(y, it, schema.DriverInside, "resistance", DefaultDriverOhm, unit.Resistance, "inside resistance")
 	v.Element = b.element(e)
 	b.d.Drivers[id] = v
 	return true

@@ -2,17 +2,17 @@ package elaborate
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
 
 func (b *builder) wireLoad(y *body, it *name.Item, id model.LoadID) bool {
 	l := b.d.Loads[id]
-	p, q, ok := b.ends(y, it.Stmt, kinds.LoadEnds)
-	c := it.Stmt.Clause(kinds.LoadRated)
+	p, q, ok := b.ends(y, it.Stmt, schema.LoadEnds)
+	c := it.Stmt.Clause(schema.LoadRated)
 	if !ok || c == nil {
 		return false
 	}
@@ -27,12 +27,12 @@ func (b *builder) wireLoad(y *body, it *name.Item, id model.LoadID) bool {
 	ohm := loadOhm(rated, l.Rated, it.Stmt.Place(c.Span))
 	l.Watts = l.Rated * l.Rated / ohm.Nominal
 	e := model.Element{Info: l.Info, Type: model.ElemLoad, A: p, B: q, Ohm: ohm, Of: int(id)}
-	if v, ok := b.value(y, it.Stmt, kinds.LoadCold, "percent"); ok {
+	if v, ok := b.value(y, it.Stmt, schema.LoadCold, "percent"); ok {
 		share := v.Float64() / 100
 		l.Cold = true
 		e.ColdOhm = model.Param{Nominal: ohm.Nominal * share, Min: ohm.Min * share, Max: ohm.Max * share, Place: ohm.Place}
 	}
-	for _, c := range it.Stmt.All(kinds.LoadLevel) {
+	for _, c := range it.Stmt.All(schema.LoadLevel) {
 		v, ok := b.quantity(y, c, "percent")
 		w := c.Word("level")
 		if !ok || w.Text == "" {
@@ -83,12 +83,12 @@ func loadOhm(q syntax.Quantity, volts float64, place diag.Place) model.Param {
 
 // wireTwoEnds is for resistors, diodes and fuses.
 func (b *builder) wireTwoEnds(y *body, it *name.Item, x entity) bool {
-	form := kinds.ResistorEnds
+	form := schema.ResistorEnds
 	switch x.what {
 	case aDiode:
-		form = kinds.DiodeEnds
+		form = schema.DiodeEnds
 	case aFuse:
-		form = kinds.FuseEnds
+		form = schema.FuseEnds
 	}
 	p, q, ok := b.ends(y, it.Stmt, form)
 	if !ok {
@@ -98,7 +98,7 @@ func (b *builder) wireTwoEnds(y *body, it *name.Item, x entity) bool {
 	switch x.what {
 	case aResistor:
 		r := &b.d.Resistors[x.id]
-		c := it.Stmt.Clause(kinds.ResistorValue)
+		c := it.Stmt.Clause(schema.ResistorValue)
 		if c == nil {
 			return false
 		}
@@ -111,13 +111,13 @@ func (b *builder) wireTwoEnds(y *body, it *name.Item, x entity) bool {
 	case aDiode:
 		r := &b.d.Diodes[x.id]
 		e.Info, e.Type, e.OneWay = r.Info, model.ElemDiode, true
-		e.Volts = b.paramOf(y, it, kinds.DiodeDrop, "volts", DefaultDiodeVolts, unit.Voltage, "drop")
+		e.Volts = b.paramOf(y, it, schema.DiodeDrop, "volts", DefaultDiodeVolts, unit.Voltage, "drop")
 		e.Ohm = model.Exactly(DefaultDiodeOhm)
 		e.Ohm.Assumed, e.Ohm.Place = true, r.Place
 		r.Element = b.element(e)
 	case aFuse:
 		r := &b.d.Fuses[x.id]
-		c := it.Stmt.Clause(kinds.FuseRating)
+		c := it.Stmt.Clause(schema.FuseRating)
 		if c == nil {
 			return false
 		}
@@ -135,8 +135,8 @@ func (b *builder) wireTwoEnds(y *body, it *name.Item, x entity) bool {
 
 func (b *builder) wireCoil(y *body, it *name.Item, id model.CoilID) bool {
 	k := b.d.Coils[id]
-	p, q, ok := b.ends(y, it.Stmt, kinds.CoilEnds)
-	c := it.Stmt.Clause(kinds.CoilResistance)
+	p, q, ok := b.ends(y, it.Stmt, schema.CoilEnds)
+	c := it.Stmt.Clause(schema.CoilResistance)
 	if !ok || c == nil {
 		return false
 	}
@@ -145,12 +145,12 @@ func (b *builder) wireCoil(y *body, it *name.Item, id model.CoilID) bool {
 		return false
 	}
 	k.A, k.B = p, q
-	if c := it.Stmt.Clause(kinds.CoilTurns); c != nil {
+	if c := it.Stmt.Clause(schema.CoilTurns); c != nil {
 		n, ok := b.countAbove(y, it, c, "turns")
 		k.Turns, k.Broken = n, k.Broken || !ok
 	}
-	k.PullIn, k.HasPull = b.value(y, it.Stmt, kinds.CoilPullsIn, "volts")
-	k.DropOut, k.HasDrop = b.value(y, it.Stmt, kinds.CoilDropsOut, "volts")
+	k.PullIn, k.HasPull = b.value(y, it.Stmt, schema.CoilPullsIn, "volts")
+	k.DropOut, k.HasDrop = b.value(y, it.Stmt, schema.CoilDropsOut, "volts")
 	k.Element = b.element(model.Element{Info: k.Info, Type: model.ElemCoil, A: p, B: q, Ohm: param(v, it.Stmt.Place(c.Span)), Of: int(id)})
 	b.d.Coils[id] = k
 	return true
@@ -190,7 +190,7 @@ func (b *builder) countAbove(y *body, it *name.Item, c clause, role string) (flo
 
 func (b *builder) wireSender(y *body, it *name.Item, id int) bool {
 	s := b.d.Senders[id]
-	at, tells := it.Stmt.Clause(kinds.SenderAt), it.Stmt.Clause(kinds.SenderTells)
+	at, tells := it.Stmt.Clause(schema.SenderAt), it.Stmt.Clause(schema.SenderTells)
 	if at == nil || tells == nil {
 		return false
 	}
@@ -208,7 +208,7 @@ func (b *builder) wireSender(y *body, it *name.Item, id int) bool {
 		return false
 	}
 	s.Pin, s.Quantity = pin, model.QuantityID(t.id)
-	if c := it.Stmt.Clause(kinds.SenderAccuracy); c != nil {
+	if c := it.Stmt.Clause(schema.SenderAccuracy); c != nil {
 		s.Accuracy, s.HasAccuracy = b.valueOf(y, c, "by", differenceDim(b.d.Quantities[t.id].Lo.Dim()))
 	}
 	b.d.Senders[id] = s

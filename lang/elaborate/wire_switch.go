@@ -5,9 +5,9 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -18,19 +18,19 @@ func (b *builder) wireContact(y *body, it *name.Item, id model.ContactID) bool {
 	k := b.d.Contacts[id]
 	st := it.Stmt
 	var limit model.Param
-	if c := st.Clause(kinds.ContactUpTo); c != nil {
+	if c := st.Clause(schema.ContactUpTo); c != nil {
 		if q, ok := b.quantity(y, c, "current"); ok {
 			limit = param(q, st.Place(c.Span))
 			k.Limit = limit.Nominal
 		}
 	}
-	ohm := b.paramOf(y, it, kinds.ContactResistance, "resistance", DefaultContactOhm, unit.Resistance, "resistance")
+	ohm := b.paramOf(y, it, schema.ContactResistance, "resistance", DefaultContactOhm, unit.Resistance, "resistance")
 	throw := func(to model.NodeID) model.ElementID {
 		return b.element(model.Element{Info: k.Info, Type: model.ElemContact, A: k.Common, B: to, Ohm: ohm, Metal: true,
 			Limit: limit, LimitPlace: limit.Place, Of: int(id)})
 	}
-	if c := st.Clause(kinds.ContactRests); c != nil {
-		goes := st.Clause(kinds.ContactGoesTo)
+	if c := st.Clause(schema.ContactRests); c != nil {
+		goes := st.Clause(schema.ContactGoesTo)
 		if goes == nil {
 			b.missingClause(y, it, "`"+k.Path+"` rests on a throw but goes to none", "write `goes to` with the working throw, or `A to B, make`")
 			return false
@@ -42,23 +42,23 @@ func (b *builder) wireContact(y *body, it *name.Item, id model.ContactID) bool {
 			return false
 		}
 		k.Form, k.Common, k.Rest, k.Work = model.Changeover, common, rest, work
-		k.MakesFirst = st.Has(kinds.ContactMakesFirst)
+		k.MakesFirst = st.Has(schema.ContactMakesFirst)
 		k.RestElem, k.WorkElem = throw(rest), throw(work)
 		b.d.Contacts[id] = k
-		return b.unneeded(y, it, kinds.ContactMake, kinds.ContactBreak)
+		return b.unneeded(y, it, schema.ContactMake, schema.ContactBreak)
 	}
-	p, q, ok := b.ends(y, st, kinds.ContactEnds)
+	p, q, ok := b.ends(y, st, schema.ContactEnds)
 	if !ok {
 		return false
 	}
 	k.Common = p
-	byIron := !st.Has(kinds.ContactMadeWhen) && !st.Has(kinds.ContactMadeSometimes)
+	byIron := !st.Has(schema.ContactMadeWhen) && !st.Has(schema.ContactMadeSometimes)
 	switch {
-	case st.Has(kinds.ContactBreak):
+	case st.Has(schema.ContactBreak):
 		b.breakMadeWhen(y, it, &k)
 		k.Form, k.Rest = model.Break, q
 		k.RestElem = throw(q)
-	case st.Has(kinds.ContactMake) || !byIron:
+	case st.Has(schema.ContactMake) || !byIron:
 		k.Form, k.Work = model.Make, q
 		k.WorkElem = throw(q)
 	default:
@@ -66,14 +66,14 @@ func (b *builder) wireContact(y *body, it *name.Item, id model.ContactID) bool {
 		return false
 	}
 	b.d.Contacts[id] = k
-	return b.unneeded(y, it, kinds.ContactBreaksFirst, kinds.ContactMakesFirst, kinds.ContactGoesTo)
+	return b.unneeded(y, it, schema.ContactBreaksFirst, schema.ContactMakesFirst, schema.ContactGoesTo)
 }
 
 // breakMadeWhen reports `break` beside `made when C`: it is closed while C is true, and
 // `break` reads as if C opened it. With `made when not …` both readings are one.
 func (b *builder) breakMadeWhen(y *body, it *name.Item, k *model.Contact) {
 	st := it.Stmt
-	form, when := st.Clause(kinds.ContactBreak), st.Clause(kinds.ContactMadeWhen)
+	form, when := st.Clause(schema.ContactBreak), st.Clause(schema.ContactMadeWhen)
 	if when == nil {
 		return
 	}
@@ -105,14 +105,14 @@ func (b *builder) breakMadeWhen(y *body, it *name.Item, k *model.Contact) {
 
 // unneeded reports clauses that say nothing about this form of contact. It always
 // returns true: the contact itself is clear.
-func (b *builder) unneeded(y *body, it *name.Item, forms ...kinds.FormID) bool {
+func (b *builder) unneeded(y *body, it *name.Item, forms ...schema.FormID) bool {
 	for _, form := range forms {
 		c := it.Stmt.Clause(form)
 		if c == nil {
 			continue
 		}
 		message, help := "`"+form2text(c)+"` says nothing about a changeover", "leave it out: a changeover has both throws"
-		if form == kinds.ContactBreaksFirst || form == kinds.ContactMakesFirst || form == kinds.ContactGoesTo {
+		if form == schema.ContactBreaksFirst || form == schema.ContactMakesFirst || form == schema.ContactGoesTo {
 			message, help = "`"+form2text(c)+"` is said of changeovers only", "leave it out, or write `A rests on B, goes to C`"
 		}
 		b.report(y, it.Stmt, diag.Finding{Rule: "wrong-kind", Place: it.Stmt.Place(c.Span), Message: message,
@@ -144,7 +144,7 @@ func (b *builder) missingClause(y *body, it *name.Item, message, help string) {
 // positions in which a row joins them.
 func (b *builder) wireChart(y *body, it *name.Item, id int) bool {
 	k := b.d.Charts[id]
-	c := it.Stmt.Clause(kinds.ChartFollows)
+	c := it.Stmt.Clause(schema.ChartFollows)
 	if c == nil {
 		return false
 	}
@@ -159,14 +159,14 @@ func (b *builder) wireChart(y *body, it *name.Item, id int) bool {
 	}
 	k.Setting = model.SettingID(t.id)
 	var limit model.Param
-	if c := it.Stmt.Clause(kinds.ChartUpTo); c != nil {
+	if c := it.Stmt.Clause(schema.ChartUpTo); c != nil {
 		if q, ok := b.quantity(y, c, "current"); ok {
 			limit = param(q, it.Stmt.Place(c.Span))
 			k.Limit = limit.Nominal
 		}
 	}
 	w := chartWiring{b: b, y: y, it: it, k: &k, t: t, limit: limit, id: id, taken: map[int]diag.Place{}}
-	b.eachRow(y, it.Stmt.Body, kinds.ChartRow, w.row)
+	b.eachRow(y, it.Stmt.Body, schema.ChartRow, w.row)
 	if w.torn = w.torn || torn(it.Stmt); w.torn {
 		k.Broken = true
 		b.incomplete(y, it)
@@ -211,8 +211,8 @@ func (w *chartWiring) row(st *syntax.Stmt) {
 		row.Positions = append(row.Positions, p)
 	}
 	slices.Sort(row.Positions)
-	joins := st.All(kinds.ChartRowJoins)
-	if open := st.Clause(kinds.ChartRowOpen); open != nil && len(joins) > 0 {
+	joins := st.All(schema.ChartRowJoins)
+	if open := st.Clause(schema.ChartRowOpen); open != nil && len(joins) > 0 {
 		b.report(w.y, st, diag.Finding{
 			Rule: "clause-twice", Place: st.Place(open.Span), Subject: w.k.Path,
 			Message: "`open` stands in a row of `" + w.k.Path + "` that joins something",
@@ -256,11 +256,11 @@ func (w *chartWiring) join(p, q model.NodeID, positions []int, place diag.Place)
 }
 
 // eachRow calls f for the statements of a kind in a body of rows that are there.
-func (b *builder) eachRow(y *body, rows []*syntax.Stmt, kind kinds.ID, f func(*syntax.Stmt)) {
+func (b *builder) eachRow(y *body, rows []*syntax.Stmt, kind schema.ID, f func(*syntax.Stmt)) {
 	for _, st := range rows {
 		switch {
 		case st.Kind == nil:
-		case st.Kind.ID == kinds.Only:
+		case st.Kind.ID == schema.Only:
 			if b.chosen(y, st) {
 				b.eachRow(y, st.Body, kind, f)
 			}
@@ -273,7 +273,7 @@ func (b *builder) eachRow(y *body, rows []*syntax.Stmt, kind kinds.ID, f func(*s
 // link finds out which coils an armature is moved by.
 func (b *builder) link(y *body) {
 	for _, it := range y.live {
-		if it.Stmt.Kind.ID != kinds.Armature || len(it.Defs) == 0 {
+		if it.Stmt.Kind.ID != schema.Armature || len(it.Defs) == 0 {
 			continue
 		}
 		x := y.ents[it.Defs[0].Index]
@@ -310,23 +310,23 @@ func (b *builder) linkArmature(y *body, it *name.Item, id model.ArmatureID) {
 			continue
 		}
 		switch c.Form.ID {
-		case kinds.ArmatureMoved, kinds.ArmatureMovedAgainst:
+		case schema.ArmatureMoved, schema.ArmatureMovedAgainst:
 			if k, ok := coil(c); ok {
 				sign := 1.0
-				if c.Form.ID == kinds.ArmatureMovedAgainst {
+				if c.Form.ID == schema.ArmatureMovedAgainst {
 					sign = -1
 				}
 				a.Moved = append(a.Moved, model.Winding{Coil: k, Turns: sign})
 			} else {
 				a.Broken = true
 			}
-		case kinds.ArmatureSet:
+		case schema.ArmatureSet:
 			if k, ok := coil(c); ok && a.Set == model.None {
 				a.Set, a.Latching = k, true
 			} else {
 				a.Broken = true
 			}
-		case kinds.ArmatureReleased:
+		case schema.ArmatureReleased:
 			if k, ok := coil(c); ok && a.Release == model.None {
 				a.Release, a.Latching = k, true
 			} else {

@@ -3,7 +3,7 @@ package format
 import (
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -135,7 +135,7 @@ func (p *printer) rewrite(s *syntax.Stmt) rewriting {
 	for _, c := range s.Clauses() {
 		for _, a := range c.Args {
 			w, ok := a.Node.(*syntax.Word)
-			if !ok || a.Slot.Type != kinds.SlotColour && a.Slot.Type != kinds.SlotArgType {
+			if !ok || a.Slot.Type != schema.SlotColour && a.Slot.Type != schema.SlotArgType {
 				continue
 			}
 			p.replace(r, p.ts.At(w.Start), w.End, w.Text)

@@ -2,7 +2,7 @@ package name
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -72,7 +72,7 @@ func (b *scopeBuilder) fill(s *Scope, stmts []*syntax.Stmt, guard *Guard) {
 			b.lose(s, st) // there is a finding that the word says nothing, or nothing here
 			continue
 		}
-		if st.Kind.ID == kinds.Only {
+		if st.Kind.ID == schema.Only {
 			b.fill(s, st.Body, &Guard{Stmt: st, Outer: guard})
 			continue
 		}
@@ -99,12 +99,12 @@ func (b *scopeBuilder) lose(s *Scope, st *syntax.Stmt) {
 
 func (b *scopeBuilder) define(s *Scope, st *syntax.Stmt) []*Def {
 	switch st.Kind.ID {
-	case kinds.Title, kinds.Accept, kinds.From, kinds.ChartRow:
+	case schema.Title, schema.Accept, schema.From, schema.ChartRow:
 		return nil
-	case kinds.Powered:
+	case schema.Powered:
 		s.Controller = true
 		return nil
-	case kinds.Shows:
+	case schema.Shows:
 		if s.Shown == nil {
 			s.Shown = map[string]bool{}
 		}
@@ -125,10 +125,10 @@ func (b *scopeBuilder) define(s *Scope, st *syntax.Stmt) []*Def {
 			Place: st.Place(headSpan(st)), NamePlace: st.Place(w.Span),
 		})
 		switch st.Kind.ID {
-		case kinds.Use:
+		case schema.Use:
 			d.Sort = Short
 			s.add(d)
-		case kinds.Assume, kinds.Require, kinds.Drive, kinds.Symptom, kinds.Noticed, kinds.Fault, kinds.Bench:
+		case schema.Assume, schema.Require, schema.Drive, schema.Symptom, schema.Noticed, schema.Fault, schema.Bench:
 			d.In, d.Index = s, len(s.Claims)
 			s.Claims = append(s.Claims, d)
 		default:
@@ -160,29 +160,29 @@ func (b *scopeBuilder) inside(s *Scope, d *Def) {
 		s.inner = append(s.inner, d.Inner)
 	}
 	switch st.Kind.ID {
-	case kinds.Part:
+	case schema.Part:
 		body(OfPart, s)
-	case kinds.Fit:
+	case schema.Fit:
 		if st.HasBody {
 			body(OfFit, s)
 		}
-	case kinds.Bench:
+	case schema.Bench:
 		body(OfBench, s)
-	case kinds.Modes, kinds.Result, kinds.Bands, kinds.Drive, kinds.Timer:
+	case schema.Modes, schema.Result, schema.Bands, schema.Drive, schema.Timer:
 		if st.HasBody {
 			body(OfMembers, nil)
 		}
-	case kinds.Setting:
-		b.members(d, kinds.SettingPosition, "position", Position)
-	case kinds.Option:
-		b.members(d, kinds.OptionPosition, "position", Position)
-	case kinds.Load:
-		b.members(d, kinds.LoadLevel, "level", Level)
+	case schema.Setting:
+		b.members(d, schema.SettingPosition, "position", Position)
+	case schema.Option:
+		b.members(d, schema.OptionPosition, "position", Position)
+	case schema.Load:
+		b.members(d, schema.LoadLevel, "level", Level)
 	}
 }
 
 // members makes definitions of the words that clauses introduce.
-func (b *scopeBuilder) members(d *Def, form kinds.FormID, role string, sort Sort) {
+func (b *scopeBuilder) members(d *Def, form schema.FormID, role string, sort Sort) {
 	d.Inner = &Scope{Kind: OfMembers, File: b.file, Span: d.Stmt.Span, Owner: d}
 	for _, c := range d.Stmt.Clauses() {
 		if c.Broken || c.Form == nil || c.Form.ID != form {
@@ -202,7 +202,7 @@ func (b *scopeBuilder) members(d *Def, form kinds.FormID, role string, sort Sort
 func Link(s *Scope) {
 	for i := range s.Items {
 		it := &s.Items[i]
-		if it.Stmt.Kind.ID == kinds.Supply && len(it.Defs) > 0 {
+		if it.Stmt.Kind.ID == schema.Supply && len(it.Defs) > 0 {
 			linkSupply(s, it.Defs[0])
 		}
 	}
@@ -212,7 +212,7 @@ func Link(s *Scope) {
 }
 
 func linkSupply(s *Scope, d *Def) {
-	c := d.Stmt.Clause(kinds.SupplyEnds)
+	c := d.Stmt.Clause(schema.SupplyEnds)
 	if c == nil {
 		return
 	}
@@ -227,7 +227,7 @@ func linkSupply(s *Scope, d *Def) {
 		w := r.Parts[0]
 		if d.Inner.Own(w.Text) == nil {
 			place := diag.Place{File: s.File.Src, Span: w.Span}
-			d.Inner.add(&Def{Name: w.Text, Kind: kinds.Supply, Sort: Terminal, Stmt: d.Stmt, Place: place, NamePlace: place, Broken: d.Broken})
+			d.Inner.add(&Def{Name: w.Text, Kind: schema.Supply, Sort: Terminal, Stmt: d.Stmt, Place: place, NamePlace: place, Broken: d.Broken})
 		}
 	}
 }

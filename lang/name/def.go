@@ -2,7 +2,7 @@ package name
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -13,7 +13,7 @@ type Def struct {
 	Name string
 	// Kind of the statement that defines it. Positions, levels and ways carry the kind
 	// of what they belong to and say in Sort what they are.
-	Kind kinds.ID
+	Kind schema.ID
 	Sort Sort
 	// Place is the head of the defining statement, NamePlace the name itself.
 	Place     diag.Place

@@ -3,16 +3,16 @@ package name
 import (
 	"strconv"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
 // CallOf returns the part and arguments that a fit names, or nil.
 func CallOf(fit *Def) *syntax.Call {
-	if fit.Kind != kinds.Fit || fit.Stmt == nil {
+	if fit.Kind != schema.Fit || fit.Stmt == nil {
 		return nil
 	}
-	for _, form := range [...]kinds.FormID{kinds.FitPart, kinds.FitMany} {
+	for _, form := range [...]schema.FormID{schema.FitPart, schema.FitMany} {
 		if c := fit.Stmt.Clause(form); c != nil {
 			return c.Call("part")
 		}
@@ -52,7 +52,7 @@ func (d *Def) Member(name string) *Def {
 		}
 	}
 	switch d.Kind {
-	case kinds.Fit, kinds.Wire, kinds.Connector:
+	case schema.Fit, schema.Wire, schema.Connector:
 		if _, err := strconv.ParseUint(name, 10, 31); err == nil {
 			return d
 		}

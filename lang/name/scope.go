@@ -3,7 +3,7 @@ package name
 import (
 	"iter"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -62,7 +62,7 @@ func (s *Scope) Own(name string) *Def {
 }
 
 // Claim finds a requirement, drive, symptom, fault or assumption.
-func (s *Scope) Claim(name string, kind kinds.ID) *Def {
+func (s *Scope) Claim(name string, kind schema.ID) *Def {
 	for _, d := range s.Claims {
 		if d.Name == name && d.Kind == kind {
 			return d
@@ -101,7 +101,7 @@ func (s *Scope) Lookup(name string) *Def {
 // parts stand alone and take what they need, but other parts, files and the options
 // of the vehicle are the same for all.
 func (d *Def) Global() bool {
-	return d.Sort == Short || d.Sort == Thing && (d.Kind == kinds.Part || d.Kind == kinds.Option)
+	return d.Sort == Short || d.Sort == Thing && (d.Kind == schema.Part || d.Kind == schema.Option)
 }
 
 // Visible yields every definition that can be named in the scope without a dot,
@@ -141,7 +141,7 @@ func (s *Scope) SeenFromOutside(d *Def) bool {
 	if s.Kind != OfPart {
 		return true
 	}
-	return d.Kind == kinds.Pin || d.Kind == kinds.Port || s.Shown[d.Name]
+	return d.Kind == schema.Pin || d.Kind == schema.Port || s.Shown[d.Name]
 }
 
 // add enters a definition and returns an earlier one of the same name, if any.

@@ -1,9 +1,9 @@
 package syntax
 
-import "pintle/lang/kinds"
+import "pintle/lang/schema"
 
 // anyQuantity is what an argument may be given.
-var anyQuantity = &kinds.Slot{Role: "value", Type: kinds.SlotQuantity, Shape: kinds.OneOrRange, Tolerance: true, Written: true}
+var anyQuantity = &schema.Slot{Role: "value", Type: schema.SlotQuantity, Shape: schema.OneOrRange, Tolerance: true, Written: true}
 
 // argDefault reads a quantity, a whole number or a name.
 func (p *parser) argDefault() (Node, bool) {

@@ -1,7 +1,7 @@
 package syntax
 
 import (
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/unit"
 )
@@ -127,9 +127,9 @@ func (p *parser) term() (*Cond, bool) {
 
 // What a condition compares with: any dimension, a single value or a pair; and times.
 var (
-	anyValue = &kinds.Slot{Role: "value", Type: kinds.SlotQuantity}
-	anyPair  = &kinds.Slot{Role: "range", Type: kinds.SlotQuantity, Shape: kinds.Pair}
-	duration = &kinds.Slot{Role: "time", Type: kinds.SlotQuantity, Shape: kinds.OneOrRange, Dims: []unit.Dim{unit.Time}}
+	anyValue = &schema.Slot{Role: "value", Type: schema.SlotQuantity}
+	anyPair  = &schema.Slot{Role: "range", Type: schema.SlotQuantity, Shape: schema.Pair}
+	duration = &schema.Slot{Role: "time", Type: schema.SlotQuantity, Shape: schema.OneOrRange, Dims: []unit.Dim{unit.Time}}
 )
 
 // negation reads `not C`. What follows C would belong to either of the two, so it asks

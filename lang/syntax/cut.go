@@ -1,6 +1,6 @@
 package syntax
 
-import "pintle/lang/kinds"
+import "pintle/lang/schema"
 
 // maxNesting is how deep bodies and parentheses may be nested. Designs need four or
 // five levels; the bound keeps a hostile text from exhausting the stack.
@@ -12,8 +12,8 @@ type cutStmt struct {
 	brace    int32 // the `{`, or -1
 	close    int32 // the `}`, or -1 where it is missing or there is no body
 	parent   int32 // index of the enclosing statement, or -1
-	kind     *kinds.Kind
-	in       kinds.Context
+	kind     *schema.Kind
+	in       schema.Context
 	misfit   bool // the kind may not stand here
 	unopened bool // the `{` is missing: the body was found by its indentation
 }
@@ -44,7 +44,7 @@ const (
 type openBlock struct {
 	stmt   int32
 	indent int
-	in     kinds.Context
+	in     schema.Context
 }
 
 // cutter groups significant tokens into statements. Braces decide. Only where they
@@ -107,9 +107,9 @@ func (c *cutter) trouble(t trouble) {
 }
 
 // context is what the current block is.
-func (c *cutter) context() kinds.Context {
+func (c *cutter) context() schema.Context {
 	if len(c.open) == 0 {
-		return kinds.InTop
+		return schema.InTop
 	}
 	return c.open[len(c.open)-1].in
 }
@@ -172,7 +172,7 @@ func (c *cutter) statement() {
 	}
 	if c.sigs[from].kind == NameTok {
 		var ok bool
-		s.kind, ok = kinds.Lookup(c.word(from), in)
+		s.kind, ok = schema.Lookup(c.word(from), in)
 		s.misfit = s.kind != nil && !ok
 	}
 	to := c.lineEnd(from, s)
@@ -204,7 +204,7 @@ func (c *cutter) statement() {
 }
 
 // inside is the context of the body of a statement; 0 where nobody can know.
-func (c *cutter) inside(s cutStmt) kinds.Context {
+func (c *cutter) inside(s cutStmt) schema.Context {
 	k := s.kind
 	if k == nil {
 		if s.from == s.to {
@@ -213,13 +213,13 @@ func (c *cutter) inside(s cutStmt) kinds.Context {
 		if next := c.sigs[s.from+1].kind; next == Colon || next == OpenBrace {
 			return 0 // the kind is missing, not mistyped
 		}
-		named := kinds.Named(kinds.Suggest(c.word(int(s.from)), s.in))
+		named := schema.Named(schema.Suggest(c.word(int(s.from)), s.in))
 		if len(named) == 0 {
 			return 0
 		}
 		k = named[0]
 	}
-	if k.ID == kinds.Only {
+	if k.ID == schema.Only {
 		return s.in
 	}
 	return k.Inside

@@ -3,11 +3,11 @@ package syntax
 import (
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 )
 
 // faults reads faults separated by commas, as far as they don't begin another clause.
-func (p *parser) faults(s *kinds.Slot) (Node, bool) {
+func (p *parser) faults(s *schema.Slot) (Node, bool) {
 	start := p.i
 	var list []FaultName
 	for {
@@ -24,7 +24,7 @@ func (p *parser) faults(s *kinds.Slot) (Node, bool) {
 }
 
 // fault reads one fault.
-func (p *parser) fault(s *kinds.Slot) (f FaultName, ok bool) {
+func (p *parser) fault(s *schema.Slot) (f FaultName, ok bool) {
 	start := p.i
 	swap := p.isWord(p.i, "swap") && p.isRef(p.i+1)
 	if swap {
@@ -45,7 +45,7 @@ func (p *parser) fault(s *kinds.Slot) (f FaultName, ok bool) {
 	case p.i < p.end && p.kindAt(p.i) != Comma:
 		mode, ok := p.choice(s.Choices)
 		if !ok {
-			return f, p.failed(fail{why: failSlot, slot: &kinds.Slot{Role: "mode", Type: kinds.SlotChoice, Choices: s.Choices}, start: p.i, at: p.i})
+			return f, p.failed(fail{why: failSlot, slot: &schema.Slot{Role: "mode", Type: schema.SlotChoice, Choices: s.Choices}, start: p.i, at: p.i})
 		}
 		f.Mode = *mode.(*Word)
 	}
@@ -55,7 +55,7 @@ func (p *parser) fault(s *kinds.Slot) (f FaultName, ok bool) {
 
 // faultFollows reports whether what begins at a token is a further fault of a list and not
 // another clause: a path, and behind it nothing, or what can't go on a condition.
-func (p *parser) faultFollows(s *kinds.Slot, i int) bool {
+func (p *parser) faultFollows(s *schema.Slot, i int) bool {
 	switch {
 	case !p.isRef(i):
 		return false

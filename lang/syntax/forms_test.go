@@ -7,7 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -17,21 +17,21 @@ func parse(text string) *syntax.File {
 }
 
 // surroundings puts a statement where a context is; %s is the statement.
-var surroundings = map[kinds.Context]string{
-	kinds.InTop:    "%s\n",
-	kinds.InPart:   "part P {\n%s\n}\n",
-	kinds.InFit:    "fit x: {\n%s\n}\n",
-	kinds.InBench:  "part P {\nbench b {\n%s\n}\n}\n",
-	kinds.InChart:  "chart c: follows key {\n%s\n}\n",
-	kinds.InTimer:  "timer t: runs while a is b {\n%s\n}\n",
-	kinds.InResult: "result r {\n%s\n}\n",
-	kinds.InModes:  "modes m: starts in one {\n%s\n}\n",
-	kinds.InBands:  "bands b: over q {\n%s\n}\n",
-	kinds.InDrive:  "drive d {\n%s\n}\n",
+var surroundings = map[schema.Context]string{
+	schema.InTop:    "%s\n",
+	schema.InPart:   "part P {\n%s\n}\n",
+	schema.InFit:    "fit x: {\n%s\n}\n",
+	schema.InBench:  "part P {\nbench b {\n%s\n}\n}\n",
+	schema.InChart:  "chart c: follows key {\n%s\n}\n",
+	schema.InTimer:  "timer t: runs while a is b {\n%s\n}\n",
+	schema.InResult: "result r {\n%s\n}\n",
+	schema.InModes:  "modes m: starts in one {\n%s\n}\n",
+	schema.InBands:  "bands b: over q {\n%s\n}\n",
+	schema.InDrive:  "drive d {\n%s\n}\n",
 }
 
 // find returns the statement of a kind that begins with a text.
-func find(f *syntax.File, id kinds.ID) *syntax.Stmt {
+func find(f *syntax.File, id schema.ID) *syntax.Stmt {
 	var found *syntax.Stmt
 	for _, s := range f.All() {
 		if s.Kind != nil && s.Kind.ID == id {
@@ -43,7 +43,7 @@ func find(f *syntax.File, id kinds.ID) *syntax.Stmt {
 
 // Every kind's own example is accepted wherever the kind may stand.
 func TestKindExamples(t *testing.T) {
-	for _, k := range kinds.All() {
+	for _, k := range schema.All() {
 		for c, around := range surroundings {
 			if k.Where&c == 0 {
 				continue
@@ -62,18 +62,18 @@ func TestKindExamples(t *testing.T) {
 // Every form's own example is read as that form, with all of its slots filled, alone and
 // before other clauses.
 func TestFormExamples(t *testing.T) {
-	for _, k := range kinds.All() {
+	for _, k := range schema.All() {
 		for _, f := range k.Forms {
 			t.Run(f.ID.String(), func(t *testing.T) {
 				for _, text := range []string{f.Example(), f.Example() + ", " + f.Example()} {
 					head, _, _ := strings.Cut(strings.TrimSuffix(k.Example(), "{\n}"), ":")
 					stmt := strings.TrimSpace(head) + ": " + text
-					if k.Body == kinds.MustHaveBody {
+					if k.Body == schema.MustHaveBody {
 						stmt += " {\n}"
 					}
 					var around string
 					for c, a := range surroundings {
-						if k.Where&c != 0 && (around == "" || c == kinds.InPart) {
+						if k.Where&c != 0 && (around == "" || c == schema.InPart) {
 							around = a
 						}
 					}

@@ -8,7 +8,7 @@ import (
 	"github.com/alecthomas/participle/v2"
 	"github.com/alecthomas/participle/v2/lexer"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 )
 
@@ -167,28 +167,28 @@ func (p *parser) headText(g gText) *Str {
 }
 
 // grammarHead reads a head of any form but `when COND` through its grammar.
-func (p *parser) grammarHead(h *Head, form kinds.HeadForm) bool {
+func (p *parser) grammarHead(h *Head, form schema.HeadForm) bool {
 	switch form {
-	case kinds.HeadNames, kinds.HeadPins:
+	case schema.HeadNames, schema.HeadPins:
 		if g := readHead(p, namesGrammar()); g != nil {
 			for _, n := range g.Names {
 				h.Names = append(h.Names, p.word(n))
 			}
 			return true
 		}
-	case kinds.HeadOptionalName:
+	case schema.HeadOptionalName:
 		if g := readHead(p, optionalGrammar()); g != nil {
 			if g.Name != nil {
 				h.Names = []Word{p.word(*g.Name)}
 			}
 			return true
 		}
-	case kinds.HeadText:
+	case schema.HeadText:
 		if g := readHead(p, titleGrammar()); g != nil {
 			h.Text = p.headText(g.Text)
 			return true
 		}
-	case kinds.HeadUse:
+	case schema.HeadUse:
 		if g := readHead(p, useGrammar()); g != nil {
 			h.Text = p.headText(g.Text)
 			if g.As != nil {
@@ -196,17 +196,17 @@ func (p *parser) grammarHead(h *Head, form kinds.HeadForm) bool {
 			}
 			return true
 		}
-	case kinds.HeadEnds:
+	case schema.HeadEnds:
 		if g := readHead(p, endsGrammar()); g != nil {
 			h.From, h.To = p.path(g.A), p.path(g.B)
 			return true
 		}
-	case kinds.HeadNameText:
+	case schema.HeadNameText:
 		if g := readHead(p, namedGrammar()); g != nil {
 			h.Names, h.Text = []Word{p.word(g.Name)}, p.headText(g.Text)
 			return true
 		}
-	case kinds.HeadName, kinds.HeadRule, kinds.HeadNameMaybe:
+	case schema.HeadName, schema.HeadRule, schema.HeadNameMaybe:
 		if g := readHead(p, maybeGrammar()); g != nil {
 			h.Names = []Word{p.word(g.Name)}
 			if g.Text != nil {
@@ -214,7 +214,7 @@ func (p *parser) grammarHead(h *Head, form kinds.HeadForm) bool {
 			}
 			return true
 		}
-	case kinds.HeadMove:
+	case schema.HeadMove:
 		if g := readHead(p, moveGrammar()); g != nil {
 			for _, n := range g.Names {
 				h.Names = append(h.Names, p.word(n))

@@ -6,7 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 )
 
@@ -16,7 +16,7 @@ func TestPlainHeadsAreTheGrammars(t *testing.T) {
 		"", "a", "a, b", "a, b, 87a, B+", "30", "1.5", "a.b", "a,", ",", "a b", `a "text"`, `"text"`, `"open`, "a -> b", "a to b", "any to b",
 		"12V", "-3", "°", "a, b, ", "a {", "when a", "a\n, b", "a (b)", "2027-06-30",
 	}
-	for _, k := range kinds.All() {
+	for _, k := range schema.All() {
 		for _, head := range heads {
 			for _, tail := range []string{"", ": x", " {\n}", ": x {\n}"} {
 				text := k.Name + " " + head + tail + "\n"

@@ -3,7 +3,7 @@ package syntax
 import (
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 )
 
 // head reads what stands between the kind word and the colon.
@@ -11,9 +11,9 @@ func (p *parser) head(h *Head) bool {
 	start := p.i
 	form := p.kind.Head
 	switch form {
-	case kinds.HeadWhen:
+	case schema.HeadWhen:
 		return p.whenHead(h)
-	case kinds.HeadName, kinds.HeadNames, kinds.HeadPins, kinds.HeadOptionalName, kinds.HeadNameMaybe, kinds.HeadRule:
+	case schema.HeadName, schema.HeadNames, schema.HeadPins, schema.HeadOptionalName, schema.HeadNameMaybe, schema.HeadRule:
 		if !p.grammarOnly && p.plainNames(h, form) {
 			return p.checkNames(h)
 		}
@@ -22,7 +22,7 @@ func (p *parser) head(h *Head) bool {
 	if p.grammarHead(h, form) {
 		return p.checkNames(h)
 	}
-	if k := p.kindAt(p.i); k == PathTok && form != kinds.HeadEnds {
+	if k := p.kindAt(p.i); k == PathTok && form != schema.HeadEnds {
 		p.report(p.spanAt(p.i), "a name has no dots: `"+p.textAt(p.i)+"` is a path to something that exists", "write one name")
 		return false
 	}
@@ -33,32 +33,32 @@ func (p *parser) head(h *Head) bool {
 }
 
 var headExamples = [...]string{
-	kinds.HeadName: " NAME", kinds.HeadNames: " NAME, NAME", kinds.HeadPins: " 30, 87a, B+",
-	kinds.HeadOptionalName: " NAME", kinds.HeadText: ` "text"`, kinds.HeadUse: ` "parts/relays.pintle"`,
-	kinds.HeadWhen: " when side is left {", kinds.HeadEnds: " 15 to 31", kinds.HeadNameText: ` NAME "text"`,
-	kinds.HeadNameMaybe: " NAME", kinds.HeadRule: " wire-colours-repeat", kinds.HeadMove: " one to two",
+	schema.HeadName: " NAME", schema.HeadNames: " NAME, NAME", schema.HeadPins: " 30, 87a, B+",
+	schema.HeadOptionalName: " NAME", schema.HeadText: ` "text"`, schema.HeadUse: ` "parts/relays.pintle"`,
+	schema.HeadWhen: " when side is left {", schema.HeadEnds: " 15 to 31", schema.HeadNameText: ` NAME "text"`,
+	schema.HeadNameMaybe: " NAME", schema.HeadRule: " wire-colours-repeat", schema.HeadMove: " one to two",
 }
 
 // headMessage says what belongs behind the kind word, or where in it something is amiss.
-func (p *parser) headMessage(form kinds.HeadForm) string {
+func (p *parser) headMessage(form schema.HeadForm) string {
 	kind := "`" + p.kind.Name + "`"
 	last := p.sigs[p.i-1]
 	if last.kind == Comma {
 		return "a name is expected after this comma"
 	}
 	switch form {
-	case kinds.HeadText, kinds.HeadUse:
+	case schema.HeadText, schema.HeadUse:
 		if p.sigs[p.i-1].kind == NameTok && p.textAt(p.i-1) == "as" {
 			return "a short name is expected after `as`"
 		}
 		return kind + " needs a text in double quotes"
-	case kinds.HeadEnds:
+	case schema.HeadEnds:
 		return kind + " needs its feed pin and its ground pin"
-	case kinds.HeadMove:
+	case schema.HeadMove:
 		return kind + " needs the mode that is left and the mode that is entered"
-	case kinds.HeadRule:
+	case schema.HeadRule:
 		return kind + " needs the name of a rule"
-	case kinds.HeadNameText:
+	case schema.HeadNameText:
 		if p.sigs[p.i-1].kind != NameTok || p.textAt(p.i-1) != p.kind.Name {
 			return kind + " needs a text in double quotes after its name"
 		}
@@ -68,10 +68,10 @@ func (p *parser) headMessage(form kinds.HeadForm) string {
 
 // plainNames reads a name, or names with commas between, right up to the colon, the
 // brace or the end. Everything else is left to the grammar.
-func (p *parser) plainNames(h *Head, form kinds.HeadForm) bool {
+func (p *parser) plainNames(h *Head, form schema.HeadForm) bool {
 	var buffer [16]Word
 	names := buffer[:0]
-	if form == kinds.HeadOptionalName && p.headEnds(p.i) {
+	if form == schema.HeadOptionalName && p.headEnds(p.i) {
 		return true
 	}
 	for {
@@ -84,7 +84,7 @@ func (p *parser) plainNames(h *Head, form kinds.HeadForm) bool {
 			h.Names = p.pool.words.copyOf(names)
 			return true
 		}
-		if p.kindAt(p.i) != Comma || form != kinds.HeadNames && form != kinds.HeadPins {
+		if p.kindAt(p.i) != Comma || form != schema.HeadNames && form != schema.HeadPins {
 			return false
 		}
 		p.i++
@@ -96,18 +96,18 @@ func (p *parser) headEnds(i int) bool { return i >= p.end || p.kindAt(i) == Colo
 // checkNames finds names that are spelled as names are not.
 func (p *parser) checkNames(h *Head) bool {
 	form := p.kind.Head
-	if form == kinds.HeadUse && h.Text != nil && h.Text.Text == "" {
+	if form == schema.HeadUse && h.Text != nil && h.Text.Text == "" {
 		p.report(h.Text.Span, "the path of a file is expected between the quotes", "write `use \"parts/relays.pintle\"`")
 		return false
 	}
-	if h.Text != nil && form != kinds.HeadText && form != kinds.HeadUse && form != kinds.HeadNameText && form != kinds.HeadNameMaybe {
+	if h.Text != nil && form != schema.HeadText && form != schema.HeadUse && form != schema.HeadNameText && form != schema.HeadNameMaybe {
 		p.report(h.Text.Span, "`"+p.kind.Name+"` has no text after its name", "say it in a `##` line above")
 		return false
 	}
 	for _, w := range h.Names {
 		last := w.Text[len(w.Text)-1]
 		switch {
-		case form != kinds.HeadPins && (last == '+' || last == '-'):
+		case form != schema.HeadPins && (last == '+' || last == '-'):
 			p.report(w.Span, "only pins and nodes may be called `"+w.Text+"`", "write a name of letters, digits, `_` and inner `-`")
 			return false
 		case strings.Contains(w.Text, "."):

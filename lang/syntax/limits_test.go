@@ -8,7 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/syntax/syntaxtest"
 )
@@ -87,7 +87,7 @@ func TestDeepNesting(t *testing.T) {
 	checkSound(t, parse(strings.Repeat("{", n)))
 	f := parse(strings.Repeat("fit x: {\n", n) + strings.Repeat("}\n", n) + "node a\n")
 	require.Len(t, f.Findings, 1)
-	require.Equal(t, kinds.Node, f.All()[len(f.All())-1].Kind.ID)
+	require.Equal(t, schema.Node, f.All()[len(f.All())-1].Kind.ID)
 
 	f = parse("condition c: " + strings.Repeat("(", n) + "a" + strings.Repeat(")", n) + "\nnode a\n")
 	require.Len(t, f.Findings, 1)
@@ -129,7 +129,7 @@ func TestLongLines(t *testing.T) {
 			require.Less(t, (after.TotalAlloc-before.TotalAlloc)>>20, uint64(1200), "megabytes")
 			require.LessOrEqual(t, len(f.Findings), 2001)
 			if name != "braces" && name != "statements" {
-				require.Equal(t, kinds.Ground, f.All()[len(f.All())-1].Kind.ID)
+				require.Equal(t, schema.Ground, f.All()[len(f.All())-1].Kind.ID)
 			}
 		})
 	}

@@ -1,8 +1,8 @@
 package syntax
 
 import (
-	"pintle/lang/kinds"
-	"pintle/lang/near"
+	"pintle/lang/schema"
+	"pintle/lang/spelling"
 	"pintle/lang/unit"
 )
 
@@ -10,8 +10,8 @@ import (
 // that was understood furthest is what the finding is about.
 type fail struct {
 	why   failWhy
-	form  *kinds.Form
-	slot  *kinds.Slot
+	form  *schema.Form
+	slot  *schema.Slot
 	word  string // what is expected, for failWord and failCond
 	start int    // first token of what did not fit
 	at    int    // how far it was understood: more is better
@@ -105,7 +105,7 @@ func (p *parser) doubtful(mark int) bool {
 }
 
 // done makes the clause that was just matched.
-func (p *parser) done(f *kinds.Form, start int, broken bool) *Clause {
+func (p *parser) done(f *schema.Form, start int, broken bool) *Clause {
 	return p.pool.clauses.one(Clause{Form: f, Args: p.pool.args.copyOf(p.args), Broken: broken, Span: p.from(start)})
 }
 
@@ -127,7 +127,7 @@ func (p *parser) toComma() {
 }
 
 // try matches a form from a token up to the end of the clause.
-func (p *parser) try(f *kinds.Form, start, mark int) bool {
+func (p *parser) try(f *schema.Form, start, mark int) bool {
 	p.i, p.args, p.findings = start, p.args[:0], p.findings[:mark]
 	p.form, p.words = f, 0
 	if p.misses(f, start) {
@@ -165,7 +165,7 @@ func (p *parser) literal(word string, n int) bool {
 		return true
 	}
 	at := p.i
-	if n > p.words && near.Distance(p.textAt(p.i), word) == 1 {
+	if n > p.words && spelling.Distance(p.textAt(p.i), word) == 1 {
 		at++ // a slip of the fingers: as good as understood
 	}
 	return p.failed(fail{why: failWord, word: word, start: p.i, at: at})
@@ -173,17 +173,17 @@ func (p *parser) literal(word string, n int) bool {
 
 // misses looks ahead whether the word behind a first path is the one of the pattern:
 // most clauses are no `A to B`, and it costs less to see that before reading A.
-func (p *parser) misses(f *kinds.Form, start int) bool {
+func (p *parser) misses(f *schema.Form, start int) bool {
 	if len(f.Elems) < 2 || f.Elems[0].Slot == nil || f.Elems[1].Slot != nil {
 		return false
 	}
 	next := start + 1
 	switch f.Elems[0].Slot.Type {
-	case kinds.SlotPin:
+	case schema.SlotPin:
 		if p.isWord(start, "each") {
 			return false
 		}
-	case kinds.SlotRef, kinds.SlotName, kinds.SlotCount:
+	case schema.SlotRef, schema.SlotName, schema.SlotCount:
 	default:
 		return false
 	}
@@ -192,7 +192,7 @@ func (p *parser) misses(f *kinds.Form, start int) bool {
 	}
 	p.i, p.slotNow = next, f.Elems[0].Slot
 	word := f.Elems[1].Word
-	slip := near.Distance(p.textAt(next), word) == 1
+	slip := spelling.Distance(p.textAt(next), word) == 1
 	switch first, second := p.kindAt(start), p.kindAt(next); {
 	case slip:
 	case first == Number:
@@ -207,18 +207,18 @@ func (p *parser) misses(f *kinds.Form, start int) bool {
 
 // mayBegin tells by its first token whether a slot is worth trying. It is a shortcut
 // only: what it lets through may still fail.
-func (p *parser) mayBegin(s *kinds.Slot, at int) bool {
+func (p *parser) mayBegin(s *schema.Slot, at int) bool {
 	k := p.kindAt(at)
 	switch s.Type {
-	case kinds.SlotQuantity:
+	case schema.SlotQuantity:
 		return k == Number || k == Mixed || !s.Written && (k == NameTok || k == PathTok)
-	case kinds.SlotName, kinds.SlotWord, kinds.SlotCount:
+	case schema.SlotName, schema.SlotWord, schema.SlotCount:
 		return k == NameTok || k == Number || k == Mixed
-	case kinds.SlotRef:
+	case schema.SlotRef:
 		return k == NameTok || k == PathTok // a number is more likely short of its unit
-	case kinds.SlotPin, kinds.SlotRefs, kinds.SlotCall, kinds.SlotFaults:
+	case schema.SlotPin, schema.SlotRefs, schema.SlotCall, schema.SlotFaults:
 		return k == NameTok || k == PathTok || k == Number || k == Mixed
-	case kinds.SlotColour, kinds.SlotChoice:
+	case schema.SlotColour, schema.SlotChoice:
 		return k == NameTok
 	}
 	return true

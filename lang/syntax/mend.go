@@ -6,9 +6,9 @@ import (
 	"unicode"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
-	"pintle/lang/near"
+	"pintle/lang/schema"
 	"pintle/lang/source"
+	"pintle/lang/spelling"
 )
 
 // What follows looks for what was meant by a statement that was not understood: the text is
@@ -118,7 +118,7 @@ func (p *parser) draft(c *cutStmt, line string) *draft {
 	}
 	if sigs[0].kind == NameTok {
 		var ok bool
-		d.kind, ok = kinds.Lookup(text[sigs[0].start:sigs[0].end], c.in)
+		d.kind, ok = schema.Lookup(text[sigs[0].start:sigs[0].end], c.in)
 		d.misfit = d.kind != nil && !ok
 	}
 	q.read(&d)
@@ -412,13 +412,13 @@ func (d *draft) grammatical() []mending {
 		add(m)
 	}
 	if f := &p.why; f.why == failWord && p.kind != nil {
-		if d.text(at) != "" && near.Distance(d.text(at), f.word) <= 1+len(f.word)/4 {
+		if d.text(at) != "" && spelling.Distance(d.text(at), f.word) <= 1+len(f.word)/4 {
 			add(d.tokens(at, at+1, f.word))
 		}
 		if p.kindAt(at) == Comma || p.kindAt(at) == Foreign || fillers[d.text(at)] {
 			add(d.tokens(at, at+1, f.word).only())
 		}
-		if m := d.tokens(at, at, f.word); p.kind.ID != kinds.Require {
+		if m := d.tokens(at, at, f.word); p.kind.ID != schema.Require {
 			// Behind nothing but words of the clause there is no doubt about it.
 			m.alone = at-d.clauseStart() != f.words
 			add(m)
@@ -430,7 +430,7 @@ func (d *draft) grammatical() []mending {
 			add(d.tokens(at, at+1, number+" "+word))
 		}
 	}
-	if p.kind != nil && (p.kind.Head == kinds.HeadNames || p.kind.Head == kinds.HeadPins) && at > 0 && at < d.last() && p.sigs[at-1].kind != Comma {
+	if p.kind != nil && (p.kind.Head == schema.HeadNames || p.kind.Head == schema.HeadPins) && at > 0 && at < d.last() && p.sigs[at-1].kind != Comma {
 		m := d.tokens(at, at, ",")
 		m.start, m.text = int(p.sigs[at-1].end), ","
 		m.end = m.start
@@ -483,7 +483,7 @@ func (d *draft) beginnings() []mending {
 	}
 	var before []mending
 	for _, f := range p.kind.Forms {
-		if l := f.Literal(); l != "" && p.kind.ID != kinds.Require && p.kind.ID != kinds.Assume {
+		if l := f.Literal(); l != "" && p.kind.ID != schema.Require && p.kind.ID != schema.Assume {
 			first, _, _ := strings.Cut(l, " ")
 			before = append(before, d.tokens(start, start, l).only())
 			if first != l {

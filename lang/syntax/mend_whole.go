@@ -4,7 +4,7 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 )
 
 // whole are the changes that move words about, or look at more of a line than a few words.
@@ -20,17 +20,17 @@ func (d *draft) whole() []mending {
 		return append(out, d.trade()...)
 	}
 	switch d.p.kind.ID {
-	case kinds.Require:
+	case schema.Require:
 		out = append(out, d.turned()...)
-	case kinds.Use, kinds.Title, kinds.Symptom, kinds.Accept:
+	case schema.Use, schema.Title, schema.Symptom, schema.Accept:
 		if m, ok := d.unquoted(); ok {
 			out = append(out, m)
 		}
-	case kinds.Fit:
+	case schema.Fit:
 		out = append(out, d.many()...)
-	case kinds.Wire, kinds.Connector:
+	case schema.Wire, schema.Connector:
 		out = append(out, d.colours()...)
-	case kinds.Contact:
+	case schema.Contact:
 		if m, ok := d.opened(); ok {
 			out = append(out, m)
 		}
@@ -42,7 +42,7 @@ func (d *draft) whole() []mending {
 func (d *draft) trade() []mending {
 	var out []mending
 	word := d.text(0)
-	for _, k := range []string{kinds.Suggest(word, d.p.in), kinds.MeantKind(word)} {
+	for _, k := range []string{schema.Suggest(word, d.p.in), schema.MeantKind(word)} {
 		if k != "" {
 			out = append(out, d.tokens(0, 1, k).only())
 		}
@@ -116,13 +116,13 @@ func (d *draft) many() []mending {
 func (d *draft) colours() []mending {
 	var out []mending
 	for i := max(d.at-1, 0); i <= d.at+1; i++ {
-		if c := kinds.ColourMeant(d.text(i)); c != "" && c != d.text(i) {
+		if c := schema.ColourMeant(d.text(i)); c != "" && c != d.text(i) {
 			out = append(out, d.tokens(i, i+1, c))
 		}
 	}
 	if i := d.at; i > 0 {
-		base, ok := kinds.Colour(d.text(i - 1))
-		if stripe, ok2 := kinds.Colour(d.text(i)); ok && ok2 {
+		base, ok := schema.Colour(d.text(i - 1))
+		if stripe, ok2 := schema.Colour(d.text(i)); ok && ok2 {
 			m := d.tokens(i-1, i+1, base+"/"+stripe)
 			m.habit = &habit{why: "base first, then the stripe"}
 			out = append(out, m)
@@ -148,7 +148,7 @@ func (d *draft) unquoted() (mending, bool) {
 	if strings.Contains(text, `"`) {
 		return mending{}, false
 	}
-	if d.p.kind.ID == kinds.Use && !strings.HasSuffix(text, ".pintle") {
+	if d.p.kind.ID == schema.Use && !strings.HasSuffix(text, ".pintle") {
 		text += ".pintle"
 	}
 	return d.tokens(from, to, `"`+text+`"`), true

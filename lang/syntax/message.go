@@ -7,9 +7,9 @@ import (
 	"unicode/utf8"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
-	"pintle/lang/near"
+	"pintle/lang/schema"
 	"pintle/lang/source"
+	"pintle/lang/spelling"
 	"pintle/lang/unit"
 )
 
@@ -71,7 +71,7 @@ func (p *parser) explain(start int) {
 	case failComma:
 		p.missingComma(at)
 	case failSlot:
-		if f.slot.Type == kinds.SlotChoice {
+		if f.slot.Type == schema.SlotChoice {
 			p.noChoice(f.slot, at)
 			return
 		}
@@ -88,7 +88,7 @@ func (p *parser) explain(start int) {
 		}
 		help := ""
 		if !f.inner && f.form != nil {
-			help = "the clause is written `" + kinds.Written(f.form) + "`"
+			help = "the clause is written `" + schema.Written(f.form) + "`"
 		}
 		p.report(p.spanAt(at), p.instead("`"+f.word+"` is expected after "+p.before(at), at), help)
 	default:
@@ -202,14 +202,14 @@ func (p *parser) unitBefore(at int) string {
 	return ""
 }
 
-func (p *parser) noChoice(s *kinds.Slot, at int) {
+func (p *parser) noChoice(s *schema.Slot, at int) {
 	message := "`" + strings.Join(s.Choices, "`, `") + "`"
 	if i := strings.LastIndex(message, ", "); i >= 0 {
 		message = message[:i] + " or" + message[i+1:]
 	}
 	message = p.instead(message+" is expected here", at)
 	var fixes []diag.Fix
-	if best := near.Best(p.textAt(at), slices.Values(s.Choices)); best != "" {
+	if best := spelling.Best(p.textAt(at), slices.Values(s.Choices)); best != "" {
 		message += "; did you mean `" + best + "`?"
 		fixes = insertion("write "+best, p.spanAt(at), best)
 	}
@@ -219,7 +219,7 @@ func (p *parser) noChoice(s *kinds.Slot, at int) {
 
 // beginsForm tells whether the literal words of a form stand here.
 func (p *parser) beginsForm(at int) bool {
-	return slices.ContainsFunc(p.kind.Starting(p.textAt(at)), func(f *kinds.Form) bool { return p.standsAt(f, at) })
+	return slices.ContainsFunc(p.kind.Starting(p.textAt(at)), func(f *schema.Form) bool { return p.standsAt(f, at) })
 }
 
 func (p *parser) badUnit(f *fail) {
@@ -280,12 +280,12 @@ func (p *parser) unknownClause(start int) {
 	message := "`" + kind.Name + "` says nothing that begins with `" + shown + "`"
 	if f := kind.Suggest(words); f != nil {
 		p.report(wide, message+"; did you mean `"+f.Literal()+"`?",
-			"the clause is written `"+kinds.Written(f)+"`")
+			"the clause is written `"+schema.Written(f)+"`")
 		return
 	}
 	var all []string
 	for _, f := range kind.Forms {
-		all = append(all, "`"+kinds.Written(f)+"`")
+		all = append(all, "`"+schema.Written(f)+"`")
 	}
 	p.report(wide, message, "it may say "+strings.Join(all, ", "))
 }
@@ -324,31 +324,31 @@ func example(dims dimSet) string { return firstDim(dims).Example() }
 func unitFor(dims dimSet) string { return firstDim(dims).Base().Symbol }
 
 // expected says what fills a slot.
-func expected(s *kinds.Slot) string {
+func expected(s *schema.Slot) string {
 	switch s.Type {
-	case kinds.SlotQuantity:
+	case schema.SlotQuantity:
 		return phrase(dims(s))
-	case kinds.SlotPin:
+	case schema.SlotPin:
 		return "a pin, a node or a port"
-	case kinds.SlotRef, kinds.SlotRefs, kinds.SlotSubject:
+	case schema.SlotRef, schema.SlotRefs, schema.SlotSubject:
 		return "a name"
-	case kinds.SlotCount:
+	case schema.SlotCount:
 		return "a whole number"
-	case kinds.SlotCond:
+	case schema.SlotCond:
 		return "a condition"
-	case kinds.SlotText:
+	case schema.SlotText:
 		return "a text in double quotes"
-	case kinds.SlotColour:
+	case schema.SlotColour:
 		return "a colour"
-	case kinds.SlotDate:
+	case schema.SlotDate:
 		return "a day"
-	case kinds.SlotArgType:
+	case schema.SlotArgType:
 		return "a unit, or `condition`, `quantity`, `setting` or `count`,"
-	case kinds.SlotChoice:
+	case schema.SlotChoice:
 		return "`" + strings.Join(s.Choices, "`, `") + "`"
-	case kinds.SlotCall:
+	case schema.SlotCall:
 		return "the name of a part"
-	case kinds.SlotFaults:
+	case schema.SlotFaults:
 		return "a fault"
 	}
 	return "a name"

@@ -4,7 +4,7 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 )
 
@@ -27,17 +27,17 @@ func (p *parser) twice(c *Clause, all []*Clause) {
 
 // name is how a clause is called in a finding: by its words, by what it measures, or by
 // its whole pattern.
-func name(f *kinds.Form) string {
+func name(f *schema.Form) string {
 	if l := f.Literal(); l != "" {
 		return "`" + l + "`"
 	}
-	if s := f.Elems[0].Slot; len(f.Elems) == 1 && s.Type == kinds.SlotQuantity && len(s.Dims) > 0 {
+	if s := f.Elems[0].Slot; len(f.Elems) == 1 && s.Type == schema.SlotQuantity && len(s.Dims) > 0 {
 		return phrase(dims(s))
 	}
-	return "`" + kinds.Written(f) + "`"
+	return "`" + schema.Written(f) + "`"
 }
 
-func (p *parser) missing(f *kinds.Form, have int) {
+func (p *parser) missing(f *schema.Form, have int) {
 	end := source.Span{Start: p.endOff(), End: p.endOff()}
 	kind := "`" + p.kind.Name + "` needs "
 	if p.kind.Forms[f.Tally].Min > 1 && have > 0 {
@@ -48,7 +48,7 @@ func (p *parser) missing(f *kinds.Form, have int) {
 	var ways []string
 	for _, other := range p.kind.Forms {
 		if other.Tally == f.Tally {
-			ways = append(ways, "`"+kinds.Written(other)+"`")
+			ways = append(ways, "`"+schema.Written(other)+"`")
 		}
 	}
 	if len(ways) == 1 {
@@ -59,10 +59,10 @@ func (p *parser) missing(f *kinds.Form, have int) {
 }
 
 // needed says what a clause tells, from the first sentence about it: "its two ends".
-func needed(f *kinds.Form) string {
+func needed(f *schema.Form) string {
 	first, _, _ := strings.Cut(f.Doc, ". ")
 	first, _, _ = strings.Cut(first, "; ")
-	return kinds.Clipped(first)
+	return schema.Clipped(first)
 }
 
 // unknownKind reports a statement whose first word is no kind.
@@ -83,11 +83,11 @@ func (p *parser) unknownKind(c *cutStmt, t *tree) {
 		return
 	}
 	var fixes []diag.Fix
-	if s := kinds.Suggest(t.word.Text, c.in); s != "" {
+	if s := schema.Suggest(t.word.Text, c.in); s != "" {
 		message += "; did you mean `" + s + "`?"
 		fixes = insertion("write "+s, t.word.Span, s)
 	}
-	help := kinds.Meant(t.word.Text)
+	help := schema.Meant(t.word.Text)
 	switch strings.ToLower(t.word.Text) {
 	case "if", "when", "whenever", "while", "then", "unless":
 		help = "a condition belongs to what it is about: `contact …, made when COND`, `driver …, when COND`, `require NAME: COND whenever COND`"
@@ -108,8 +108,8 @@ func (p *parser) unknownKind(c *cutStmt, t *tree) {
 }
 
 func (p *parser) misplaced(c *cutStmt) {
-	var where kinds.Context
-	for _, k := range kinds.Named(p.kind.Name) {
+	var where schema.Context
+	for _, k := range schema.Named(p.kind.Name) {
 		where |= k.Where
 	}
 	p.reportRule("kind-misplaced", p.spanAt(p.i-1), "`"+p.kind.Name+"` has no place "+c.in.Phrases()[0],

@@ -2,7 +2,7 @@ package syntax
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 )
 
@@ -15,7 +15,7 @@ type parser struct {
 	sigs []sig
 
 	// Of the statement at hand.
-	kind     *kinds.Kind
+	kind     *schema.Kind
 	first    int // its first token
 	i, end   int
 	findings []diag.Finding
@@ -24,11 +24,11 @@ type parser struct {
 	inParens int  // parentheses in which clauses don't end
 	fail     fail // the furthest that the clause at hand was understood
 	why      fail // of the clause that the first finding is about
-	in       kinds.Context
-	mixed    bool        // `and` and `or` were mixed
-	form     *kinds.Form // the form that is being tried,
-	words    int         // how many of its literal words matched at its beginning,
-	slotNow  *kinds.Slot // and its slot that is being filled
+	in       schema.Context
+	mixed    bool         // `and` and `or` were mixed
+	form     *schema.Form // the form that is being tried,
+	words    int          // how many of its literal words matched at its beginning,
+	slotNow  *schema.Slot // and its slot that is being filled
 	cache    condCache
 	tally    []int
 	args     []Arg

@@ -1,7 +1,7 @@
 package syntax
 
 import (
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/unit"
 )
 
@@ -15,7 +15,7 @@ type measure struct {
 }
 
 // quantity reads what a quantity slot takes.
-func (p *parser) quantity(s *kinds.Slot) (Node, bool) {
+func (p *parser) quantity(s *schema.Slot) (Node, bool) {
 	start := p.i
 	lo, ok := p.measure(s)
 	if !ok {
@@ -23,14 +23,14 @@ func (p *parser) quantity(s *kinds.Slot) (Node, bool) {
 	}
 	q := p.pool.quants.one(Quantity{})
 	switch s.Shape {
-	case kinds.Range, kinds.OneOrRange:
-		if p.isWord(p.i, "to") && (s.Shape == kinds.Range || p.measureAt(p.i+1, s)) {
+	case schema.Range, schema.OneOrRange:
+		if p.isWord(p.i, "to") && (s.Shape == schema.Range || p.measureAt(p.i+1, s)) {
 			p.i++
 			q.Ranged = true
-		} else if s.Shape == kinds.Range {
+		} else if s.Shape == schema.Range {
 			return nil, p.failed(fail{why: failWord, word: "to", start: p.i, at: p.i, inner: true})
 		}
-	case kinds.Pair:
+	case schema.Pair:
 		if !p.isWord(p.i, "and") {
 			return nil, p.failed(fail{why: failWord, word: "and", start: p.i, at: p.i, inner: true})
 		}
@@ -67,7 +67,7 @@ func (p *parser) quantity(s *kinds.Slot) (Node, bool) {
 }
 
 // measureAt tells whether a number, or a name that may stand for one, is there.
-func (p *parser) measureAt(i int, s *kinds.Slot) bool {
+func (p *parser) measureAt(i int, s *schema.Slot) bool {
 	switch p.kindAt(i) {
 	case Number, Mixed:
 		return true
@@ -79,7 +79,7 @@ func (p *parser) measureAt(i int, s *kinds.Slot) bool {
 
 // measure reads a number with its unit, or a name. It does not mind a unit that is
 // missing or does not fit: that is settled when the whole is known.
-func (p *parser) measure(s *kinds.Slot) (measure, bool) {
+func (p *parser) measure(s *schema.Slot) (measure, bool) {
 	m := measure{start: p.i}
 	switch p.kindAt(p.i) {
 	case NameTok, PathTok:
@@ -236,7 +236,7 @@ func (p *parser) pressure(u unit.Unit) unit.Unit {
 }
 
 // settle makes a value of a measure for a slot, or says why it can't be one.
-func (p *parser) settle(m measure, s *kinds.Slot) (unit.Value, *Ref, bool) {
+func (p *parser) settle(m measure, s *schema.Slot) (unit.Value, *Ref, bool) {
 	if m.param != nil {
 		return unit.Value{}, m.param, true
 	}
@@ -255,7 +255,7 @@ func (p *parser) settle(m measure, s *kinds.Slot) (unit.Value, *Ref, bool) {
 	return v, nil, true
 }
 
-func dims(s *kinds.Slot) dimSet {
+func dims(s *schema.Slot) dimSet {
 	var set dimSet
 	for _, d := range s.Dims {
 		set |= 1 << d

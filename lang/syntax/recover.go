@@ -1,6 +1,6 @@
 package syntax
 
-import "pintle/lang/kinds"
+import "pintle/lang/schema"
 
 // What follows finds, from the indentation and from what kinds may stand where, how a
 // text was meant in which something is missing that divides statements.
@@ -8,11 +8,11 @@ import "pintle/lang/kinds"
 // lacksBrace tells whether the `{` of a statement was forgotten: there are closing braces
 // to spare, the kind has a body, and what follows is indented like one.
 func (c *cutter) lacksBrace(s cutStmt) bool {
-	if !c.extra || s.kind == nil || s.kind.Body == kinds.NoBody || c.at >= len(c.sigs)-1 {
+	if !c.extra || s.kind == nil || s.kind.Body == schema.NoBody || c.at >= len(c.sigs)-1 {
 		return false
 	}
 	next := c.sigs[c.at]
-	return next.first && next.kind == NameTok && c.indent(c.at) > c.ownIndent() && len(kinds.Named(c.word(c.at))) > 0
+	return next.first && next.kind == NameTok && c.indent(c.at) > c.ownIndent() && len(schema.Named(c.word(c.at))) > 0
 }
 
 // leaveByIndent closes the blocks out of which a line seems to have stepped: its kind
@@ -23,15 +23,15 @@ func (c *cutter) leaveByIndent(at int) {
 		return
 	}
 	indent, word := c.indent(at), c.word(at)
-	if len(kinds.Named(word)) == 0 {
+	if len(schema.Named(word)) == 0 {
 		return
 	}
 	for n := len(c.open); n > 0 && c.open[n-1].indent >= indent; n-- {
-		out := kinds.InTop
+		out := schema.InTop
 		if n > 1 {
 			out = c.open[n-2].in
 		}
-		if _, ok := kinds.Lookup(word, out); !ok && out != 0 {
+		if _, ok := schema.Lookup(word, out); !ok && out != 0 {
 			continue
 		}
 		for len(c.open) >= n {
@@ -45,7 +45,7 @@ func (c *cutter) leaveByIndent(at int) {
 func (c *cutter) strayLine(at int) bool {
 	switch c.sigs[at].kind {
 	case NameTok:
-		if len(kinds.Named(c.word(at))) > 0 {
+		if len(schema.Named(c.word(at))) > 0 {
 			return false
 		}
 	case PathTok, Number, Mixed, Text:
@@ -66,38 +66,38 @@ func (c *cutter) strayLine(at int) bool {
 // what begins like one of its body as well.
 func (c *cutter) nextStatement(at int, s cutStmt) bool {
 	word := c.word(at)
-	k, ok := kinds.Lookup(word, s.in)
+	k, ok := schema.Lookup(word, s.in)
 	for n := len(c.open) - 1; !ok && n >= 0; n-- {
-		out := kinds.InTop
+		out := schema.InTop
 		if n > 0 {
 			out = c.open[n-1].in
 		}
-		k, ok = kinds.Lookup(word, out)
+		k, ok = schema.Lookup(word, out)
 	}
 	if ok && c.beginsStatement(at, k) && c.indent(at) <= c.ownIndent() {
 		return true
 	}
-	if !c.extra || s.kind == nil || s.kind.Body == kinds.NoBody || c.sigs[at-1].kind != Colon {
+	if !c.extra || s.kind == nil || s.kind.Body == schema.NoBody || c.sigs[at-1].kind != Colon {
 		return false
 	}
-	k, ok = kinds.Lookup(word, c.inside(s))
+	k, ok = schema.Lookup(word, c.inside(s))
 	return ok && c.beginsStatement(at, k) && c.indent(at) > c.ownIndent()
 }
 
 // beginsStatement tells whether a line reads like the beginning of a statement of a
 // kind: the word, the head, and then a colon, a brace, or the end of the line if the
 // kind needs no clauses.
-func (c *cutter) beginsStatement(at int, k *kinds.Kind) bool {
+func (c *cutter) beginsStatement(at int, k *schema.Kind) bool {
 	i := at + 1
 	for ; i < len(c.sigs)-1 && !c.sigs[i].first; i++ {
 		switch t := c.sigs[i]; t.kind {
 		case Colon, OpenBrace:
-			return i > at+1 || k.Head == kinds.HeadOptionalName
+			return i > at+1 || k.Head == schema.HeadOptionalName
 		case NameTok, PathTok, Number, Mixed, Comma, Text:
 		default:
 			return false
 		}
 	}
 	// The end of the line: only after a head, which is no clause.
-	return i > at+1 && !k.NeedsClause() && k.Body == kinds.NoBody
+	return i > at+1 && !k.NeedsClause() && k.Body == schema.NoBody
 }

@@ -4,7 +4,7 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 )
 
 // sibling reports a clause that another kind has, or that names what it measures, where
@@ -23,17 +23,17 @@ func (p *parser) sibling(start int) bool {
 		meant, how = l+" "+what, ""
 	}
 	role := only(own).Role
-	p.report(span, "`"+p.kind.Name+"` has no `"+said+"`; write its "+role+how+": `"+meant+"`", kinds.Clipped(own.Doc))
+	p.report(span, "`"+p.kind.Name+"` has no `"+said+"`; write its "+role+how+": `"+meant+"`", schema.Clipped(own.Doc))
 	p.findings[len(p.findings)-1].Fixes = insertion("write `"+meant+"`", span, meant)
 	return true
 }
 
 // siblingOf finds the clause of the kind that says what stands at start, how many words
 // there lead to what fills its slot, and where that ends.
-func (p *parser) siblingOf(start int) (own *kinds.Form, words, end int) {
+func (p *parser) siblingOf(start int) (own *schema.Form, words, end int) {
 	was, i, mark := p.fail, p.i, len(p.findings)
 	defer func() { p.fail, p.i, p.findings = was, i, p.findings[:mark] }()
-	fills := func(s *kinds.Slot, from int) bool {
+	fills := func(s *schema.Slot, from int) bool {
 		p.i = from
 		_, ok := p.slot(s)
 		return ok && (p.i >= p.end || p.kindAt(p.i) == Comma)
@@ -43,7 +43,7 @@ func (p *parser) siblingOf(start int) (own *kinds.Form, words, end int) {
 			return f, 1, p.i
 		}
 	}
-	for _, k := range kinds.All() {
+	for _, k := range schema.All() {
 		for _, f := range k.Starting(p.textAt(start)) {
 			s := only(f)
 			n := len(strings.Fields(f.Literal()))
@@ -61,16 +61,16 @@ func (p *parser) siblingOf(start int) (own *kinds.Form, words, end int) {
 }
 
 // only is the one quantity that a clause consists of, behind its words; nil for others.
-func only(f *kinds.Form) *kinds.Slot {
+func only(f *schema.Form) *schema.Slot {
 	s := f.Elems[len(f.Elems)-1].Slot
-	if s == nil || s.Type != kinds.SlotQuantity || len(strings.Fields(f.Literal())) != len(f.Elems)-1 {
+	if s == nil || s.Type != schema.SlotQuantity || len(strings.Fields(f.Literal())) != len(f.Elems)-1 {
 		return nil
 	}
 	return s
 }
 
 // standsAt tells whether the words that a form begins with stand at a token.
-func (p *parser) standsAt(f *kinds.Form, at int) bool {
+func (p *parser) standsAt(f *schema.Form, at int) bool {
 	for n, w := range strings.Fields(f.Literal()) {
 		if !p.isWord(at+n, w) {
 			return false

@@ -5,53 +5,53 @@ import (
 	"strings"
 	"time"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 )
 
 // slot reads what fills a slot. Where it does not fit, p.fail tells why, and where
 // that says nothing, that the slot is not filled at all.
-func (p *parser) slot(s *kinds.Slot) (Node, bool) {
+func (p *parser) slot(s *schema.Slot) (Node, bool) {
 	switch s.Type {
-	case kinds.SlotName, kinds.SlotWord:
+	case schema.SlotName, schema.SlotWord:
 		if p.nameHere() {
 			return p.takeWord(), true
 		}
-	case kinds.SlotRef:
+	case schema.SlotRef:
 		if r := p.ref(); r != nil {
 			return r, true
 		}
-	case kinds.SlotPin:
+	case schema.SlotPin:
 		return p.pin()
-	case kinds.SlotRefs:
+	case schema.SlotRefs:
 		return p.refs()
-	case kinds.SlotFaults:
+	case schema.SlotFaults:
 		return p.faults(s)
-	case kinds.SlotQuantity:
+	case schema.SlotQuantity:
 		return p.quantity(s)
-	case kinds.SlotCount:
+	case schema.SlotCount:
 		return p.count()
-	case kinds.SlotCond:
+	case schema.SlotCond:
 		return p.clauseCond()
-	case kinds.SlotText:
+	case schema.SlotText:
 		return p.textSlot()
-	case kinds.SlotColour:
+	case schema.SlotColour:
 		return p.colour()
-	case kinds.SlotDate:
+	case schema.SlotDate:
 		return p.date()
-	case kinds.SlotChoice:
+	case schema.SlotChoice:
 		return p.choice(s.Choices)
-	case kinds.SlotArgType:
+	case schema.SlotArgType:
 		return p.argType(s)
-	case kinds.SlotDefault:
+	case schema.SlotDefault:
 		return p.argDefault()
-	case kinds.SlotSubject:
+	case schema.SlotSubject:
 		if s, ok := p.subject(false); ok {
 			return &s, true
 		}
-	case kinds.SlotCall:
+	case schema.SlotCall:
 		return p.call()
-	case kinds.SlotArgs:
+	case schema.SlotArgs:
 		start := p.i
 		list, ok := p.argList()
 		return &Args{List: list, Span: p.from(start)}, ok
@@ -199,8 +199,8 @@ func (p *parser) ownClause(i int) bool {
 	for _, f := range p.kind.Bare() {
 		switch s := f.Elems[0].Slot; {
 		case len(f.Elems) > 1:
-		case s.Type == kinds.SlotColour:
-			if _, ok := kinds.Colour(text); ok {
+		case s.Type == schema.SlotColour:
+			if _, ok := schema.Colour(text); ok {
 				return true
 			}
 		}
@@ -273,13 +273,13 @@ func (p *parser) oneColour() (string, bool) {
 		return "", false
 	}
 	shade := p.textAt(p.i)
-	if kinds.IsShade(shade) && p.kindAt(p.i+1) == NameTok {
-		if c, ok := kinds.Colour(p.textAt(p.i + 1)); ok {
+	if schema.IsShade(shade) && p.kindAt(p.i+1) == NameTok {
+		if c, ok := schema.Colour(p.textAt(p.i + 1)); ok {
 			p.i += 2
 			return shade + " " + c, true
 		}
 	}
-	c, ok := kinds.Colour(shade)
+	c, ok := schema.Colour(shade)
 	if ok {
 		p.i++
 	}
@@ -326,7 +326,7 @@ func (p *parser) choice(choices []string) (Node, bool) {
 }
 
 // argType reads the type of an argument: a unit, `condition`, `count` and so on.
-func (p *parser) argType(s *kinds.Slot) (Node, bool) {
+func (p *parser) argType(s *schema.Slot) (Node, bool) {
 	if n, ok := p.choice(s.Choices); ok {
 		return n, true
 	}

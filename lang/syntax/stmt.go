@@ -1,7 +1,7 @@
 package syntax
 
 import (
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 )
 
@@ -95,16 +95,16 @@ func (p *parser) colon() bool {
 	before := source.Span{Start: int(p.sigs[p.i-1].end), End: int(p.sigs[p.i-1].end)}
 	shown := "`" + p.excerpt(p.i, p.i+1) + "`"
 	switch form := p.kind.Head; {
-	case (form == kinds.HeadNames || form == kinds.HeadPins) && p.kindAt(p.i) == Comma && p.i+1 == p.end:
+	case (form == schema.HeadNames || form == schema.HeadPins) && p.kindAt(p.i) == Comma && p.i+1 == p.end:
 		p.broken = true
 		p.report(here, "a name is expected after this comma", "")
 		return false
-	case (form == kinds.HeadNames || form == kinds.HeadPins) && p.nameHere():
+	case (form == schema.HeadNames || form == schema.HeadPins) && p.nameHere():
 		p.broken = true
 		p.report(here, "a comma is missing before "+shown, "")
 		p.findings[len(p.findings)-1].Fixes = insertion("write the comma", before, ",")
 		return false
-	case form == kinds.HeadUse && p.isWord(p.i, "as"):
+	case form == schema.HeadUse && p.isWord(p.i, "as"):
 		p.broken = true
 		p.report(here, "a short name is expected after `as`", "write `as relays`")
 		return false
@@ -174,13 +174,13 @@ func (p *parser) nothingFollows() {
 // body checks that there are braces where the kind has them, and none where not.
 func (p *parser) body(c *cutStmt) {
 	switch {
-	case p.kind.Body == kinds.MustHaveBody && c.brace < 0 && !c.unopened:
+	case p.kind.Body == schema.MustHaveBody && c.brace < 0 && !c.unopened:
 		p.broken = true
 		if !p.reported() {
 			end := source.Span{Start: p.endOff(), End: p.endOff()}
 			p.report(end, "`"+p.kind.Name+"` needs a body in braces", "write `{` here, and `}` in a line of its own behind the body")
 		}
-	case p.kind.Body == kinds.NoBody && c.brace >= 0:
+	case p.kind.Body == schema.NoBody && c.brace >= 0:
 		p.broken = true
 		if !p.reported() {
 			p.report(p.braceSpan(c), "`"+p.kind.Name+"` has no body", "end the line here; what stands in the braces belongs outside")

@@ -13,7 +13,7 @@ import (
 	"sync/atomic"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/unit"
 )
@@ -38,8 +38,8 @@ func (f *File) All() []*Stmt { return f.order }
 
 // Stmt is one statement with its body. Spans are absolute.
 type Stmt struct {
-	Kind   *kinds.Kind // nil if the word is none, or if there is none
-	In     kinds.Context
+	Kind   *schema.Kind // nil if the word is none, or if there is none
+	In     schema.Context
 	Parent *Stmt
 	Body   []*Stmt
 	// HasBody tells that there are braces.
@@ -86,7 +86,7 @@ func (s *Stmt) Name() Word {
 func (s *Stmt) Clauses() []*Clause { return s.tree().clauses }
 
 // Clause returns the first clause of a form that is not broken, or nil.
-func (s *Stmt) Clause(id kinds.FormID) *Clause {
+func (s *Stmt) Clause(id schema.FormID) *Clause {
 	for _, c := range s.Clauses() {
 		if c.Form != nil && c.Form.ID == id && !c.Broken {
 			return c
@@ -96,7 +96,7 @@ func (s *Stmt) Clause(id kinds.FormID) *Clause {
 }
 
 // All returns every clause of a form that is not broken, in the order of the text.
-func (s *Stmt) All(id kinds.FormID) []*Clause {
+func (s *Stmt) All(id schema.FormID) []*Clause {
 	var out []*Clause
 	for _, c := range s.Clauses() {
 		if c.Form != nil && c.Form.ID == id && !c.Broken {
@@ -107,7 +107,7 @@ func (s *Stmt) All(id kinds.FormID) []*Clause {
 }
 
 // Has tells whether there is a clause of the form.
-func (s *Stmt) Has(id kinds.FormID) bool { return s.Clause(id) != nil }
+func (s *Stmt) Has(id schema.FormID) bool { return s.Clause(id) != nil }
 
 // File is the file that the statement stands in.
 func (s *Stmt) File() *File { return s.file }
@@ -144,7 +144,7 @@ type Head struct {
 
 // Clause is one clause, matched against a form.
 type Clause struct {
-	Form *kinds.Form
+	Form *schema.Form
 	// Args are in the order of the form's slots.
 	Args []Arg
 	// Broken tells that the form is known by its words, but what fills it is wrong.
@@ -154,7 +154,7 @@ type Clause struct {
 
 // Arg is what fills a slot.
 type Arg struct {
-	Slot *kinds.Slot
+	Slot *schema.Slot
 	Node Node
 }
 

@@ -5,13 +5,13 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
 
 // stmt parses one statement inside a part and wants no finding.
-func stmt(t *testing.T, text string, id kinds.ID) *syntax.Stmt {
+func stmt(t *testing.T, text string, id schema.ID) *syntax.Stmt {
 	t.Helper()
 	f := parse("part P {\n" + text + "\n}\n")
 	require.Empty(t, f.Findings)
@@ -22,46 +22,46 @@ func cond(t *testing.T, text string) *syntax.Cond {
 	t.Helper()
 	f := parse("condition c: " + text + "\n")
 	require.Empty(t, f.Findings)
-	return f.Stmts[0].Clause(kinds.ConditionIs).Cond("cond")
+	return f.Stmts[0].Clause(schema.ConditionIs).Cond("cond")
 }
 
 func TestQuantities(t *testing.T) {
-	s := stmt(t, "coil c: 85 to 86, 85Ω ±10%, pulls in at limit", kinds.Coil)
-	q := s.Clause(kinds.CoilResistance).Quantity("resistance")
+	s := stmt(t, "coil c: 85 to 86, 85Ω ±10%, pulls in at limit", schema.Coil)
+	q := s.Clause(schema.CoilResistance).Quantity("resistance")
 	require.Equal(t, "85 ohm", q.Value.String())
 	require.True(t, q.HasTol)
 	require.Equal(t, "+-10 %", q.Tol.String())
-	require.Equal(t, "limit", s.Clause(kinds.CoilPullsIn).Quantity("volts").Param.String())
-	require.Equal(t, "85", s.Clause(kinds.CoilEnds).Ref("a").String())
+	require.Equal(t, "limit", s.Clause(schema.CoilPullsIn).Quantity("volts").Param.String())
+	require.Equal(t, "85", s.Clause(schema.CoilEnds).Ref("a").String())
 
-	s = stmt(t, "load l: 1 to 2, 0.1 A to 2 A at 12V, lit from 60%", kinds.Load)
-	q = s.Clause(kinds.LoadRated).Quantity("rated")
+	s = stmt(t, "load l: 1 to 2, 0.1 A to 2 A at 12V, lit from 60%", schema.Load)
+	q = s.Clause(schema.LoadRated).Quantity("rated")
 	require.True(t, q.Ranged)
 	require.Equal(t, "0.1 A", q.Value.String())
 	require.Equal(t, "2 A", q.Hi.String())
 
-	s = stmt(t, "quantity p: -80 to 20 kPa gauge, changes at most 5 kPa per s", kinds.Quantity)
-	q = s.Clause(kinds.QuantityRange).Quantity("range")
+	s = stmt(t, "quantity p: -80 to 20 kPa gauge, changes at most 5 kPa per s", schema.Quantity)
+	q = s.Clause(schema.QuantityRange).Quantity("range")
 	require.Equal(t, unit.GaugePressure, q.Value.Dim(), "a range writes its unit once")
 	require.Equal(t, "-80 kPa gauge", q.Value.String())
 
-	s = stmt(t, "sender x: at 1, tells coolant, accuracy 9 degF", kinds.Sender)
-	q = s.Clause(kinds.SenderAccuracy).Quantity("by")
+	s = stmt(t, "sender x: at 1, tells coolant, accuracy 9 degF", schema.Sender)
+	q = s.Clause(schema.SenderAccuracy).Quantity("by")
 	require.True(t, q.Value.Difference)
 	require.True(t, q.Value.N.Equal(unit.Int(5)))
 
-	s = stmt(t, "wire w: each plug.1 to bar, light green/white, 2/0 AWG, 0.4 m", kinds.Wire)
-	require.True(t, s.Clause(kinds.WireEnds).Ref("from").Each)
-	require.Equal(t, "light green/white", s.Clause(kinds.WireColour).Word("colour").Text)
-	require.Equal(t, "2/0 AWG", s.Clause(kinds.WireArea).Quantity("area").Value.String())
-	s = stmt(t, "wire w: a to b, gray, run", kinds.Wire)
-	require.Equal(t, "grey", s.Clause(kinds.WireColour).Word("colour").Text)
-	require.Equal(t, "run", s.Clause(kinds.WireByArgument).Ref("value").String())
+	s = stmt(t, "wire w: each plug.1 to bar, light green/white, 2/0 AWG, 0.4 m", schema.Wire)
+	require.True(t, s.Clause(schema.WireEnds).Ref("from").Each)
+	require.Equal(t, "light green/white", s.Clause(schema.WireColour).Word("colour").Text)
+	require.Equal(t, "2/0 AWG", s.Clause(schema.WireArea).Quantity("area").Value.String())
+	s = stmt(t, "wire w: a to b, gray, run", schema.Wire)
+	require.Equal(t, "grey", s.Clause(schema.WireColour).Word("colour").Text)
+	require.Equal(t, "run", s.Clause(schema.WireByArgument).Ref("value").String())
 }
 
 func TestCalls(t *testing.T) {
-	s := stmt(t, "fit x: 4 of short.Plug(limit 10 A, made when key is any of run, crank, sense shaft, ways 3)", kinds.Fit)
-	c := s.Clause(kinds.FitMany)
+	s := stmt(t, "fit x: 4 of short.Plug(limit 10 A, made when key is any of run, crank, sense shaft, ways 3)", schema.Fit)
+	c := s.Clause(schema.FitMany)
 	require.Equal(t, 4, c.Count("count").N)
 	call := c.Call("part")
 	require.Equal(t, "short.Plug", call.Part.String())
@@ -74,29 +74,29 @@ func TestCalls(t *testing.T) {
 
 // A list after `any of` ends where something else begins.
 func TestGreedyLists(t *testing.T) {
-	s := stmt(t, "driver d: earths 1 to 2, when key is any of run, crank and fast, up to 1 A", kinds.Driver)
-	c := s.Clause(kinds.DriverWhen).Cond("cond")
+	s := stmt(t, "driver d: earths 1 to 2, when key is any of run, crank and fast, up to 1 A", schema.Driver)
+	c := s.Clause(schema.DriverWhen).Cond("cond")
 	require.Equal(t, syntax.CondAnd, c.Op)
 	require.Len(t, c.Kids[0].Words, 2)
-	require.NotNil(t, s.Clause(kinds.DriverUpTo))
+	require.NotNil(t, s.Clause(schema.DriverUpTo))
 
-	s = stmt(t, "driver d: earths 1 to 2, when key is any of run, crank, clamped", kinds.Driver)
-	require.Len(t, s.Clause(kinds.DriverWhen).Cond("cond").Words, 2)
-	require.True(t, s.Has(kinds.DriverClamped))
+	s = stmt(t, "driver d: earths 1 to 2, when key is any of run, crank, clamped", schema.Driver)
+	require.Len(t, s.Clause(schema.DriverWhen).Cond("cond").Words, 2)
+	require.True(t, s.Has(schema.DriverClamped))
 
 	f := parse("connector C: 2 way, plugs onto K1.1, K1.2, grey\n")
 	require.Empty(t, f.Findings)
-	require.Len(t, f.Stmts[0].Clause(kinds.ConnectorPlugsOnto).Refs("pins"), 2)
-	require.Equal(t, "grey", f.Stmts[0].Clause(kinds.ConnectorColour).Word("colour").Text)
+	require.Len(t, f.Stmts[0].Clause(schema.ConnectorPlugsOnto).Refs("pins"), 2)
+	require.Equal(t, "grey", f.Stmts[0].Clause(schema.ConnectorColour).Word("colour").Text)
 
 	f = parse("require r: never key is any of run, crank, despite any one fault\n")
 	require.Empty(t, f.Findings)
-	require.True(t, f.Stmts[0].Has(kinds.RequireDespite))
+	require.True(t, f.Stmts[0].Has(schema.RequireDespite))
 
 	f = parse("drive d {\n step: see key is any of run, crank at end, see fast once x is any of a, b for 2 s\n}\n")
 	require.Empty(t, f.Findings)
-	require.NotNil(t, f.Stmts[0].Body[0].Clause(kinds.StepSeeEnd))
-	once := f.Stmts[0].Body[0].Clause(kinds.StepSeeOnce).Cond("once")
+	require.NotNil(t, f.Stmts[0].Body[0].Clause(schema.StepSeeEnd))
+	once := f.Stmts[0].Body[0].Clause(schema.StepSeeOnce).Cond("once")
 	require.Equal(t, syntax.CondFor, once.Op)
 	require.Len(t, once.Kids[0].Words, 2)
 }
@@ -151,14 +151,14 @@ func TestHeads(t *testing.T) {
 	require.True(t, f.Stmts[1].Body[2].Head().Any)
 	require.Equal(t, `it \ hums`, f.Stmts[2].Head().Text.Text)
 	require.Equal(t, "wire-colours-repeat", f.Stmts[3].Name().Text)
-	require.Equal(t, 30, f.Stmts[3].Clause(kinds.AcceptUntil).Date("date").Day)
+	require.Equal(t, 30, f.Stmts[3].Clause(schema.AcceptUntil).Date("date").Day)
 	require.Equal(t, syntax.PredIs, f.Stmts[4].Head().Cond.Pred)
-	require.Equal(t, kinds.InTop, f.Stmts[4].Body[0].In, "the body of `only when` is what it stands in")
+	require.Equal(t, schema.InTop, f.Stmts[4].Body[0].In, "the body of `only when` is what it stands in")
 
-	s := stmt(t, "pin 30, 87a, B+, D-, x", kinds.Pin)
+	s := stmt(t, "pin 30, 87a, B+, D-, x", schema.Pin)
 	require.Len(t, s.Head().Names, 5)
 	require.Equal(t, "B+", s.Head().Names[2].Text)
-	s = stmt(t, "powered 15 to 31: works from 7 V", kinds.Powered)
+	s = stmt(t, "powered 15 to 31: works from 7 V", schema.Powered)
 	require.Equal(t, "31", s.Head().To.String())
 }
 

@@ -3,7 +3,7 @@ package syntax
 import (
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/unit"
 )
@@ -56,10 +56,10 @@ func (f *File) namesBefore(from, to int) []string {
 func (f *File) unitOf(names []string) string {
 	declared := map[string]string{}
 	for _, s := range f.order {
-		if s.Kind == nil || s.Kind.ID != kinds.Quantity && s.Kind.ID != kinds.Input {
+		if s.Kind == nil || s.Kind.ID != schema.Quantity && s.Kind.ID != schema.Input {
 			continue
 		}
-		for form, role := range map[kinds.FormID]string{kinds.QuantityRange: "range", kinds.InputCountsValue: "value"} {
+		for form, role := range map[schema.FormID]string{schema.QuantityRange: "range", schema.InputCountsValue: "value"} {
 			if c := s.Clause(form); c != nil {
 				if q := c.Quantity(role); q != nil && q.Param == nil && q.Value.Dim() != unit.None {
 					number, symbol, _ := strings.Cut(q.Value.String(), " ")

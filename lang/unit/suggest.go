@@ -4,7 +4,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"pintle/lang/near"
+	"pintle/lang/spelling"
 )
 
 // Suggest returns the unit that was most likely meant by a word: the one that is
@@ -33,11 +33,11 @@ func Suggest(word string) (Unit, bool) {
 	bestFolded, bestExact := limit+1, 0
 	for _, e := range table[1:] {
 		for candidate := range e.candidates() {
-			f := near.Distance(folded, strings.ToLower(candidate))
+			f := spelling.Distance(folded, strings.ToLower(candidate))
 			if f > bestFolded || f > 0 && utf8.RuneCountInString(candidate) < 3 {
 				continue
 			}
-			x := near.Distance(word, candidate)
+			x := spelling.Distance(word, candidate)
 			if f < bestFolded || best.Symbol != "" && x < bestExact {
 				best, bestFolded, bestExact = e.unit, f, x
 			}

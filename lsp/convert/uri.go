@@ -6,7 +6,7 @@ import (
 
 	"go.lsp.dev/uri"
 
-	"pintle/checker/files"
+	"pintle/checker/run/files"
 )
 
 // Name is what a document is known by inside: the absolute path of a file, with slashes,

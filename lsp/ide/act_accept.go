@@ -5,7 +5,7 @@ import (
 
 	"pintle/checker/rule"
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -79,11 +79,11 @@ func (a *actor) benchNamed(path string) *syntax.Stmt {
 		return nil
 	}
 	for _, st := range a.f.Stmts {
-		if st.Kind == nil || st.Kind.ID != kinds.Part || st.Name().Text != part {
+		if st.Kind == nil || st.Kind.ID != schema.Part || st.Name().Text != part {
 			continue
 		}
 		for _, in := range statements(st.Body) {
-			if in.Kind != nil && in.Kind.ID == kinds.Bench && in.Name().Text == bench && in.HasBody && in.Span.End > in.BodySpan.End {
+			if in.Kind != nil && in.Kind.ID == schema.Bench && in.Name().Text == bench && in.HasBody && in.Span.End > in.BodySpan.End {
 				return in
 			}
 		}
@@ -102,7 +102,7 @@ func (a *actor) newLine(body *syntax.Stmt, line string) diag.Edit {
 		if len(src.Text) > len(text) && strings.HasSuffix(src.Text, "\n") {
 			// An acceptance joins those that are there; otherwise it stands apart.
 			last := a.f.Stmts[max(len(a.f.Stmts)-1, 0)]
-			if last.Kind != nil && last.Kind.ID == kinds.Accept {
+			if last.Kind != nil && last.Kind.ID == schema.Accept {
 				return insert(src, len(src.Text), line+nl)
 			}
 			return insert(src, len(src.Text), nl+line+nl)

@@ -5,11 +5,11 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/checker/interval"
+	"pintle/checker/engine/interval"
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
@@ -29,7 +29,7 @@ type partition struct {
 // whose ends are written as they are: not as names of arguments.
 func (a *actor) partitionsHere() ([]partition, error) {
 	st := a.f.At(a.r.Span.Start)
-	for st != nil && (st.Kind == nil || st.Kind.ID != kinds.Bands) {
+	for st != nil && (st.Kind == nil || st.Kind.ID != schema.Bands) {
 		st = st.Parent
 	}
 	if st == nil || !st.HasBody || st.Broken || st.Span.End == st.BodySpan.End {
@@ -67,10 +67,10 @@ func (a *actor) partition(d *model.Design, b *model.Bands, st *syntax.Stmt) (par
 	for i := range b.Bands {
 		x := &b.Bands[i]
 		row := a.f.At(x.NamePlace.Start)
-		if x.Broken || row == nil || row.Kind == nil || row.Kind.ID != kinds.Band || row.Parent != st {
+		if x.Broken || row == nil || row.Kind == nil || row.Kind.ID != schema.Band || row.Parent != st {
 			return p, false
 		}
-		r := row.Clause(kinds.BandRange)
+		r := row.Clause(schema.BandRange)
 		if r == nil || r.Quantity("range") == nil || r.Quantity("range").Param != nil || r.Quantity("range").HiParam != nil {
 			return p, false
 		}
@@ -261,7 +261,7 @@ func (a *actor) deadBand(p partition, t *model.Threshold) {
 	line := "band " + p.free("between") + ": " + rangeText(lo, hi) + ", keeps, enters as " + enters
 	var edits []diag.Edit
 	set := func(k int, lo, hi unit.Value) {
-		q := p.rows[k].Clause(kinds.BandRange).Quantity("range")
+		q := p.rows[k].Clause(schema.BandRange).Quantity("range")
 		if b := &p.bands.Bands[k]; !b.Lo.N.Equal(lo.N) || !b.Hi.N.Equal(hi.N) {
 			edits = append(edits, replace(a.f.Src, q.Span, rangeText(lo, hi)))
 		}

@@ -8,8 +8,8 @@ import (
 
 	"pintle/lang/diag"
 	"pintle/lang/format"
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -19,8 +19,8 @@ import (
 // what is named of it from outside, it shows.
 func (a *actor) extractPart() error {
 	st := a.statement()
-	if st == nil || st.Kind == nil || st.Kind.ID != kinds.Fit || !st.HasBody || st.Broken || len(st.Body) == 0 ||
-		st.Has(kinds.FitElsewhere) || st.Has(kinds.FitPart) || st.Span.End == st.BodySpan.End {
+	if st == nil || st.Kind == nil || st.Kind.ID != schema.Fit || !st.HasBody || st.Broken || len(st.Body) == 0 ||
+		st.Has(schema.FitElsewhere) || st.Has(schema.FitPart) || st.Span.End == st.BodySpan.End {
 		return nil
 	}
 	x, err := a.v.Index(a.ctx)
@@ -67,7 +67,7 @@ func (e *extraction) takesWhat() string {
 		case d.In != nil && d.In.Owner != nil && d.In.Kind == name.OfMembers && (slices.Contains(e.takes, d.In.Owner) || d.In.Owner.Global()):
 		case d.In != nil && d.In.Kind == name.OfPart && d.In.Owner != nil && d.In.Owner.Global() && !e.around(d):
 			// An argument or an inner thing of another part, behind the dot of a fit in it.
-		case d.Sort == name.Thing && (d.Kind == kinds.Quantity || d.Kind == kinds.Setting):
+		case d.Sort == name.Thing && (d.Kind == schema.Quantity || d.Kind == schema.Setting):
 			if !slices.Contains(e.takes, d) {
 				e.takes = append(e.takes, d)
 			}
@@ -160,7 +160,7 @@ func (e *extraction) edits(ctx context.Context) ([]diag.Edit, error) {
 func (e *extraction) shown(ctx context.Context) ([]string, error) {
 	var out []string
 	for _, d := range e.fit.Inner.Defs {
-		if d.Sort != name.Thing || d.Kind == kinds.Pin || d.Kind == kinds.Port || slices.Contains(out, d.Name) {
+		if d.Sort != name.Thing || d.Kind == schema.Pin || d.Kind == schema.Port || slices.Contains(out, d.Name) {
 			continue
 		}
 		places, err := usesEverywhere(ctx, e.a.v, d)

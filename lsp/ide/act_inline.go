@@ -8,8 +8,8 @@ import (
 
 	"pintle/lang/diag"
 	"pintle/lang/format"
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -18,7 +18,7 @@ import (
 // out.
 func (a *actor) inlinePart() error {
 	st := a.statement()
-	if st == nil || st.Kind == nil || st.Kind.ID != kinds.Fit || st.Broken || !st.Has(kinds.FitPart) {
+	if st == nil || st.Kind == nil || st.Kind.ID != schema.Fit || st.Broken || !st.Has(schema.FitPart) {
 		return nil
 	}
 	x, err := a.v.Index(a.ctx)
@@ -67,7 +67,7 @@ func (in *inlining) hindered() string {
 		switch {
 		case st.Kind == nil || st.Broken:
 			return "a statement of the part was not understood"
-		case st.Kind.ID == kinds.Bench:
+		case st.Kind.ID == schema.Bench:
 			return "the part has benches, which would be lost"
 		}
 	}
@@ -77,7 +77,7 @@ func (in *inlining) hindered() string {
 				continue
 			}
 			// What the part takes is gone afterwards and hides nothing.
-			if own := in.part.Inner.Own(r.Parts[0].Text); own != nil && own.Kind != kinds.Takes {
+			if own := in.part.Inner.Own(r.Parts[0].Text); own != nil && own.Kind != schema.Takes {
 				return fmt.Sprintf("%s stands for something else inside the part", r.Parts[0].Text)
 			}
 		}
@@ -132,7 +132,7 @@ func (in *inlining) said() map[string]string {
 	for _, t := range argumentsOf(in.part) {
 		if text := unlessSaid(t); text != "" {
 			out[t.Name] = strings.TrimPrefix(text, "when ")
-			if c := t.Stmt.Clause(kinds.TakesDefaultWhen); c != nil {
+			if c := t.Stmt.Clause(schema.TakesDefaultWhen); c != nil {
 				out[t.Name] = termed(c.Cond("cond"), t.NamePlace.File)
 			}
 		}
@@ -171,7 +171,7 @@ func (in *inlining) body() (string, error) {
 	var edits []diag.Edit
 	var gone []source.Span
 	for _, st := range statements(ps.Body) {
-		if st.Kind.ID != kinds.Takes && st.Kind.ID != kinds.Shows {
+		if st.Kind.ID != schema.Takes && st.Kind.ID != schema.Shows {
 			continue
 		}
 		lines, ok := wholeLines(src, st.Span)
@@ -183,7 +183,7 @@ func (in *inlining) body() (string, error) {
 		edits = append(edits, replace(src, lines, ""))
 	}
 	for _, u := range in.x.Uses(src) {
-		if u.Def.Kind != kinds.Takes || u.Def.In != in.part.Inner || u.Start < ps.BodySpan.Start || u.End > ps.BodySpan.End || within(gone, u.Span) {
+		if u.Def.Kind != schema.Takes || u.Def.In != in.part.Inner || u.Start < ps.BodySpan.Start || u.End > ps.BodySpan.End || within(gone, u.Span) {
 			continue
 		}
 		text, ok := said[u.Def.Name]

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -20,7 +20,7 @@ func (a *actor) sortBody() error {
 	body, span := a.f.Stmts, source.Span{Start: 0, End: len(a.f.Src.Text)}
 	title := "Sort the file by kind"
 	switch {
-	case st != nil && st.HasBody && st.Kind != nil && st.Kind.Inside&kinds.InBodies != 0:
+	case st != nil && st.HasBody && st.Kind != nil && st.Kind.Inside&schema.InBodies != 0:
 		body, span = st.Body, st.BodySpan
 		title = "Sort this body by kind"
 		if n := st.Name().Text; n != "" {
@@ -77,7 +77,7 @@ func byKind(a, b *syntax.Stmt) int {
 // around bodies, below title and uses, and where there was one before.
 func apartFrom(above, p piece) bool {
 	a, b := above.stmt.Kind, p.stmt.Kind
-	return a.Group != b.Group || a != b && (a.ID == kinds.Title || a.ID == kinds.Use) ||
+	return a.Group != b.Group || a != b && (a.ID == schema.Title || a.ID == schema.Use) ||
 		p.apart || p.stmt.HasBody || above.stmt.HasBody
 }
 

@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lsp/ide"
 	"pintle/lsp/ide/idetest"
@@ -256,7 +256,7 @@ func TestExtractAndInline(t *testing.T) {
 		v := idetest.Files(t, texts, name)
 		before := verdicts(t, v)
 		for _, st := range v.Tree.Stmts {
-			if st.Kind == nil || st.Kind.ID != kinds.Fit || !st.HasBody {
+			if st.Kind == nil || st.Kind.ID != schema.Fit || !st.HasBody {
 				continue
 			}
 			at := st.Name().Start

@@ -3,9 +3,9 @@ package ide
 import (
 	"context"
 
-	"pintle/checker/circuit"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/system"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/model"
 )
 

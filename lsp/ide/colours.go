@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -60,7 +60,7 @@ func look(colour string) (RGB, bool) {
 func Swatches(f *syntax.File) []Swatch {
 	var out []Swatch
 	for _, st := range f.All() {
-		for _, id := range [...]kinds.FormID{kinds.WireColour, kinds.ConnectorColour} {
+		for _, id := range [...]schema.FormID{schema.WireColour, schema.ConnectorColour} {
 			for _, c := range st.All(id) {
 				out = append(out, swatchesIn(f, c.Span)...)
 			}
@@ -75,8 +75,8 @@ func swatchesIn(f *syntax.File, span source.Span) []Swatch {
 	var out []Swatch
 	shade := token{}
 	for _, t := range significant(f, span.Start, span.End) {
-		switch word, ok := kinds.Colour(t.text); {
-		case t.kind == syntax.NameTok && kinds.IsShade(t.text):
+		switch word, ok := schema.Colour(t.text); {
+		case t.kind == syntax.NameTok && schema.IsShade(t.text):
 			shade = t
 		case t.kind == syntax.NameTok && ok:
 			s := Swatch{Span: t.Span, Name: word}
@@ -115,7 +115,7 @@ func ColourChoices(f *syntax.File, span source.Span, picked RGB) []ColourChoice 
 		far  int
 	}
 	var list []near
-	for _, plain := range kinds.Colours() {
+	for _, plain := range schema.Colours() {
 		for _, name := range [...]string{plain, "light " + plain, "dark " + plain} {
 			if c, ok := look(name); ok {
 				list = append(list, near{name, distance(c, picked)})

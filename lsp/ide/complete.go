@@ -7,8 +7,8 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -108,7 +108,7 @@ func (c *completer) run() error {
 	case c.comment:
 		return nil
 	case c.text != nil:
-		if c.stmt != nil && c.stmt.Kind != nil && c.stmt.Kind.ID == kinds.Use {
+		if c.stmt != nil && c.stmt.Kind != nil && c.stmt.Kind.ID == schema.Use {
 			return c.files()
 		}
 		return nil

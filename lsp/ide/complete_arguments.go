@@ -4,15 +4,15 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 )
 
 func (c *completer) calledPart(w *want) *name.Def {
 	if w.ref != "" {
 		return followText(c.scope, w.ref)
 	}
-	if p := enclosing(c.block, kinds.Part); p != nil {
+	if p := enclosing(c.block, schema.Part); p != nil {
 		return defOf(scopeIn(c.x, c.file, p.Parent), p)
 	}
 	return nil
@@ -55,9 +55,9 @@ func (c *completer) argumentValue(w *want) {
 	case "condition":
 		c.words("when", "the condition", 'a')
 	case "quantity":
-		c.names(orTakes("quantity", kinds.Quantity), 'a')
+		c.names(orTakes("quantity", schema.Quantity), 'a')
 	case "setting":
-		c.names(orTakes("setting", kinds.Setting), 'a')
+		c.names(orTakes("setting", schema.Setting), 'a')
 	case "count":
 		w.what = wantCount
 		c.values(w, 'a')

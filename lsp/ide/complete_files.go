@@ -3,10 +3,10 @@ package ide
 import (
 	"strings"
 
-	"pintle/checker/files"
 	"pintle/checker/run"
+	"pintle/checker/run/files"
 	"pintle/lang/escape"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 )
 
@@ -25,7 +25,7 @@ func (c *completer) files() error {
 	own := c.file.Src.Name
 	used := map[string]bool{own: true}
 	for _, st := range c.file.Stmts {
-		if st.Kind != nil && st.Kind.ID == kinds.Use && st != c.stmt && st.Head().Text != nil {
+		if st.Kind != nil && st.Kind.ID == schema.Use && st != c.stmt && st.Head().Text != nil {
 			used[files.Join(files.Dir(own), st.Head().Text.Text)] = true
 		}
 	}

@@ -4,7 +4,7 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -12,12 +12,12 @@ import (
 // kinds offers what a statement can begin with here.
 func (c *completer) kinds() {
 	siblings := bodyOf(c.file, c.block)
-	for i, k := range kinds.All() {
-		if k.Where&c.in == 0 && c.in != 0 || k.ID == kinds.Only && c.in == 0 {
+	for i, k := range schema.All() {
+		if k.Where&c.in == 0 && c.in != 0 || k.ID == schema.Only && c.in == 0 {
 			continue
 		}
 		switch k.ID {
-		case kinds.Title, kinds.Powered, kinds.Ground:
+		case schema.Title, schema.Powered, schema.Ground:
 			if c.has(siblings, k.ID) {
 				continue
 			}
@@ -38,20 +38,20 @@ func (c *completer) kinds() {
 }
 
 // has tells whether one of some statements is of a kind, apart from the one at the cursor.
-func (c *completer) has(list []*syntax.Stmt, id kinds.ID) bool {
+func (c *completer) has(list []*syntax.Stmt, id schema.ID) bool {
 	return slices.ContainsFunc(list, func(st *syntax.Stmt) bool {
 		return st.Kind != nil && st.Kind.ID == id && st.Span.Start != c.word.Start
 	})
 }
 
 // form offers a clause by its first words.
-func (c *completer) form(f *kinds.Form, said []int) {
+func (c *completer) form(f *schema.Form, said []int) {
 	lit := f.Literal()
 	if lit == "" || len(c.before) > 0 {
 		return
 	}
 	it := CompletionItem{
-		Label: lit, Kind: ItemClause, Detail: kinds.Reading(f), Text: lit, Sort: rank(c.group(f, said), formIndex(f)),
+		Label: lit, Kind: ItemClause, Detail: schema.Reading(f), Text: lit, Sort: rank(c.group(f, said), formIndex(f)),
 		More: ItemSource{What: "form", Name: f.Kind.Name, ID: int(f.ID)},
 	}
 	if len(strings.Fields(lit)) < len(f.Elems) {
@@ -64,7 +64,7 @@ func (c *completer) form(f *kinds.Form, said []int) {
 }
 
 // group puts clauses that are still to be said first.
-func (c *completer) group(f *kinds.Form, said []int) byte {
+func (c *completer) group(f *schema.Form, said []int) byte {
 	if f == nil {
 		return 'c'
 	}
@@ -75,7 +75,7 @@ func (c *completer) group(f *kinds.Form, said []int) byte {
 	return 'e'
 }
 
-func formIndex(f *kinds.Form) int { return slices.Index(f.Kind.Forms, f) }
+func formIndex(f *schema.Form) int { return slices.Index(f.Kind.Forms, f) }
 
 // words offers words of the language.
 func (c *completer) words(words, doc string, group byte) {
@@ -113,7 +113,7 @@ func (c *completer) opening(threshold bool) {
 
 // colours offers colours; a slash before the word makes it a stripe.
 func (c *completer) colours() {
-	for _, w := range kinds.Colours() {
+	for _, w := range schema.Colours() {
 		c.add(CompletionItem{Label: w, Kind: ItemColour, Sort: rank('d', 0), More: ItemSource{What: "word"}})
 	}
 	for _, w := range [...]string{"dark", "light"} {
@@ -140,7 +140,7 @@ func (c *completer) units(dims []unit.Dim) {
 }
 
 // types offers what an argument of a part can be.
-func (c *completer) types(s *kinds.Slot) {
+func (c *completer) types(s *schema.Slot) {
 	for i, w := range s.Choices {
 		c.add(CompletionItem{Label: w, Kind: ItemWord, Detail: argumentType(w), Sort: rank('a', i)})
 	}

@@ -1,8 +1,8 @@
 package ide
 
 import (
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 )
 
 func (c *completer) ownNames(w *want) {
@@ -11,38 +11,38 @@ func (c *completer) ownNames(w *want) {
 		return
 	}
 	switch w.form.ID {
-	case kinds.SettingStarts, kinds.SettingSpringsBack:
+	case schema.SettingStarts, schema.SettingSpringsBack:
 		c.members(defOf(c.scope, c.stmt))
-	case kinds.ModesStart:
+	case schema.ModesStart:
 		c.members(defOf(c.scope, c.stmt))
-	case kinds.BandEnters:
-		c.members(defOf(c.scope, enclosing(c.block, kinds.Bands)))
-	case kinds.StepSetPosition, kinds.AssumeMoves, kinds.DriveWith:
+	case schema.BandEnters:
+		c.members(defOf(c.scope, enclosing(c.block, schema.Bands)))
+	case schema.StepSetPosition, schema.AssumeMoves, schema.DriveWith:
 		c.members(followText(c.scope, w.ref))
 	}
 }
 
 func (c *completer) headNames() {
 	switch c.stmt.Kind.ID {
-	case kinds.Accept:
+	case schema.Accept:
 		c.rules()
-	case kinds.From:
-		c.members(defOf(c.scope, enclosing(c.block, kinds.Modes)))
-	case kinds.ChartRow:
-		chart := enclosing(c.block, kinds.Chart)
+	case schema.From:
+		c.members(defOf(c.scope, enclosing(c.block, schema.Modes)))
+	case schema.ChartRow:
+		chart := enclosing(c.block, schema.Chart)
 		if chart == nil {
 			return
 		}
-		if cl := chart.Clause(kinds.ChartFollows); cl != nil {
+		if cl := chart.Clause(schema.ChartFollows); cl != nil {
 			c.members(name.Resolve(c.scope, cl.Ref("setting")))
 		}
-	case kinds.Shows:
+	case schema.Shows:
 		if c.scope == nil {
 			return
 		}
 		for i, d := range c.scope.Defs {
 			switch d.Kind {
-			case kinds.Pin, kinds.Port, kinds.Takes, kinds.Bench:
+			case schema.Pin, schema.Port, schema.Takes, schema.Bench:
 				continue
 			}
 			if !c.scope.Shown[d.Name] {

@@ -5,8 +5,8 @@ import (
 	"strconv"
 	"strings"
 
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -42,9 +42,9 @@ func (c *completer) want(w *want, said []int) {
 	case wantUnit:
 		c.units(c.dims(w))
 	case wantSubject:
-		if w.slot != nil && w.slot.Type == kinds.SlotSubject {
+		if w.slot != nil && w.slot.Type == schema.SlotSubject {
 			c.opening(true)
-			c.names(c.own(formSorts[kinds.ThresholdSubject]), group)
+			c.names(c.own(formSorts[schema.ThresholdSubject]), group)
 			return
 		}
 		c.opening(false)
@@ -120,12 +120,12 @@ func (c *completer) statementDecides() bool {
 			return false
 		}
 		switch st.Kind.ID {
-		case kinds.Driver:
+		case schema.Driver:
 			return true
-		case kinds.Fit, kinds.Part, kinds.Bench:
+		case schema.Fit, schema.Part, schema.Bench:
 			return false
 		}
-		if st.Kind.Group == kinds.Deciding {
+		if st.Kind.Group == schema.Deciding {
 			return true
 		}
 	}
@@ -138,9 +138,9 @@ func (c *completer) ownLogic(d *name.Def) fitness {
 		return unfit
 	}
 	switch d.Kind {
-	case kinds.Option:
+	case schema.Option:
 		return suits
-	case kinds.Input, kinds.Driver, kinds.Threshold, kinds.Timer, kinds.Beat, kinds.Condition, kinds.Modes, kinds.Result, kinds.Bands:
+	case schema.Input, schema.Driver, schema.Threshold, schema.Timer, schema.Beat, schema.Condition, schema.Modes, schema.Result, schema.Bands:
 		if d.In == c.scope {
 			return suits
 		}
@@ -168,7 +168,7 @@ func (c *completer) own(suit sortOf) sortOf {
 func (c *completer) terminals(suit sortOf) []*name.Def {
 	var out []*name.Def
 	for d := range c.scope.Visible() {
-		if d.Sort != name.Thing || d.Kind != kinds.Supply || d.Inner == nil {
+		if d.Sort != name.Thing || d.Kind != schema.Supply || d.Inner == nil {
 			continue
 		}
 		for _, t := range d.Inner.Defs {
@@ -203,7 +203,7 @@ func (c *completer) behindDot(suit sortOf) {
 				More: sourceOf(d),
 			})
 		}
-		if d.Kind == kinds.Connector || !c.overAll() {
+		if d.Kind == schema.Connector || !c.overAll() {
 			return
 		}
 	}
@@ -236,11 +236,11 @@ func many(d *name.Def) int {
 	if d.Sort != name.Thing || d.Stmt == nil {
 		return 0
 	}
-	form, role := kinds.FitMany, "count"
+	form, role := schema.FitMany, "count"
 	switch d.Kind {
-	case kinds.Fit:
-	case kinds.Connector:
-		form, role = kinds.ConnectorWays, "ways"
+	case schema.Fit:
+	case schema.Connector:
+		form, role = schema.ConnectorWays, "ways"
 	default:
 		return 0
 	}
@@ -277,18 +277,18 @@ func itemKind(d *name.Def) ItemKind {
 		return ItemShortName
 	}
 	switch d.Kind {
-	case kinds.Part:
+	case schema.Part:
 		return ItemPart
-	case kinds.Takes:
+	case schema.Takes:
 		return ItemArgument
-	case kinds.Pin, kinds.Port, kinds.Node, kinds.Ground, kinds.Splice:
+	case schema.Pin, schema.Port, schema.Node, schema.Ground, schema.Splice:
 		return ItemPin
-	case kinds.Quantity, kinds.Setting, kinds.Option:
+	case schema.Quantity, schema.Setting, schema.Option:
 		return ItemQuantity
-	case kinds.Mode, kinds.Band, kinds.ResultRow, kinds.TimerRow, kinds.Step:
+	case schema.Mode, schema.Band, schema.ResultRow, schema.TimerRow, schema.Step:
 		return ItemMember
 	}
-	if kinds.Of(d.Kind).Group == kinds.Deciding {
+	if schema.Of(d.Kind).Group == schema.Deciding {
 		return ItemLogic
 	}
 	return ItemThing
@@ -305,15 +305,15 @@ func summary(d *name.Def) string {
 		return w
 	}
 	switch d.Kind {
-	case kinds.Fit:
+	case schema.Fit:
 		if call := name.CallOf(d); call != nil && call.Part != nil {
 			return call.Part.String()
 		}
 		return "fit"
-	case kinds.Takes:
+	case schema.Takes:
 		return "argument: " + takes(d)
-	case kinds.Quantity:
-		if cl := d.Stmt.Clause(kinds.QuantityRange); cl != nil {
+	case schema.Quantity:
+		if cl := d.Stmt.Clause(schema.QuantityRange); cl != nil {
 			return "quantity, " + textOf(d.Stmt, cl)
 		}
 	}

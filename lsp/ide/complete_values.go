@@ -3,8 +3,8 @@ package ide
 import (
 	"slices"
 
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -33,19 +33,19 @@ func (c *completer) dims(w *want) []unit.Dim {
 	}
 	own := defOf(c.scope, c.stmt)
 	switch w.form.ID {
-	case kinds.QuantityChanges, kinds.QuantityStarts, kinds.InputCountsValue,
-		kinds.ThresholdSetsAt, kinds.ThresholdSetsAbove, kinds.ThresholdSetsBelow,
-		kinds.ThresholdClearsAt, kinds.ThresholdClearsBelow, kinds.ThresholdClearsAbove:
+	case schema.QuantityChanges, schema.QuantityStarts, schema.InputCountsValue,
+		schema.ThresholdSetsAt, schema.ThresholdSetsAbove, schema.ThresholdSetsBelow,
+		schema.ThresholdClearsAt, schema.ThresholdClearsBelow, schema.ThresholdClearsAbove:
 		return dimsOf(own)
-	case kinds.StepSetValue, kinds.StepRamp:
+	case schema.StepSetValue, schema.StepRamp:
 		return dimsOf(followText(c.scope, w.ref))
-	case kinds.BandRange:
-		return dimsOf(defOf(c.scope, enclosing(c.block, kinds.Bands)))
-	case kinds.SenderAccuracy:
-		if cl := c.stmt.Clause(kinds.SenderTells); cl != nil {
+	case schema.BandRange:
+		return dimsOf(defOf(c.scope, enclosing(c.block, schema.Bands)))
+	case schema.SenderAccuracy:
+		if cl := c.stmt.Clause(schema.SenderTells); cl != nil {
 			return dimsOf(name.Resolve(c.scope, cl.Ref("quantity")))
 		}
-	case kinds.TakesDefault:
+	case schema.TakesDefault:
 		return dimsOf(own)
 	}
 	return nil

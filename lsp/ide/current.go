@@ -6,7 +6,7 @@ import (
 	"math"
 	"slices"
 
-	"pintle/checker/evidence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/model"
 	"pintle/lang/source"

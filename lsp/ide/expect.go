@@ -4,7 +4,7 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -13,9 +13,9 @@ type want struct {
 	what wantKind
 	// form and elem are the clause, and which element of its pattern is wanted; form is
 	// nil in a head.
-	form *kinds.Form
+	form *schema.Form
 	elem int
-	slot *kinds.Slot
+	slot *schema.Slot
 	// fresh: the clause would begin at the cursor.
 	fresh bool
 	// word is what a wantWord is about.
@@ -76,9 +76,9 @@ type reader struct {
 	argument func(string) bool
 
 	// Of the clause that is being matched.
-	form *kinds.Form
+	form *schema.Form
 	elem int
-	slot *kinds.Slot
+	slot *schema.Slot
 	ref  string
 	from int // its first token
 
@@ -143,7 +143,7 @@ func (r *reader) line(st *syntax.Stmt) {
 
 // clause matches every form of a kind against what begins at a token. What begins with
 // the words of a form is that form.
-func (r *reader) clause(k *kinds.Kind, at int) {
+func (r *reader) clause(k *schema.Kind, at int) {
 	worded := !r.end(at) && r.kind(at) == syntax.NameTok && len(k.Starting(r.text(at))) > 0
 	for _, f := range k.Forms {
 		if worded && f.Elems[0].Slot != nil {
@@ -161,7 +161,7 @@ func (r *reader) clause(k *kinds.Kind, at int) {
 	r.form, r.slot, r.ref = nil, nil, ""
 }
 
-func (r *reader) pattern(f *kinds.Form, at int) {
+func (r *reader) pattern(f *schema.Form, at int) {
 	steps := []step{{at: at}}
 	for n := range f.Elems {
 		e := &f.Elems[n]
@@ -180,7 +180,7 @@ func (r *reader) pattern(f *kinds.Form, at int) {
 			}
 			for _, to := range r.fill(e.Slot, s.at) {
 				ref := s.ref
-				if e.Slot.Type == kinds.SlotRef && s.at < len(r.toks) {
+				if e.Slot.Type == schema.SlotRef && s.at < len(r.toks) {
 					ref = r.toks[s.at].text
 				}
 				if !slices.ContainsFunc(next, func(x step) bool { return x.at == to }) {
@@ -193,7 +193,7 @@ func (r *reader) pattern(f *kinds.Form, at int) {
 }
 
 // phrase is the words of a pattern from the n-th element on, up to its next slot.
-func phrase(f *kinds.Form, n int) string {
+func phrase(f *schema.Form, n int) string {
 	var words []string
 	for _, e := range f.Elems[n:] {
 		if e.Slot != nil {
@@ -205,38 +205,38 @@ func phrase(f *kinds.Form, n int) string {
 }
 
 // head matches what stands between the kind word and the colon.
-func (r *reader) head(k *kinds.Kind) {
+func (r *reader) head(k *schema.Kind) {
 	switch k.Head {
-	case kinds.HeadWhen:
+	case schema.HeadWhen:
 		for _, i := range r.word(1, "when") {
 			r.cond(i)
 		}
-	case kinds.HeadEnds:
-		r.slot = &kinds.Slot{Role: "pin", Type: kinds.SlotPin}
+	case schema.HeadEnds:
+		r.slot = &schema.Slot{Role: "pin", Type: schema.SlotPin}
 		for _, i := range r.path(1) {
 			for _, j := range r.word(i, "to") {
 				r.path(j)
 			}
 		}
-	case kinds.HeadUse:
+	case schema.HeadUse:
 		switch {
 		case r.end(1):
 			r.add(want{what: wantText})
 		case r.kind(1) == syntax.Text && r.end(2):
 			r.add(want{what: wantWord, word: "as"})
 		}
-	case kinds.HeadRule:
+	case schema.HeadRule:
 		if r.end(1) {
 			r.add(want{what: wantName})
 		}
-	case kinds.HeadMove:
+	case schema.HeadMove:
 		r.move()
-	case kinds.HeadNames:
+	case schema.HeadNames:
 		if last := len(r.toks) - 1; last == 0 || r.kind(last) == syntax.Comma {
 			r.add(want{what: wantName})
 		}
-	case kinds.HeadNameText, kinds.HeadNameMaybe, kinds.HeadText:
-		if n := len(r.toks); k.Head == kinds.HeadText && n == 1 || k.Head != kinds.HeadText && n == 2 {
+	case schema.HeadNameText, schema.HeadNameMaybe, schema.HeadText:
+		if n := len(r.toks); k.Head == schema.HeadText && n == 1 || k.Head != schema.HeadText && n == 2 {
 			r.add(want{what: wantText})
 		}
 	}

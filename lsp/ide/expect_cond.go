@@ -3,7 +3,7 @@ package ide
 import (
 	"slices"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -68,7 +68,7 @@ func (r *reader) term(i int) []int {
 	return out
 }
 
-var duration = &kinds.Slot{Role: "time", Type: kinds.SlotQuantity, Shape: kinds.OneOrRange, Dims: kinds.FormOf(kinds.StepWait).Slot("time").Dims}
+var duration = &schema.Slot{Role: "time", Type: schema.SlotQuantity, Shape: schema.OneOrRange, Dims: schema.FormOf(schema.StepWait).Slot("time").Dims}
 
 // inTime matches `for T`, `in the last T`, `begins`, `ends`, `stays`.
 func (r *reader) inTime(i int) []int {
@@ -150,12 +150,12 @@ func (r *reader) subjects(i int) []subjectEnd {
 }
 
 // subjectSlots say what fills the path of a subject.
-var subjectSlots = map[syntax.SubjectKind]*kinds.Slot{
-	syntax.SubjectEvery:   {Role: "every", Type: kinds.SlotRef},
-	syntax.SubjectAny:     {Role: "every", Type: kinds.SlotRef},
-	syntax.CurrentThrough: {Role: "through", Type: kinds.SlotRef},
-	syntax.VoltsAt:        {Role: "pin", Type: kinds.SlotPin},
-	syntax.VoltsBetween:   {Role: "pin", Type: kinds.SlotPin},
+var subjectSlots = map[syntax.SubjectKind]*schema.Slot{
+	syntax.SubjectEvery:   {Role: "every", Type: schema.SlotRef},
+	syntax.SubjectAny:     {Role: "every", Type: schema.SlotRef},
+	syntax.CurrentThrough: {Role: "through", Type: schema.SlotRef},
+	syntax.VoltsAt:        {Role: "pin", Type: schema.SlotPin},
+	syntax.VoltsBetween:   {Role: "pin", Type: schema.SlotPin},
 }
 
 // watched matches the subject of a threshold.
@@ -184,7 +184,7 @@ func (r *reader) predicate(i int, of subject) []int {
 		}
 		return r.one(i, wantState)
 	}
-	compare := &kinds.Slot{Role: "value", Type: kinds.SlotQuantity}
+	compare := &schema.Slot{Role: "value", Type: schema.SlotQuantity}
 	slot := r.slot
 	r.slot = compare
 	defer func() { r.slot = slot }()
@@ -217,7 +217,7 @@ func (r *reader) predicate(i int, of subject) []int {
 		}
 	case r.is(i, "between"):
 		pair := *compare
-		pair.Shape = kinds.Pair
+		pair.Shape = schema.Pair
 		return r.quantity(&pair, i+1, of)
 	}
 	return nil

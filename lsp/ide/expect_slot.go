@@ -4,18 +4,18 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
 // fill matches what fills a slot and returns where it can end.
-func (r *reader) fill(s *kinds.Slot, i int) []int {
+func (r *reader) fill(s *schema.Slot, i int) []int {
 	switch s.Type {
-	case kinds.SlotName, kinds.SlotWord:
+	case schema.SlotName, schema.SlotWord:
 		return r.one(i, wantName)
-	case kinds.SlotRef:
+	case schema.SlotRef:
 		return r.path(i)
-	case kinds.SlotPin:
+	case schema.SlotPin:
 		if r.end(i) {
 			r.add(want{what: wantWord, word: "each"})
 		}
@@ -23,43 +23,43 @@ func (r *reader) fill(s *kinds.Slot, i int) []int {
 			return append(r.path(i+1), i+1)
 		}
 		return r.path(i)
-	case kinds.SlotRefs:
+	case schema.SlotRefs:
 		return r.list(i, r.path)
-	case kinds.SlotFaults:
+	case schema.SlotFaults:
 		return r.list(i, func(i int) []int { return r.fault(s, i) })
-	case kinds.SlotQuantity:
+	case schema.SlotQuantity:
 		return r.quantity(s, i, subject{})
-	case kinds.SlotCount:
+	case schema.SlotCount:
 		return r.one(i, wantCount)
-	case kinds.SlotCond:
+	case schema.SlotCond:
 		return r.cond(i)
-	case kinds.SlotText:
+	case schema.SlotText:
 		return r.one(i, wantText)
-	case kinds.SlotColour:
+	case schema.SlotColour:
 		return r.colour(i)
-	case kinds.SlotDate:
+	case schema.SlotDate:
 		return r.one(i, wantDate)
-	case kinds.SlotChoice:
+	case schema.SlotChoice:
 		return r.choice(s.Choices, i)
-	case kinds.SlotArgType:
+	case schema.SlotArgType:
 		return r.argType(i)
-	case kinds.SlotDefault:
+	case schema.SlotDefault:
 		if r.kind(i) == syntax.NameTok {
 			return []int{i + 1}
 		}
 		return r.quantity(s, i, subject{})
-	case kinds.SlotSubject:
+	case schema.SlotSubject:
 		return r.watched(i)
-	case kinds.SlotCall:
+	case schema.SlotCall:
 		return r.call(i)
-	case kinds.SlotArgs:
+	case schema.SlotArgs:
 		return r.args(i, "")
 	}
 	return nil
 }
 
 // fault steps over a fault: a thing and how it fails, a swap, or the name of one.
-func (r *reader) fault(s *kinds.Slot, i int) []int {
+func (r *reader) fault(s *schema.Slot, i int) []int {
 	if r.end(i) {
 		r.add(want{what: wantWord, word: "swap"})
 	}
@@ -109,12 +109,12 @@ func (r *reader) list(i int, item func(int) []int) []int {
 }
 
 // quantity steps over a value, a range or a pair, of what a subject has, if any.
-func (r *reader) quantity(s *kinds.Slot, i int, of subject) []int {
+func (r *reader) quantity(s *schema.Slot, i int, of subject) []int {
 	ends := r.value(i, of)
 	switch s.Shape {
-	case kinds.Range, kinds.OneOrRange, kinds.Pair:
+	case schema.Range, schema.OneOrRange, schema.Pair:
 		between := "to"
-		if s.Shape == kinds.Pair {
+		if s.Shape == schema.Pair {
 			between = "and"
 		}
 		var both []int
@@ -123,7 +123,7 @@ func (r *reader) quantity(s *kinds.Slot, i int, of subject) []int {
 				both = append(both, r.value(j, of)...)
 			}
 		}
-		if s.Shape == kinds.OneOrRange {
+		if s.Shape == schema.OneOrRange {
 			both = append(both, ends...)
 		}
 		ends = both
@@ -188,7 +188,7 @@ func (r *reader) value(i int, of subject) []int {
 func (r *reader) colour(i int) []int {
 	var out []int
 	for {
-		if kinds.IsShade(r.text(i)) {
+		if schema.IsShade(r.text(i)) {
 			i++
 		}
 		if r.end(i) {
@@ -198,7 +198,7 @@ func (r *reader) colour(i int) []int {
 		if r.kind(i) != syntax.NameTok {
 			return out
 		}
-		if _, ok := kinds.Colour(r.text(i)); !ok {
+		if _, ok := schema.Colour(r.text(i)); !ok {
 			return out
 		}
 		i++

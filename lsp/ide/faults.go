@@ -4,9 +4,9 @@ import (
 	"context"
 	"strings"
 
-	"pintle/checker/fault"
-	"pintle/lang/kinds"
+	"pintle/checker/engine/fault"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 )
 
 // FaultsOf lists the single faults that a fit, declared at a byte offset of the document,
@@ -19,7 +19,7 @@ func FaultsOf(ctx context.Context, v *View, off int) (*name.Def, []fault.Fault, 
 		return nil, nil, err
 	}
 	d, _ := x.DefinitionAt(v.Src(), off)
-	if d == nil || d.Sort != name.Thing || d.Kind != kinds.Fit || !d.NamePlace.Contains(off) {
+	if d == nil || d.Sort != name.Thing || d.Kind != schema.Fit || !d.NamePlace.Contains(off) {
 		return nil, nil, nil
 	}
 	read, err := v.Read(ctx)

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -85,7 +85,7 @@ func useFolds(f *syntax.File) []Fold {
 		first = nil
 	}
 	for _, st := range f.Stmts {
-		if st.Kind == nil || st.Kind.ID != kinds.Use {
+		if st.Kind == nil || st.Kind.ID != schema.Use {
 			end()
 			continue
 		}

@@ -5,8 +5,8 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -44,7 +44,7 @@ func (h *hinter) deadBands() {
 // ways numbers the ways of a connector that plugs onto pins.
 func (h *hinter) ways() {
 	for _, st := range h.v.Tree.All() {
-		c := st.Clause(kinds.ConnectorPlugsOnto)
+		c := st.Clause(schema.ConnectorPlugsOnto)
 		if c == nil || !h.here(st.Place(st.Span)) && st.Span.End < h.in.Start {
 			continue
 		}
@@ -59,7 +59,7 @@ func (h *hinter) ways() {
 // arguments tells which arguments of a part a fit leaves to what they are unless said.
 func (h *hinter) arguments() {
 	for _, d := range h.index.Definitions(h.v.Src()) {
-		if d.Kind != kinds.Fit || d.Sort != name.Thing || d.Broken || !h.here(d.NamePlace) {
+		if d.Kind != schema.Fit || d.Sort != name.Thing || d.Broken || !h.here(d.NamePlace) {
 			continue
 		}
 		call := name.CallOf(d)
@@ -96,11 +96,11 @@ func (h *hinter) arguments() {
 
 // unlessSaid is what an argument is where a fit does not say it, as a fit would.
 func unlessSaid(takes *name.Def) string {
-	for _, id := range [...]kinds.FormID{kinds.TakesDefault, kinds.TakesDefaultWhen} {
+	for _, id := range [...]schema.FormID{schema.TakesDefault, schema.TakesDefaultWhen} {
 		if c := takes.Stmt.Clause(id); c != nil && len(c.Args) > 0 {
 			s := c.Args[0].Node.Extent()
 			text := takes.NamePlace.File.Text[s.Start:s.End]
-			if id == kinds.TakesDefaultWhen {
+			if id == schema.TakesDefaultWhen {
 				return "when " + text
 			}
 			return text
@@ -150,7 +150,7 @@ func (h *hinter) defaults() {
 // written are the edits that say what was taken, where the clause for it is a bare value.
 func (h *hinter) written(at int, p diag.Place, what, value string) []diag.Edit {
 	st := h.v.Tree.At(p.Start)
-	if st == nil || st.Kind == nil || st.Kind.ID != kinds.Wire {
+	if st == nil || st.Kind == nil || st.Kind.ID != schema.Wire {
 		return nil
 	}
 	number, symbol, _ := strings.Cut(value, " ")

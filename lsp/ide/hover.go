@@ -4,8 +4,8 @@ import (
 	"context"
 	"strings"
 
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
@@ -30,7 +30,7 @@ func HoverAt(ctx context.Context, v *View, off int) (*Hover, error) {
 	if w := st.KindWord(); st.Kind != nil && w.Len() > 0 && w.Contains(off) {
 		return &Hover{kindText(st.Kind), w.Span}, nil
 	}
-	if st.Kind != nil && st.Kind.ID == kinds.Accept && len(st.Head().Names) > 0 && st.Head().Names[0].Contains(off) {
+	if st.Kind != nil && st.Kind.ID == schema.Accept && len(st.Head().Names) > 0 && st.Head().Names[0].Contains(off) {
 		if t := ruleText(v, st.Head().Names[0].Text); len(t) > 0 {
 			return &Hover{t, st.Head().Names[0].Span}, nil
 		}

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"pintle/checker/evidence"
+	"pintle/checker/question/evidence"
 	"pintle/lang/model"
 	"pintle/lang/unit"
 )

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"pintle/checker/interval"
+	"pintle/checker/engine/interval"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/unit"

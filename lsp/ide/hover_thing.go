@@ -6,13 +6,13 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/checker/claim"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/claim"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 )
 
 // shownInstances is of how many fits of a part a hover tells apart.
@@ -32,7 +32,7 @@ func thingText(ctx context.Context, v *View, d *name.Def, path, subjectPath stri
 		d, path, level = d.In.Owner, subjectPath, d.Name
 	case d.Sort != name.Thing:
 		return t, nil
-	case d.Kind == kinds.Part:
+	case d.Kind == schema.Part:
 		return append(t, partText(d)...), nil
 	}
 	read, err := v.Read(ctx)
@@ -112,7 +112,7 @@ func partText(d *name.Def) Text {
 	}
 	for _, a := range argumentsOf(d) {
 		line := "takes `" + a.Name + "`: " + takes(a)
-		for _, form := range [...]kinds.FormID{kinds.TakesDefault, kinds.TakesDefaultWhen} {
+		for _, form := range [...]schema.FormID{schema.TakesDefault, schema.TakesDefaultWhen} {
 			if cl := a.Stmt.Clause(form); cl != nil {
 				line += ", " + textOf(a.Stmt, cl)
 			}

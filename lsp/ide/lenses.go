@@ -5,8 +5,8 @@ import (
 	"slices"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 )
 
@@ -28,7 +28,7 @@ type Lens struct {
 }
 
 // counted are the kinds whose uses are counted: those that others build on.
-var counted = []kinds.ID{kinds.Part, kinds.Quantity, kinds.Setting, kinds.Option, kinds.Condition, kinds.Threshold, kinds.Connector}
+var counted = []schema.ID{schema.Part, schema.Quantity, schema.Setting, schema.Option, schema.Condition, schema.Threshold, schema.Connector}
 
 // Lenses lists the lenses of a document, as far as they are wanted, in the order of the
 // text. What they say is worked out by [References], [FaultsOf]
@@ -48,9 +48,9 @@ func Lenses(ctx context.Context, v *View) ([]Lens, error) {
 			continue
 		}
 		switch {
-		case d.Kind == kinds.Drive && want.Drives && !d.Broken && d.Stmt.HasBody:
+		case d.Kind == schema.Drive && want.Drives && !d.Broken && d.Stmt.HasBody:
 			out = append(out, Lens{d.NamePlace.Span, LensDrive, d.Name})
-		case d.Kind == kinds.Fit && want.Faults && !d.Broken && !d.Stmt.Has(kinds.FitElsewhere):
+		case d.Kind == schema.Fit && want.Faults && !d.Broken && !d.Stmt.Has(schema.FitElsewhere):
 			out = append(out, Lens{d.NamePlace.Span, LensFaults, d.Name})
 		case want.References && slices.Contains(counted, d.Kind):
 			out = append(out, Lens{d.NamePlace.Span, LensReferences, d.Name})

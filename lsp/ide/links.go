@@ -4,7 +4,7 @@ import (
 	"context"
 
 	"pintle/lang/escape"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 )
 
@@ -19,7 +19,7 @@ type Link struct {
 func Links(ctx context.Context, v *View) ([]Link, error) {
 	var out []Link
 	for _, st := range v.Tree.Stmts {
-		if st.Kind == nil || st.Kind.ID != kinds.Use {
+		if st.Kind == nil || st.Kind.ID != schema.Use {
 			continue
 		}
 		h := st.Head()

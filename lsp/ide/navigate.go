@@ -4,8 +4,8 @@ import (
 	"context"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 )
 
@@ -67,7 +67,7 @@ func Declaration(ctx context.Context, v *View, off int) ([]Target, error) {
 	if s != nil && s.Kind == name.OfPart && s.Shown[d.Name] && !s.Span.Contains(off) {
 		for i := range s.Items {
 			st := s.Items[i].Stmt
-			if st.Kind.ID != kinds.Shows {
+			if st.Kind.ID != schema.Shows {
 				continue
 			}
 			for _, w := range st.Head().Names {
@@ -112,14 +112,14 @@ func Implementation(ctx context.Context, v *View, off int) ([]Target, error) {
 	}
 	var out []Target
 	switch d.Kind {
-	case kinds.Fit:
+	case schema.Fit:
 		if part := name.PartOf(d); part != nil {
 			d = part
 			break
 		}
 		return []Target{target(span, d)}, nil
-	case kinds.Part:
-	case kinds.Takes:
+	case schema.Part:
+	case schema.Takes:
 		places, err := usesEverywhere(ctx, v, d)
 		if err != nil {
 			return nil, err
@@ -136,7 +136,7 @@ func Implementation(ctx context.Context, v *View, off int) ([]Target, error) {
 	err = eachRoot(ctx, v, d, func(x *name.Index, same *name.Def) {
 		for _, s := range x.Files() {
 			for _, f := range x.Definitions(s.File.Src) {
-				if f.Kind == kinds.Fit && f.Sort == name.Thing && name.PartOf(f) == same {
+				if f.Kind == schema.Fit && f.Sort == name.Thing && name.PartOf(f) == same {
 					t := target(span, f)
 					if !hasTarget(out, t) {
 						out = append(out, t)
@@ -178,7 +178,7 @@ func targets(ctx context.Context, v *View, off int, find func(*name.Def) []*name
 // usedFile finds the file that the path of a `use` at a byte offset leads to.
 func usedFile(ctx context.Context, v *View, off int) ([]Target, bool) {
 	st := stmtAt(v.Tree, off)
-	if st == nil || st.Kind == nil || st.Kind.ID != kinds.Use {
+	if st == nil || st.Kind == nil || st.Kind.ID != schema.Use {
 		return nil, false
 	}
 	h := st.Head()

@@ -9,8 +9,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"pintle/lang/kinds"
 	defs "pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lsp/ide"
 	"pintle/lsp/ide/idetest"
@@ -56,7 +56,7 @@ func TestOffersWhatWasWritten(t *testing.T) {
 				}
 				expect("kind", st.KindWord().Start, st.Kind.Name)
 				for _, c := range st.Clauses() {
-					if lit := c.Form.Literal(); lit != "" && c.Form.ID != kinds.StepSeeThroughout && c.Form.ID != kinds.StepSeeOnce {
+					if lit := c.Form.Literal(); lit != "" && c.Form.ID != schema.StepSeeThroughout && c.Form.ID != schema.StepSeeOnce {
 						expect("clause", c.Span.Start, lit)
 					}
 				}

@@ -5,8 +5,8 @@ import (
 	"slices"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -47,7 +47,7 @@ func shownAt(d *name.Def) []diag.Place {
 	var out []diag.Place
 	for i := range d.In.Items {
 		st := d.In.Items[i].Stmt
-		if st.Kind.ID != kinds.Shows {
+		if st.Kind.ID != schema.Shows {
 			continue
 		}
 		for _, w := range st.Head().Names {
@@ -99,9 +99,9 @@ func Highlights(ctx context.Context, v *View, off int) ([]Highlight, error) {
 }
 
 // moving are the clauses whose first path is changed by them.
-var moving = map[kinds.FormID]bool{
-	kinds.StepSetPosition: true, kinds.StepSetValue: true, kinds.StepRamp: true,
-	kinds.StepFail: true, kinds.StepMend: true, kinds.StepSwap: true, kinds.FaultFail: true, kinds.FaultSwap: true,
+var moving = map[schema.FormID]bool{
+	schema.StepSetPosition: true, schema.StepSetValue: true, schema.StepRamp: true,
+	schema.StepFail: true, schema.StepMend: true, schema.StepSwap: true, schema.FaultFail: true, schema.FaultSwap: true,
 }
 
 // moves tells whether the clause at an offset changes what is named there.

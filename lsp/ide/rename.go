@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -126,7 +126,7 @@ func properName(d *name.Def, to string) error {
 		return refused("`%s` is not a name", to)
 	}
 	if last := to[len(to)-1]; last == '+' || last == '-' {
-		if d.Sort != name.Terminal && (d.Sort != name.Thing || kinds.Of(d.Kind).Head != kinds.HeadPins) {
+		if d.Sort != name.Terminal && (d.Sort != name.Thing || schema.Of(d.Kind).Head != schema.HeadPins) {
 			return refused("only pins and nodes end in `%c`", last)
 		}
 	}

@@ -6,9 +6,9 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"pintle/checker/files"
+	"pintle/checker/run/files"
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 )
 
@@ -33,7 +33,7 @@ func RenameFiles(ctx context.Context, w Workspace, moved []Moved) ([]diag.Edit, 
 			continue
 		}
 		for _, st := range r.Tree.Stmts {
-			if st.Kind == nil || st.Kind.ID != kinds.Use || st.Head().Text == nil {
+			if st.Kind == nil || st.Kind.ID != schema.Use || st.Head().Text == nil {
 				continue
 			}
 			// The quotes stay; a text whose closing one is missing is not touched.

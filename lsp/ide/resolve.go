@@ -4,8 +4,8 @@ import (
 	"context"
 	"strings"
 
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/unit"
 )
 
@@ -14,13 +14,13 @@ import (
 func Resolve(ctx context.Context, v *View, s ItemSource) (Text, error) {
 	switch s.What {
 	case "kind":
-		for _, k := range kinds.Named(s.Name) {
+		for _, k := range schema.Named(s.Name) {
 			if int(k.ID) == s.ID {
 				return kindText(k), nil
 			}
 		}
 	case "form":
-		for _, k := range kinds.Named(s.Name) {
+		for _, k := range schema.Named(s.Name) {
 			for _, f := range k.Forms {
 				if int(f.ID) == s.ID {
 					return formText(f), nil
@@ -51,15 +51,15 @@ func Resolve(ctx context.Context, v *View, s ItemSource) (Text, error) {
 }
 
 // kindText tells of a kind of statement.
-func kindText(k *kinds.Kind) Text {
+func kindText(k *schema.Kind) Text {
 	var t Text
 	t.add(Code, k.Example())
 	t.add(Words, k.Doc)
-	if k.Where != kinds.Anywhere {
+	if k.Where != schema.Anywhere {
 		t.add(Words, "Stands "+listed(k.Where.Phrases())+".")
 	}
 	for _, f := range k.Forms {
-		line := "`" + kinds.Reading(f) + "`: " + kinds.Clipped(f.Doc)
+		line := "`" + schema.Reading(f) + "`: " + schema.Clipped(f.Doc)
 		switch {
 		case f.Min > 0 && f.Alike != "":
 			line += " (this or one like it is required)"
@@ -74,7 +74,7 @@ func kindText(k *kinds.Kind) Text {
 }
 
 // formText tells of a clause.
-func formText(f *kinds.Form) Text {
+func formText(f *schema.Form) Text {
 	var t Text
 	t.add(Code, f.Example())
 	t.add(Words, f.Doc)

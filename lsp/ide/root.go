@@ -6,10 +6,10 @@ import (
 	"sync"
 	"time"
 
-	"pintle/checker/circuit"
+	"pintle/checker/engine/circuit"
 	"pintle/checker/rule"
 	"pintle/checker/run"
-	"pintle/checker/settings"
+	"pintle/checker/run/settings"
 	"pintle/lang/diag"
 	"pintle/lang/elaborate"
 	"pintle/lang/model"

@@ -7,11 +7,11 @@ import (
 	"strconv"
 	"strings"
 
-	"pintle/checker/drive"
+	"pintle/checker/engine/scenario"
 	"pintle/checker/rule"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 )
 
 // DriveOutcome is what came of a drive, in all combinations of options that it is for and
@@ -98,7 +98,7 @@ func (o *DriveOutcome) Summary() string {
 			return fmt.Sprintf("%s could not be driven to its end%s: %s", o.Drive, where, r.Unfinished)
 		case len(r.Failures) > 0:
 			f := r.Failures[0]
-			return fmt.Sprintf("%s fails in %s at %s%s: expected %s, %s", o.Drive, r.step(f.Step), drive.Clocktime(int64(f.At*1e9)), where, f.Expected, f.Seen)
+			return fmt.Sprintf("%s fails in %s at %s%s: expected %s, %s", o.Drive, r.step(f.Step), scenario.Clocktime(int64(f.At*1e9)), where, f.Expected, f.Seen)
 		}
 	}
 	for _, r := range o.Runs {
@@ -201,7 +201,7 @@ func driveAt(ctx context.Context, v *View, named string, off int) (*name.Def, er
 		return nil, err
 	}
 	for _, d := range x.Definitions(v.Src()) {
-		if d.Sort != name.Thing || d.Kind != kinds.Drive || d.Stmt == nil {
+		if d.Sort != name.Thing || d.Kind != schema.Drive || d.Stmt == nil {
 			continue
 		}
 		if named != "" && (d.Name == named || d.Path() == named) || named == "" && d.Stmt.Span.Contains(off) {
@@ -230,7 +230,7 @@ func driven(d *model.Design, r rule.DriveRun) DriveRun {
 		out.Open = append(out.Open, y)
 	}
 	for i, end := range r.Ends {
-		out.Steps = append(out.Steps, DriveStep{Name: drive.StepName(&d.Drives[r.Drive], i), Ended: seconds(end)})
+		out.Steps = append(out.Steps, DriveStep{Name: scenario.StepName(&d.Drives[r.Drive], i), Ended: seconds(end)})
 	}
 	for _, e := range r.Events {
 		out.Events = append(out.Events, DriveEvent{At: seconds(e.At), Step: e.Step, Text: e.Text})
@@ -259,17 +259,17 @@ func (o *DriveOutcome) tell() string {
 		}
 		fmt.Fprintf(&b, "\n%s\n", head)
 		for i, s := range r.Steps {
-			fmt.Fprintf(&b, "  %s, until %s\n", s.Name, drive.Clocktime(int64(s.Ended*1e9)))
+			fmt.Fprintf(&b, "  %s, until %s\n", s.Name, scenario.Clocktime(int64(s.Ended*1e9)))
 			for _, e := range r.Events {
 				if e.Step == i && e.Text != "" {
-					fmt.Fprintf(&b, "    %s  %s\n", drive.Clocktime(int64(e.At*1e9)), e.Text)
+					fmt.Fprintf(&b, "    %s  %s\n", scenario.Clocktime(int64(e.At*1e9)), e.Text)
 				}
 			}
 			for _, f := range r.Failures {
 				if f.Step != i {
 					continue
 				}
-				fmt.Fprintf(&b, "    %s  NOT AS EXPECTED: %s; %s (line %d)\n", drive.Clocktime(int64(f.At*1e9)), f.Expected, f.Seen, f.Line)
+				fmt.Fprintf(&b, "    %s  NOT AS EXPECTED: %s; %s (line %d)\n", scenario.Clocktime(int64(f.At*1e9)), f.Expected, f.Seen, f.Line)
 				for _, line := range f.Because {
 					fmt.Fprintf(&b, "      %s\n", line)
 				}

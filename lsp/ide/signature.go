@@ -4,8 +4,8 @@ import (
 	"context"
 	"strings"
 
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -39,7 +39,7 @@ func SignatureAt(ctx context.Context, v *View, off int) (*Signature, error) {
 	var part *name.Def
 	from := -1
 	switch s.stmt.Kind.ID {
-	case kinds.Fit:
+	case schema.Fit:
 		depth := 0
 		for i, t := range s.toks {
 			switch t.kind {
@@ -53,17 +53,17 @@ func SignatureAt(ctx context.Context, v *View, off int) (*Signature, error) {
 				}
 			}
 		}
-	case kinds.Bench:
+	case schema.Bench:
 		for i, t := range s.toks {
 			if t.kind == syntax.NameTok && t.text == "with" && i > 0 && s.toks[i-1].kind == syntax.Colon {
 				from = i + 1
 			}
 		}
-		if p := enclosing(s.block, kinds.Part); p != nil {
+		if p := enclosing(s.block, schema.Part); p != nil {
 			part = defOf(scopeIn(x, v.Tree, p.Parent), p)
 		}
 	}
-	if from < 0 || part == nil || part.Kind != kinds.Part {
+	if from < 0 || part == nil || part.Kind != schema.Part {
 		return nil, nil
 	}
 	return signature(part, s, s.toks[from:]), nil
@@ -106,7 +106,7 @@ func signature(part *name.Def, s *spot, toks []token) *Signature {
 		label.WriteString(a.Name + ": " + takes(a))
 		var doc Text
 		doc.add(Words, a.Doc())
-		for _, form := range [...]kinds.FormID{kinds.TakesDefault, kinds.TakesDefaultWhen} {
+		for _, form := range [...]schema.FormID{schema.TakesDefault, schema.TakesDefaultWhen} {
 			if cl := a.Stmt.Clause(form); cl != nil {
 				doc.add(Words, "`"+textOf(a.Stmt, cl)+"`")
 			}

@@ -3,8 +3,8 @@ package ide
 import (
 	"slices"
 
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -24,64 +24,64 @@ type sortOf func(*name.Def) fitness
 
 // Sorts of things that slots take.
 var (
-	points = among(kinds.Pin, kinds.Node, kinds.Ground, kinds.Splice)
-	ports  = among(kinds.Port)
-	fluids = among(kinds.Port, kinds.Origin)
-	failed = among(kinds.Wire, kinds.Coil, kinds.Load, kinds.Resistor, kinds.Diode, kinds.Connector, kinds.Hose,
-		kinds.Fuse, kinds.Contact, kinds.Driver, kinds.Passage, kinds.Sender)
-	failedOrDeclared = among(kinds.Wire, kinds.Coil, kinds.Load, kinds.Resistor, kinds.Diode, kinds.Connector, kinds.Hose,
-		kinds.Fuse, kinds.Contact, kinds.Driver, kinds.Passage, kinds.Sender, kinds.Fault)
-	carriers = among(kinds.Wire, kinds.Fuse, kinds.Resistor, kinds.Diode, kinds.Load, kinds.Coil, kinds.Contact,
-		kinds.Driver, kinds.Supply)
-	asked = among(kinds.Setting, kinds.Option, kinds.Quantity, kinds.Coil, kinds.Armature, kinds.Contact, kinds.Pin,
-		kinds.Node, kinds.Ground, kinds.Splice, kinds.Load, kinds.Port, kinds.Origin, kinds.Input, kinds.Driver,
-		kinds.Timer, kinds.Beat, kinds.Threshold, kinds.Condition, kinds.Result, kinds.Modes, kinds.Bands)
-	connectors = among(kinds.Connector)
+	points = among(schema.Pin, schema.Node, schema.Ground, schema.Splice)
+	ports  = among(schema.Port)
+	fluids = among(schema.Port, schema.Origin)
+	failed = among(schema.Wire, schema.Coil, schema.Load, schema.Resistor, schema.Diode, schema.Connector, schema.Hose,
+		schema.Fuse, schema.Contact, schema.Driver, schema.Passage, schema.Sender)
+	failedOrDeclared = among(schema.Wire, schema.Coil, schema.Load, schema.Resistor, schema.Diode, schema.Connector, schema.Hose,
+		schema.Fuse, schema.Contact, schema.Driver, schema.Passage, schema.Sender, schema.Fault)
+	carriers = among(schema.Wire, schema.Fuse, schema.Resistor, schema.Diode, schema.Load, schema.Coil, schema.Contact,
+		schema.Driver, schema.Supply)
+	asked = among(schema.Setting, schema.Option, schema.Quantity, schema.Coil, schema.Armature, schema.Contact, schema.Pin,
+		schema.Node, schema.Ground, schema.Splice, schema.Load, schema.Port, schema.Origin, schema.Input, schema.Driver,
+		schema.Timer, schema.Beat, schema.Threshold, schema.Condition, schema.Result, schema.Modes, schema.Bands)
+	connectors = among(schema.Connector)
 )
 
 // formSorts say what the paths of clauses stand for; clauses with pins are not among
 // them.
-var formSorts = map[kinds.FormID]sortOf{
-	kinds.HoseEnds:             fluids,
-	kinds.PassageEnds:          ports,
-	kinds.ConnectorInReach:     connectors,
-	kinds.StepSwap:             connectors,
-	kinds.FaultSwap:            connectors,
-	kinds.ArmatureMoved:        among(kinds.Coil),
-	kinds.ArmatureMovedAgainst: among(kinds.Coil),
-	kinds.ArmatureSet:          among(kinds.Coil),
-	kinds.ArmatureReleased:     among(kinds.Coil),
-	kinds.ContactBy:            among(kinds.Coil, kinds.Armature),
-	kinds.ChartFollows:         orTakes("setting", kinds.Setting),
-	kinds.SenderTells:          orTakes("quantity", kinds.Quantity),
-	kinds.BandsOver:            orTakes("quantity", kinds.Quantity, kinds.Input),
-	kinds.ThresholdSubject:     orTakes("quantity", kinds.Quantity, kinds.Input),
-	kinds.AssumeFalls:          among(kinds.Quantity),
-	kinds.AssumeRises:          among(kinds.Quantity),
-	kinds.AssumeMoves:          among(kinds.Setting),
-	kinds.DriveWith:            among(kinds.Option),
-	kinds.DriveFrom:            among(kinds.Drive),
-	kinds.StepSetValue:         among(kinds.Quantity, kinds.Supply),
-	kinds.StepSetPosition:      among(kinds.Setting),
-	kinds.StepRamp:             among(kinds.Quantity),
-	kinds.StepFail:             failed,
-	kinds.StepMend:             failed,
-	kinds.FaultFail:            failed,
-	kinds.RequireDespiteBut:    failedOrDeclared,
-	kinds.NoticedFaults:        failedOrDeclared,
-	kinds.NoticedAny:           anything,
-	kinds.NoticedAnyBut:        anything,
-	kinds.NoticedSymptom:       among(kinds.Symptom),
-	kinds.RequireDespiteNamed:  failedOrDeclared,
-	kinds.AcceptOn:             anything,
-	kinds.WireByArgument:       sizes,
+var formSorts = map[schema.FormID]sortOf{
+	schema.HoseEnds:             fluids,
+	schema.PassageEnds:          ports,
+	schema.ConnectorInReach:     connectors,
+	schema.StepSwap:             connectors,
+	schema.FaultSwap:            connectors,
+	schema.ArmatureMoved:        among(schema.Coil),
+	schema.ArmatureMovedAgainst: among(schema.Coil),
+	schema.ArmatureSet:          among(schema.Coil),
+	schema.ArmatureReleased:     among(schema.Coil),
+	schema.ContactBy:            among(schema.Coil, schema.Armature),
+	schema.ChartFollows:         orTakes("setting", schema.Setting),
+	schema.SenderTells:          orTakes("quantity", schema.Quantity),
+	schema.BandsOver:            orTakes("quantity", schema.Quantity, schema.Input),
+	schema.ThresholdSubject:     orTakes("quantity", schema.Quantity, schema.Input),
+	schema.AssumeFalls:          among(schema.Quantity),
+	schema.AssumeRises:          among(schema.Quantity),
+	schema.AssumeMoves:          among(schema.Setting),
+	schema.DriveWith:            among(schema.Option),
+	schema.DriveFrom:            among(schema.Drive),
+	schema.StepSetValue:         among(schema.Quantity, schema.Supply),
+	schema.StepSetPosition:      among(schema.Setting),
+	schema.StepRamp:             among(schema.Quantity),
+	schema.StepFail:             failed,
+	schema.StepMend:             failed,
+	schema.FaultFail:            failed,
+	schema.RequireDespiteBut:    failedOrDeclared,
+	schema.NoticedFaults:        failedOrDeclared,
+	schema.NoticedAny:           anything,
+	schema.NoticedAnyBut:        anything,
+	schema.NoticedSymptom:       among(schema.Symptom),
+	schema.RequireDespiteNamed:  failedOrDeclared,
+	schema.AcceptOn:             anything,
+	schema.WireByArgument:       sizes,
 }
 
 // among makes a sort of some kinds, and of what can lead to them.
-func among(ids ...kinds.ID) sortOf {
+func among(ids ...schema.ID) sortOf {
 	return func(d *name.Def) fitness {
 		own := d.Sort == name.Thing && slices.Contains(ids, d.Kind)
-		on := leadsOn(d) && (d.Sort != name.Thing || d.Kind != kinds.Connector && d.Kind != kinds.Supply)
+		on := leadsOn(d) && (d.Sort != name.Thing || d.Kind != schema.Connector && d.Kind != schema.Supply)
 		switch {
 		case own && on:
 			return suitsOn
@@ -103,9 +103,9 @@ func leadsOn(d *name.Def) bool {
 		return false
 	}
 	switch d.Kind {
-	case kinds.Fit, kinds.Connector:
+	case schema.Fit, schema.Connector:
 		return true
-	case kinds.Supply:
+	case schema.Supply:
 		return d.Inner != nil
 	}
 	return false
@@ -139,14 +139,14 @@ func isPart(d *name.Def) fitness {
 	switch {
 	case d.Sort == name.Short:
 		return leads
-	case d.Sort == name.Thing && d.Kind == kinds.Part:
+	case d.Sort == name.Thing && d.Kind == schema.Part:
 		return suits
 	}
 	return unfit
 }
 
 // orTakes is among for kinds that a part may take as an argument.
-func orTakes(argument string, ids ...kinds.ID) sortOf {
+func orTakes(argument string, ids ...schema.ID) sortOf {
 	own := among(ids...)
 	return func(d *name.Def) fitness {
 		if takes(d) == argument {
@@ -166,7 +166,7 @@ func condSubject(d *name.Def) fitness {
 		return suits
 	}
 	if f := asked(d); f != unfit {
-		if f == leads && d.Kind == kinds.Fit && d.Inner != nil && d.Inner.Controller {
+		if f == leads && d.Kind == schema.Fit && d.Inner != nil && d.Inner.Controller {
 			return suitsOn
 		}
 		return f
@@ -179,7 +179,7 @@ func condSubject(d *name.Def) fitness {
 
 // sizes are arguments of a part that hold a cross-section or a length.
 func sizes(d *name.Def) fitness {
-	if dim, ok := dimOf(d); ok && d.Kind == kinds.Takes && (dim == unit.Area || dim == unit.Length) {
+	if dim, ok := dimOf(d); ok && d.Kind == schema.Takes && (dim == unit.Area || dim == unit.Length) {
 		return suits
 	}
 	return unfit
@@ -187,10 +187,10 @@ func sizes(d *name.Def) fitness {
 
 // takes is the type of an argument as it is written; "" for anything else.
 func takes(d *name.Def) string {
-	if d.Sort != name.Thing || d.Kind != kinds.Takes || d.Stmt == nil {
+	if d.Sort != name.Thing || d.Kind != schema.Takes || d.Stmt == nil {
 		return ""
 	}
-	c := d.Stmt.Clause(kinds.TakesType)
+	c := d.Stmt.Clause(schema.TakesType)
 	if c == nil {
 		return ""
 	}
@@ -207,7 +207,7 @@ func sortFor(w *want) sortOf {
 			return asked
 		}
 		if w.form != nil {
-			if f, ok := formSorts[w.form.ID]; ok && (s.Type != kinds.SlotPin || w.form.ID == kinds.HoseEnds || w.form.ID == kinds.PassageEnds) {
+			if f, ok := formSorts[w.form.ID]; ok && (s.Type != schema.SlotPin || w.form.ID == schema.HoseEnds || w.form.ID == schema.PassageEnds) {
 				return f
 			}
 		}
@@ -221,22 +221,22 @@ func dimOf(d *name.Def) (unit.Dim, bool) {
 		return 0, false
 	}
 	switch d.Kind {
-	case kinds.Quantity:
-		return valueDim(d.Stmt.Clause(kinds.QuantityRange), "range")
-	case kinds.Supply:
+	case schema.Quantity:
+		return valueDim(d.Stmt.Clause(schema.QuantityRange), "range")
+	case schema.Supply:
 		return unit.Voltage, true
-	case kinds.Input:
-		return valueDim(d.Stmt.Clause(kinds.InputCountsValue), "value")
-	case kinds.Takes:
+	case schema.Input:
+		return valueDim(d.Stmt.Clause(schema.InputCountsValue), "value")
+	case schema.Takes:
 		if u, ok := unit.Lookup(takes(d)); ok && takes(d) != "" {
 			return u.Dim, true
 		}
-	case kinds.Bands:
-		if c := d.Stmt.Clause(kinds.BandsOver); c != nil {
+	case schema.Bands:
+		if c := d.Stmt.Clause(schema.BandsOver); c != nil {
 			return dimOf(name.Resolve(d.In, c.Ref("quantity")))
 		}
-	case kinds.Threshold:
-		if c := d.Stmt.Clause(kinds.ThresholdSubject); c != nil {
+	case schema.Threshold:
+		if c := d.Stmt.Clause(schema.ThresholdSubject); c != nil {
 			switch s := c.Subject("subject"); s.Kind {
 			case syntax.CurrentThrough:
 				return unit.Current, true

@@ -4,7 +4,7 @@ import (
 	"sort"
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -25,7 +25,7 @@ type spot struct {
 	// stmt is the statement in whose line the cursor is, nil where one could begin. at
 	// its kind word, stmt is nil too. in is what the statement stands in, or would.
 	stmt  *syntax.Stmt
-	in    kinds.Context
+	in    schema.Context
 	block *syntax.Stmt // the statement whose body that is; nil at the top level
 
 	// toks are the tokens of the line before the word, without spaces and comments.
@@ -122,7 +122,7 @@ func (s *spot) findStmt() {
 	at := s.word.Start
 	i := sort.Search(len(all), func(i int) bool { return all[i].Span.Start > at }) - 1
 	if i < 0 {
-		s.in = kinds.InTop
+		s.in = schema.InTop
 		return
 	}
 	st := all[i]
@@ -212,10 +212,10 @@ func (s *spot) indent(off int) int {
 }
 
 // inside is what the body of a statement is.
-func inside(block *syntax.Stmt) kinds.Context {
+func inside(block *syntax.Stmt) schema.Context {
 	switch {
 	case block == nil:
-		return kinds.InTop
+		return schema.InTop
 	case block.Kind == nil:
 		return 0
 	case block.Kind.Inside == 0:

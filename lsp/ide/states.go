@@ -1,8 +1,8 @@
 package ide
 
 import (
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 )
 
 // state is a word that may stand behind `is`.
@@ -14,20 +14,20 @@ type state struct {
 
 // hardware lists what can be asked of the things that the language has words for; the
 // same words as in chapter 2 of the reference.
-var hardware = map[kinds.ID][]state{
-	kinds.Coil:     {{word: "energised", doc: "it has pulled in"}, {word: "released", doc: "it has let go"}},
-	kinds.Armature: {{word: "energised", doc: "it has pulled in"}, {word: "released", doc: "it has let go"}},
-	kinds.Contact:  {{word: "made", doc: "it is closed, whichever form it has; a changeover is on its working throw"}, {word: "broken", doc: "it is open; a changeover is on its resting throw"}},
-	kinds.Pin:      nodeStates,
-	kinds.Node:     nodeStates,
-	kinds.Ground:   nodeStates,
-	kinds.Splice:   nodeStates,
-	kinds.Port:     {{word: "fed", doc: "open passages and hoses join it to an origin that gives"}, {word: "vented", doc: "open passages and hoses join it to the air"}, {word: "neither", doc: "it is joined neither to an origin nor to the air"}},
-	kinds.Origin:   {{word: "fed", doc: "it gives"}, {word: "vented", doc: "it is joined to the air"}, {word: "neither", doc: "it neither gives nor is joined to the air"}},
-	kinds.Driver:   {{word: "on", doc: "its condition is true and its controller powered"}, {word: "off", doc: "it does not switch"}},
-	kinds.Fuse:     {{word: "blown", doc: "it has opened, and not been mended since"}},
-	kinds.Beat:     {{word: "on", doc: "in the half of the rhythm that is on"}, {word: "off", doc: "in the half that is off, or not beating"}},
-	kinds.Timer:    {{word: "running", doc: "its time is not over"}, {word: "done", doc: "its time is over"}, {word: "idle", doc: "it has not begun"}},
+var hardware = map[schema.ID][]state{
+	schema.Coil:     {{word: "energised", doc: "it has pulled in"}, {word: "released", doc: "it has let go"}},
+	schema.Armature: {{word: "energised", doc: "it has pulled in"}, {word: "released", doc: "it has let go"}},
+	schema.Contact:  {{word: "made", doc: "it is closed, whichever form it has; a changeover is on its working throw"}, {word: "broken", doc: "it is open; a changeover is on its resting throw"}},
+	schema.Pin:      nodeStates,
+	schema.Node:     nodeStates,
+	schema.Ground:   nodeStates,
+	schema.Splice:   nodeStates,
+	schema.Port:     {{word: "fed", doc: "open passages and hoses join it to an origin that gives"}, {word: "vented", doc: "open passages and hoses join it to the air"}, {word: "neither", doc: "it is joined neither to an origin nor to the air"}},
+	schema.Origin:   {{word: "fed", doc: "it gives"}, {word: "vented", doc: "it is joined to the air"}, {word: "neither", doc: "it neither gives nor is joined to the air"}},
+	schema.Driver:   {{word: "on", doc: "its condition is true and its controller powered"}, {word: "off", doc: "it does not switch"}},
+	schema.Fuse:     {{word: "blown", doc: "it has opened, and not been mended since"}},
+	schema.Beat:     {{word: "on", doc: "in the half of the rhythm that is on"}, {word: "off", doc: "in the half that is off, or not beating"}},
+	schema.Timer:    {{word: "running", doc: "its time is not over"}, {word: "done", doc: "its time is over"}, {word: "idle", doc: "it has not begun"}},
 }
 
 var nodeStates = []state{
@@ -42,13 +42,13 @@ func statesOf(d *name.Def, numbered bool) []state {
 		return nil
 	}
 	switch {
-	case d.Sort == name.Terminal, d.Sort == name.Way, d.Sort == name.Thing && d.Kind == kinds.Connector && numbered:
+	case d.Sort == name.Terminal, d.Sort == name.Way, d.Sort == name.Thing && d.Kind == schema.Connector && numbered:
 		return nodeStates
 	case d.Sort != name.Thing:
 		return nil
 	}
 	switch d.Kind {
-	case kinds.Setting, kinds.Option, kinds.Modes, kinds.Result, kinds.Bands, kinds.Load:
+	case schema.Setting, schema.Option, schema.Modes, schema.Result, schema.Bands, schema.Load:
 		if d.Inner == nil {
 			return nil
 		}
@@ -60,12 +60,12 @@ func statesOf(d *name.Def, numbered bool) []state {
 			out = append(out, state{word: m.Name, doc: "a " + m.Word() + " of " + d.Name, def: m})
 		}
 		return out
-	case kinds.Input:
-		if d.Stmt.Has(kinds.InputReadsSender) {
+	case schema.Input:
+		if d.Stmt.Has(schema.InputReadsSender) {
 			return nil
 		}
 		return []state{{word: "low", doc: "the last that it read was below its lower limit"}, {word: "high", doc: "the last that it read was above its upper limit"}}
-	case kinds.Fit:
+	case schema.Fit:
 		if d.Inner != nil && d.Inner.Controller {
 			return powered
 		}
@@ -85,10 +85,10 @@ func compares(d *name.Def) bool {
 		return false
 	}
 	switch d.Kind {
-	case kinds.Quantity:
+	case schema.Quantity:
 		return true
-	case kinds.Input:
-		return d.Stmt.Has(kinds.InputReadsSender)
+	case schema.Input:
+		return d.Stmt.Has(schema.InputReadsSender)
 	}
 	return takes(d) == "quantity"
 }

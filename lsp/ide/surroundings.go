@@ -4,8 +4,8 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -77,7 +77,7 @@ func argumentsOf(part *name.Def) []*name.Def {
 	}
 	var out []*name.Def
 	for _, d := range part.Inner.Defs {
-		if d.Sort == name.Thing && d.Kind == kinds.Takes {
+		if d.Sort == name.Thing && d.Kind == schema.Takes {
 			out = append(out, d)
 		}
 	}
@@ -85,7 +85,7 @@ func argumentsOf(part *name.Def) []*name.Def {
 }
 
 // enclosing finds the nearest statement of a kind that a body is, or is in.
-func enclosing(block *syntax.Stmt, ids ...kinds.ID) *syntax.Stmt {
+func enclosing(block *syntax.Stmt, ids ...schema.ID) *syntax.Stmt {
 	for ; block != nil; block = block.Parent {
 		if block.Kind != nil && slices.Contains(ids, block.Kind.ID) {
 			return block
@@ -98,7 +98,7 @@ func enclosing(block *syntax.Stmt, ids ...kinds.ID) *syntax.Stmt {
 func statements(body []*syntax.Stmt) []*syntax.Stmt {
 	var out []*syntax.Stmt
 	for _, st := range body {
-		if st.Kind != nil && st.Kind.ID == kinds.Only {
+		if st.Kind != nil && st.Kind.ID == schema.Only {
 			out = append(out, statements(st.Body)...)
 			continue
 		}

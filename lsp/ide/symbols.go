@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -46,17 +46,17 @@ const (
 	SymbolGroup                      // what is there only under some options
 )
 
-var symbolKinds = map[kinds.ID]SymbolKind{
-	kinds.Use: SymbolFile, kinds.Part: SymbolPart, kinds.Fit: SymbolFit, kinds.Bench: SymbolBench,
-	kinds.Pin: SymbolPin, kinds.Port: SymbolPin, kinds.Node: SymbolPin, kinds.Ground: SymbolPin, kinds.Splice: SymbolPin,
-	kinds.Wire: SymbolWire, kinds.Hose: SymbolWire, kinds.Connector: SymbolWire,
-	kinds.Quantity: SymbolQuantity, kinds.Setting: SymbolQuantity, kinds.Option: SymbolQuantity, kinds.Takes: SymbolArgument,
-	kinds.Threshold: SymbolLogic, kinds.Timer: SymbolLogic, kinds.Beat: SymbolLogic, kinds.Condition: SymbolLogic,
-	kinds.Result: SymbolTable, kinds.Modes: SymbolTable, kinds.Bands: SymbolTable, kinds.Chart: SymbolTable,
-	kinds.ResultRow: SymbolMember, kinds.TimerRow: SymbolMember, kinds.ChartRow: SymbolMember, kinds.Mode: SymbolMember,
-	kinds.Band: SymbolMember, kinds.From: SymbolMove,
-	kinds.Require: SymbolClaim, kinds.Assume: SymbolClaim, kinds.Symptom: SymbolClaim, kinds.Noticed: SymbolClaim, kinds.Fault: SymbolClaim, kinds.Accept: SymbolClaim,
-	kinds.Drive: SymbolDrive, kinds.Step: SymbolStep, kinds.Only: SymbolGroup,
+var symbolKinds = map[schema.ID]SymbolKind{
+	schema.Use: SymbolFile, schema.Part: SymbolPart, schema.Fit: SymbolFit, schema.Bench: SymbolBench,
+	schema.Pin: SymbolPin, schema.Port: SymbolPin, schema.Node: SymbolPin, schema.Ground: SymbolPin, schema.Splice: SymbolPin,
+	schema.Wire: SymbolWire, schema.Hose: SymbolWire, schema.Connector: SymbolWire,
+	schema.Quantity: SymbolQuantity, schema.Setting: SymbolQuantity, schema.Option: SymbolQuantity, schema.Takes: SymbolArgument,
+	schema.Threshold: SymbolLogic, schema.Timer: SymbolLogic, schema.Beat: SymbolLogic, schema.Condition: SymbolLogic,
+	schema.Result: SymbolTable, schema.Modes: SymbolTable, schema.Bands: SymbolTable, schema.Chart: SymbolTable,
+	schema.ResultRow: SymbolMember, schema.TimerRow: SymbolMember, schema.ChartRow: SymbolMember, schema.Mode: SymbolMember,
+	schema.Band: SymbolMember, schema.From: SymbolMove,
+	schema.Require: SymbolClaim, schema.Assume: SymbolClaim, schema.Symptom: SymbolClaim, schema.Noticed: SymbolClaim, schema.Fault: SymbolClaim, schema.Accept: SymbolClaim,
+	schema.Drive: SymbolDrive, schema.Step: SymbolStep, schema.Only: SymbolGroup,
 }
 
 // Symbols is the outline of a document: its statements, as far as they have names.
@@ -87,25 +87,25 @@ func symbolOf(st *syntax.Stmt) []Symbol {
 	h := st.Head()
 	s := Symbol{Kind: symbolKinds[st.Kind.ID], Full: st.Span, At: st.KindWord().Span, Detail: st.Kind.Name, Children: children}
 	switch st.Kind.ID {
-	case kinds.Title, kinds.Shows:
+	case schema.Title, schema.Shows:
 		return children
-	case kinds.Use:
+	case schema.Use:
 		if h.Text == nil {
 			return nil
 		}
 		s.Name, s.At = h.Text.Text, h.Text.Span
-	case kinds.Only:
+	case schema.Only:
 		s.Name = "only when"
 		if h.Cond != nil {
 			s.Name += " " + oneLine(spanText(st.File(), h.Cond.Span))
 		}
-	case kinds.Powered:
+	case schema.Powered:
 		s.Name, s.Detail = "powered", ""
-	case kinds.From:
+	case schema.From:
 		s.Name, s.Detail = oneLine(spanText(st.File(), st.KindWord().Span.Join(h.Span))), ""
-	case kinds.Accept:
+	case schema.Accept:
 		s.Name = "accept " + st.Name().Text
-	case kinds.Step:
+	case schema.Step:
 		s.Name, s.Detail = st.Name().Text, ""
 		return []Symbol{s} // one without a name is called by its number
 	default:
@@ -123,8 +123,8 @@ func named(st *syntax.Stmt, s Symbol) []Symbol {
 	if len(names) == 0 {
 		return s.Children
 	}
-	if st.Kind.ID == kinds.Fit {
-		for _, id := range [...]kinds.FormID{kinds.FitPart, kinds.FitMany} {
+	if st.Kind.ID == schema.Fit {
+		for _, id := range [...]schema.FormID{schema.FitPart, schema.FitMany} {
 			if c := st.Clause(id); c != nil {
 				s.Detail = oneLine(textOf(st, c))
 			}
@@ -135,9 +135,9 @@ func named(st *syntax.Stmt, s Symbol) []Symbol {
 		switch {
 		case c.Form == nil || c.Broken:
 			continue
-		case c.Form.ID == kinds.SettingPosition, c.Form.ID == kinds.OptionPosition:
+		case c.Form.ID == schema.SettingPosition, c.Form.ID == schema.OptionPosition:
 			role = "position"
-		case c.Form.ID == kinds.LoadLevel:
+		case c.Form.ID == schema.LoadLevel:
 			role = "level"
 		default:
 			continue

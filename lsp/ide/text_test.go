@@ -8,8 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/rule"
-	"pintle/lang/kinds"
 	"pintle/lang/model"
+	"pintle/lang/schema"
 	"pintle/lsp/ide"
 	"pintle/lsp/ide/idetest"
 )
@@ -85,14 +85,14 @@ func TestHoverTells(t *testing.T) {
 
 // TestEveryKindIsTold hovers over the word of every kind.
 func TestEveryKindIsTold(t *testing.T) {
-	in := map[kinds.Context]string{
-		kinds.InPart: "part P {\n", kinds.InFit: "fit F: {\n", kinds.InBench: "part P {\nbench B {\n", kinds.InChart: "chart C: follows s {\n",
-		kinds.InTimer: "timer T: runs while always {\n", kinds.InResult: "result R {\n", kinds.InModes: "modes M: starts in a {\n",
-		kinds.InBands: "bands B: over q {\n", kinds.InDrive: "drive D {\n",
+	in := map[schema.Context]string{
+		schema.InPart: "part P {\n", schema.InFit: "fit F: {\n", schema.InBench: "part P {\nbench B {\n", schema.InChart: "chart C: follows s {\n",
+		schema.InTimer: "timer T: runs while always {\n", schema.InResult: "result R {\n", schema.InModes: "modes M: starts in a {\n",
+		schema.InBands: "bands B: over q {\n", schema.InDrive: "drive D {\n",
 	}
-	for _, k := range kinds.All() {
+	for _, k := range schema.All() {
 		before := ""
-		if k.Where&kinds.InTop == 0 {
+		if k.Where&schema.InTop == 0 {
 			for c, text := range in {
 				if k.Where&c != 0 && (before == "" || len(text) < len(before)) {
 					before = text
@@ -102,7 +102,7 @@ func TestEveryKindIsTold(t *testing.T) {
 		got := hover(t, before+k.Name[:1]+idetest.Cursor+k.Name[1:]+" x\n}\n}")
 		assert.Containsf(t, got, k.Doc, "%s", k.Name)
 		for _, f := range k.Forms {
-			assert.Contains(t, got, kinds.Reading(f))
+			assert.Contains(t, got, schema.Reading(f))
 		}
 	}
 }

@@ -5,8 +5,8 @@ import (
 	"sort"
 	"strings"
 
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -203,21 +203,21 @@ func nameType(d *name.Def) TokenType {
 		return TokenThing
 	}
 	switch d.Kind {
-	case kinds.Part:
+	case schema.Part:
 		return TokenPart
-	case kinds.Takes:
+	case schema.Takes:
 		return TokenArgument
-	case kinds.Quantity, kinds.Setting, kinds.Option:
+	case schema.Quantity, schema.Setting, schema.Option:
 		return TokenInput
-	case kinds.Pin, kinds.Port, kinds.Node, kinds.Ground, kinds.Splice:
+	case schema.Pin, schema.Port, schema.Node, schema.Ground, schema.Splice:
 		return TokenPoint
-	case kinds.Wire, kinds.Hose, kinds.Connector:
+	case schema.Wire, schema.Hose, schema.Connector:
 		return TokenWire
-	case kinds.Threshold, kinds.Timer, kinds.Beat, kinds.Condition, kinds.Result, kinds.Modes, kinds.Bands, kinds.Input, kinds.Driver:
+	case schema.Threshold, schema.Timer, schema.Beat, schema.Condition, schema.Result, schema.Modes, schema.Bands, schema.Input, schema.Driver:
 		return TokenLogic
-	case kinds.Mode, kinds.Band, kinds.ResultRow, kinds.TimerRow, kinds.ChartRow:
+	case schema.Mode, schema.Band, schema.ResultRow, schema.TimerRow, schema.ChartRow:
 		return TokenState
-	case kinds.Assume, kinds.Require, kinds.Drive, kinds.Step, kinds.Symptom, kinds.Noticed, kinds.Fault, kinds.Bench:
+	case schema.Assume, schema.Require, schema.Drive, schema.Step, schema.Symptom, schema.Noticed, schema.Fault, schema.Bench:
 		return TokenClaim
 	}
 	return TokenThing
@@ -251,9 +251,9 @@ func (p *painter) at(off int) *stmtParts {
 	for _, c := range st.Clauses() {
 		for _, a := range c.Args {
 			switch {
-			case a.Slot.Type == kinds.SlotColour:
+			case a.Slot.Type == schema.SlotColour:
 				st.colours = append(st.colours, a.Node.Extent())
-			case a.Slot.Type == kinds.SlotName:
+			case a.Slot.Type == schema.SlotName:
 				st.states = append(st.states, a.Node.Extent())
 			}
 		}
@@ -284,7 +284,7 @@ func (p *painter) word(st *stmtParts, t token) {
 		}
 	case t.kind == syntax.Mixed || t.kind == syntax.PathTok:
 		// A date, or a name that is not known.
-		if st.Has(kinds.AcceptUntil) && t.kind == syntax.Mixed {
+		if st.Has(schema.AcceptUntil) && t.kind == syntax.Mixed {
 			p.add(t.Span, TokenNumber, 0)
 		}
 	case st.Kind == nil:
@@ -300,7 +300,7 @@ func (p *painter) word(st *stmtParts, t token) {
 		p.add(t.Span, TokenState, 0)
 	case within(st.conds, t.Span):
 		p.add(t.Span, TokenOperator, 0)
-	case st.Kind.ID == kinds.Accept && len(st.Head().Names) > 0 && st.Head().Names[0].Span == t.Span:
+	case st.Kind.ID == schema.Accept && len(st.Head().Names) > 0 && st.Head().Names[0].Span == t.Span:
 		p.add(t.Span, TokenRule, 0)
 	case p.inClause(st, t):
 		p.add(t.Span, TokenClause, 0)

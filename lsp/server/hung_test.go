@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/checktest/outside"
-	"pintle/checker/files"
+	"pintle/checker/run/files"
 	"pintle/lsp/fake"
 	"pintle/lsp/server"
 	"pintle/lsp/server/rpc"

@@ -12,7 +12,7 @@ import (
 	"go.uber.org/zap"
 	"go.uber.org/zap/zapcore"
 
-	"pintle/checker/files"
+	"pintle/checker/run/files"
 	"pintle/lsp/convert"
 	"pintle/lsp/server/rpc"
 )

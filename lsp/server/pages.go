@@ -7,8 +7,8 @@ import (
 
 	"go.lsp.dev/uri"
 
-	"pintle/checker/files"
 	"pintle/checker/rule"
+	"pintle/checker/run/files"
 )
 
 // rulePages writes the reference pages of rules into a folder, each when it is first

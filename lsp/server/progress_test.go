@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"go.lsp.dev/uri"
 
-	"pintle/checker/files"
+	"pintle/checker/run/files"
 	"pintle/lsp/fake"
 	"pintle/lsp/server"
 )

@@ -7,7 +7,7 @@ import (
 	"go.uber.org/zap"
 
 	"pintle/checker/run"
-	"pintle/checker/settings"
+	"pintle/checker/run/settings"
 )
 
 // register asks to be told of files that change on disk and of the configuration, where

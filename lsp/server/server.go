@@ -11,8 +11,8 @@ import (
 	"go.lsp.dev/protocol"
 	"go.uber.org/zap"
 
-	"pintle/checker/files"
 	"pintle/checker/rule"
+	"pintle/checker/run/files"
 	"pintle/lsp/convert"
 	"pintle/lsp/server/rpc"
 	"pintle/lsp/session"

@@ -10,8 +10,8 @@ import (
 	"sync"
 	"weak"
 
-	"pintle/checker/files"
-	"pintle/lang/kinds"
+	"pintle/checker/run/files"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -115,7 +115,7 @@ func (c *content) Uses() ([]string, error) {
 func usedBy(f *syntax.File) []string {
 	var out []string
 	for _, s := range f.Stmts {
-		if s.Kind == nil || s.Kind.ID != kinds.Use || s.Head() == nil || s.Head().Text == nil {
+		if s.Kind == nil || s.Kind.ID != schema.Use || s.Head() == nil || s.Head().Text == nil {
 			continue
 		}
 		out = append(out, usedName(f.Src.Name, s.Head().Text.Text))

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"sync/atomic"
 
-	"pintle/checker/circuit"
+	"pintle/checker/engine/circuit"
 	"pintle/checker/rule"
 	"pintle/lang/syntax"
 )

@@ -10,7 +10,7 @@ import (
 	"sync"
 	"time"
 
-	"pintle/checker/files"
+	"pintle/checker/run/files"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing/fstest"
 
-	"pintle/checker/files"
+	"pintle/checker/run/files"
 )
 
 // rooted gives the files of a map absolute names.

@@ -11,9 +11,9 @@ import (
 	"sync"
 	"weak"
 
-	"pintle/checker/files"
 	"pintle/checker/run"
-	"pintle/checker/settings"
+	"pintle/checker/run/files"
+	"pintle/checker/run/settings"
 	"pintle/lang/diag"
 	"pintle/lang/source"
 	"pintle/lang/syntax"

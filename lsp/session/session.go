@@ -8,10 +8,10 @@ import (
 	"sync/atomic"
 	"time"
 
-	"pintle/checker/circuit"
-	"pintle/checker/files"
+	"pintle/checker/engine/circuit"
 	"pintle/checker/rule"
-	"pintle/checker/settings"
+	"pintle/checker/run/files"
+	"pintle/checker/run/settings"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 	"pintle/lsp/ide"

@@ -11,10 +11,10 @@ import (
 	"sync"
 	"weak"
 
-	"pintle/checker/files"
 	"pintle/checker/run"
-	"pintle/checker/settings"
-	"pintle/lang/kinds"
+	"pintle/checker/run/files"
+	"pintle/checker/run/settings"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lsp/ide"
 )
@@ -393,7 +393,7 @@ func standsAlone(f *syntax.File) bool {
 			return false
 		}
 		switch s.Kind.ID {
-		case kinds.Fit, kinds.Supply, kinds.Ground:
+		case schema.Fit, schema.Supply, schema.Ground:
 			return true
 		}
 		return false

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -30,25 +30,25 @@ func jointOf(d Design) (joint, bool) {
 			return j, false
 		}
 		switch s.Kind.ID {
-		case kinds.Ground:
+		case schema.Ground:
 			if j.ground != nil || s.Parent != nil {
 				return j, false
 			}
 			j.ground = s
-		case kinds.Supply:
+		case schema.Supply:
 			if j.supply != nil || s.Parent != nil || s.Broken {
 				return j, false
 			}
 			j.supply = s
-		case kinds.Use, kinds.Option, kinds.Bench:
+		case schema.Use, schema.Option, schema.Bench:
 			return j, false
 		}
 	}
 	if j.ground == nil || j.supply == nil {
 		return j, false
 	}
-	ends := j.supply.Clause(kinds.SupplyEnds)
-	if ends == nil || ends.Ref("minus") == nil || ends.Ref("plus") == nil || ends.Ref("minus").String() != j.ground.Name().Text || j.supply.Has(kinds.SupplyWhile) {
+	ends := j.supply.Clause(schema.SupplyEnds)
+	if ends == nil || ends.Ref("minus") == nil || ends.Ref("plus") == nil || ends.Ref("minus").String() != j.ground.Name().Text || j.supply.Has(schema.SupplyWhile) {
 		return j, false
 	}
 	for _, c := range j.supply.Clauses() {
@@ -75,12 +75,12 @@ func Beside(ctx context.Context, a, b Design) (Design, bool) {
 	m := &maker{file: file}
 	var edits []edit
 	for _, s := range file.Stmts {
-		if s.Kind != nil && is(s, kinds.Title, kinds.Ground, kinds.Supply) {
+		if s.Kind != nil && is(s, schema.Title, schema.Ground, schema.Supply) {
 			edits = append(edits, edit{m.whole(s), ""})
 		}
 	}
 	// Where the battery's plus is a node of its own, both have one.
-	plus := x.supply.Clause(kinds.SupplyEnds).Ref("plus").String()
+	plus := x.supply.Clause(schema.SupplyEnds).Ref("plus").String()
 	text := applied(two.Text, edits)
 	if strings.Contains(text, right+plus) && !strings.Contains(text, left+x.supply.Name().Text+"."+plus) {
 		return Design{}, false

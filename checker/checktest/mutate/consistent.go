@@ -4,7 +4,7 @@ import (
 	"context"
 	"strconv"
 
-	"pintle/checker/system"
+	"pintle/checker/engine/system"
 	"pintle/lang/elaborate"
 	"pintle/lang/model"
 )

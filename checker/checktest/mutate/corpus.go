@@ -12,10 +12,10 @@ import (
 	"pintle/checker/checktest"
 	"pintle/checker/rule"
 	"pintle/checker/run"
-	"pintle/checker/settings"
+	"pintle/checker/run/settings"
 	"pintle/lang/diag"
 	"pintle/lang/elaborate"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -109,7 +109,7 @@ func (d Design) Stripped() Design {
 	file := d.Parse()
 	m := &maker{file: file, all: file.All(), refs: map[string]int{}}
 	for _, s := range m.all {
-		if s.Kind != nil && !is(s, kinds.Require, kinds.Drive, kinds.Step, kinds.Symptom, kinds.Noticed, kinds.Band) {
+		if s.Kind != nil && !is(s, schema.Require, schema.Drive, schema.Step, schema.Symptom, schema.Noticed, schema.Band) {
 			for _, r := range refs(s) {
 				m.refs[r]++
 			}
@@ -121,7 +121,7 @@ func (d Design) Stripped() Design {
 		if s.Kind == nil || s.Span.Start < at {
 			continue
 		}
-		if !is(s, kinds.Require, kinds.Drive, kinds.Symptom, kinds.Noticed, kinds.Fault, kinds.Accept) && !(is(s, kinds.Bands) && !m.named(s)) {
+		if !is(s, schema.Require, schema.Drive, schema.Symptom, schema.Noticed, schema.Fault, schema.Accept) && !(is(s, schema.Bands) && !m.named(s)) {
 			continue
 		}
 		span := m.whole(s)

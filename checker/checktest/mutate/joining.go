@@ -1,23 +1,23 @@
 package mutate
 
 import (
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
 // ends are the two that a statement joins, or nil.
 func ends(s *syntax.Stmt) (a, b *syntax.Ref) {
-	if s.Kind.ID == kinds.Powered {
+	if s.Kind.ID == schema.Powered {
 		return s.Head().From, s.Head().To
 	}
 	for _, e := range []struct {
-		id   kinds.FormID
+		id   schema.FormID
 		a, b string
 	}{
-		{kinds.WireEnds, "from", "to"}, {kinds.HoseEnds, "from", "to"}, {kinds.SupplyEnds, "minus", "plus"}, {kinds.CoilEnds, "a", "b"},
-		{kinds.ContactEnds, "a", "b"}, {kinds.LoadEnds, "a", "b"}, {kinds.ResistorEnds, "a", "b"}, {kinds.DiodeEnds, "a", "b"},
-		{kinds.FuseEnds, "a", "b"}, {kinds.PassageEnds, "a", "b"}, {kinds.DriverEarths, "pin", "ground"},
-		{kinds.DriverFeeds, "pin", "feed"}, {kinds.ContactRests, "common", "resting"},
+		{schema.WireEnds, "from", "to"}, {schema.HoseEnds, "from", "to"}, {schema.SupplyEnds, "minus", "plus"}, {schema.CoilEnds, "a", "b"},
+		{schema.ContactEnds, "a", "b"}, {schema.LoadEnds, "a", "b"}, {schema.ResistorEnds, "a", "b"}, {schema.DiodeEnds, "a", "b"},
+		{schema.FuseEnds, "a", "b"}, {schema.PassageEnds, "a", "b"}, {schema.DriverEarths, "pin", "ground"},
+		{schema.DriverFeeds, "pin", "feed"}, {schema.ContactRests, "common", "resting"},
 	} {
 		if c := s.Clause(e.id); c != nil {
 			return c.Ref(e.a), c.Ref(e.b)
@@ -26,7 +26,7 @@ func ends(s *syntax.Stmt) (a, b *syntax.Ref) {
 	return nil, nil
 }
 
-func is(s *syntax.Stmt, ids ...kinds.ID) bool {
+func is(s *syntax.Stmt, ids ...schema.ID) bool {
 	for _, id := range ids {
 		if s.Kind.ID == id {
 			return true
@@ -42,7 +42,7 @@ func (m *maker) toGround(s *syntax.Stmt) bool {
 		return false
 	}
 	for _, g := range m.all {
-		if g.Kind != nil && g.Kind.ID == kinds.Ground && (a.String() == g.Name().Text || b.String() == g.Name().Text) {
+		if g.Kind != nil && g.Kind.ID == schema.Ground && (a.String() == g.Name().Text || b.String() == g.Name().Text) {
 			return true
 		}
 	}
@@ -61,33 +61,33 @@ func (m *maker) exchange(what string, on []*syntax.Stmt, a, b syntax.Node) {
 func joiningKinds() []Kind {
 	return []Kind{
 		{"drop-wire", "a wire is left out", func(m *maker, s *syntax.Stmt) {
-			if is(s, kinds.Wire) && !m.toGround(s) {
+			if is(s, schema.Wire) && !m.toGround(s) {
 				m.drop(s)
 			}
 		}},
 		{"drop-earth", "a wire to ground is left out", func(m *maker, s *syntax.Stmt) {
-			if is(s, kinds.Wire) && m.toGround(s) {
+			if is(s, schema.Wire) && m.toGround(s) {
 				m.drop(s)
 			}
 		}},
 		{"drop-hose", "a hose or passage is left out", func(m *maker, s *syntax.Stmt) {
-			if is(s, kinds.Hose, kinds.Passage) {
+			if is(s, schema.Hose, schema.Passage) {
 				m.drop(s)
 			}
 		}},
 		{"drop-diode", "a diode is left out", func(m *maker, s *syntax.Stmt) {
-			if is(s, kinds.Diode) {
+			if is(s, schema.Diode) {
 				m.drop(s)
 			}
 		}},
 		{"drop-element", "a load, winding, contact, resistor or fuse that nothing names is left out", func(m *maker, s *syntax.Stmt) {
-			if is(s, kinds.Load, kinds.Coil, kinds.Contact, kinds.Resistor, kinds.Fuse, kinds.Sender) && !m.named(s) {
+			if is(s, schema.Load, schema.Coil, schema.Contact, schema.Resistor, schema.Fuse, schema.Sender) && !m.named(s) {
 				m.drop(s)
 			}
 		}},
 		{"move-end", "an end of a wire is put where another wire ends", func(m *maker, s *syntax.Stmt) {
 			o := next(m.file, s)
-			if !is(s, kinds.Wire) || o == nil {
+			if !is(s, schema.Wire) || o == nil {
 				return
 			}
 			a, b := ends(s)
@@ -104,7 +104,7 @@ func joiningKinds() []Kind {
 		}},
 		{"move-start", "the beginning of a wire is put where another wire ends", func(m *maker, s *syntax.Stmt) {
 			o := next(m.file, s)
-			if !is(s, kinds.Wire) || o == nil {
+			if !is(s, schema.Wire) || o == nil {
 				return
 			}
 			a, b := ends(s)
@@ -121,7 +121,7 @@ func joiningKinds() []Kind {
 		}},
 		{"move-hose", "an end of a hose or passage is put where another ends", func(m *maker, s *syntax.Stmt) {
 			o := next(m.file, s)
-			if !is(s, kinds.Hose, kinds.Passage) || o == nil {
+			if !is(s, schema.Hose, schema.Passage) || o == nil {
 				return
 			}
 			a, b := ends(s)
@@ -131,18 +131,18 @@ func joiningKinds() []Kind {
 			}
 		}},
 		{"reverse", "the ends of something without direction, or of a supply or a controller's feed, are exchanged", func(m *maker, s *syntax.Stmt) {
-			if a, b := ends(s); a != nil && b != nil && !is(s, kinds.Diode, kinds.Driver) && !s.Has(kinds.ContactRests) {
+			if a, b := ends(s); a != nil && b != nil && !is(s, schema.Diode, schema.Driver) && !s.Has(schema.ContactRests) {
 				m.exchange(title(s)+" is turned round", []*syntax.Stmt{s}, a, b)
 			}
 		}},
 		{"turn-diode", "a diode is put in the wrong way round", func(m *maker, s *syntax.Stmt) {
-			if a, b := ends(s); is(s, kinds.Diode) && a != nil && b != nil {
+			if a, b := ends(s); is(s, schema.Diode) && a != nil && b != nil {
 				m.exchange(title(s)+" is turned round", []*syntax.Stmt{s}, a, b)
 			}
 		}},
 		{"swap-ends", "two wires are exchanged at one end", func(m *maker, s *syntax.Stmt) {
 			o := next(m.file, s)
-			if !is(s, kinds.Wire) || o == nil {
+			if !is(s, schema.Wire) || o == nil {
 				return
 			}
 			_, b := ends(s)
@@ -153,13 +153,13 @@ func joiningKinds() []Kind {
 		}},
 		{"swap-pins", "two wires are exchanged at the pins of one thing", swapPins},
 		{"swap-throws", "the throws of a changeover are exchanged", func(m *maker, s *syntax.Stmt) {
-			rests, works := s.Clause(kinds.ContactRests), s.Clause(kinds.ContactGoesTo)
+			rests, works := s.Clause(schema.ContactRests), s.Clause(schema.ContactGoesTo)
 			if rests != nil && works != nil && rests.Ref("resting") != nil && works.Ref("working") != nil {
 				m.exchange(title(s)+": its throws are exchanged", []*syntax.Stmt{s}, rests.Ref("resting"), works.Ref("working"))
 			}
 		}},
 		{"swap-common", "the common of a changeover is exchanged with its resting throw", func(m *maker, s *syntax.Stmt) {
-			if rests := s.Clause(kinds.ContactRests); rests != nil && rests.Ref("resting") != nil && rests.Ref("common") != nil {
+			if rests := s.Clause(schema.ContactRests); rests != nil && rests.Ref("resting") != nil && rests.Ref("common") != nil {
 				m.exchange(title(s)+": common and rest are exchanged", []*syntax.Stmt{s}, rests.Ref("common"), rests.Ref("resting"))
 			}
 		}},
@@ -184,7 +184,7 @@ func (m *maker) named(s *syntax.Stmt) bool {
 		}
 	}
 	for _, o := range m.all {
-		if o.Kind != nil && o.Kind.ID == kinds.Shows {
+		if o.Kind != nil && o.Kind.ID == schema.Shows {
 			for _, w := range o.Head().Names {
 				if w.Text == s.Name().Text {
 					return true
@@ -202,7 +202,7 @@ func hasLast(path, name string) bool {
 
 // swapPins exchanges a wire with the next one that ends at the same thing, at it.
 func swapPins(m *maker, s *syntax.Stmt) {
-	if !is(s, kinds.Wire) {
+	if !is(s, schema.Wire) {
 		return
 	}
 	list := siblings(m.file, s)
@@ -234,7 +234,7 @@ func both(s *syntax.Stmt) []*syntax.Ref {
 
 // pinOf is the pin of an input, sender or driver.
 func pinOf(s *syntax.Stmt) *syntax.Ref {
-	for _, id := range []kinds.FormID{kinds.InputAt, kinds.SenderAt, kinds.DriverEarths, kinds.DriverFeeds} {
+	for _, id := range []schema.FormID{schema.InputAt, schema.SenderAt, schema.DriverEarths, schema.DriverFeeds} {
 		if c := s.Clause(id); c != nil {
 			return c.Ref("pin")
 		}

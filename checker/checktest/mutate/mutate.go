@@ -14,7 +14,7 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -83,8 +83,8 @@ func Mutants(file *syntax.File) []Mutant {
 // mutation of it changes no vehicle.
 func claims(s *syntax.Stmt) bool {
 	switch s.Kind.ID {
-	case kinds.Title, kinds.Use, kinds.Option, kinds.Require, kinds.Drive, kinds.Step, kinds.Symptom, kinds.Noticed, kinds.Fault,
-		kinds.Accept, kinds.Assume, kinds.Bands, kinds.Band, kinds.Only, kinds.Takes, kinds.Shows:
+	case schema.Title, schema.Use, schema.Option, schema.Require, schema.Drive, schema.Step, schema.Symptom, schema.Noticed, schema.Fault,
+		schema.Accept, schema.Assume, schema.Bands, schema.Band, schema.Only, schema.Takes, schema.Shows:
 		return true
 	}
 	return false
@@ -145,7 +145,7 @@ type named struct {
 // scopeOf is the part or bench that a statement stands in, nil at the top level.
 func scopeOf(s *syntax.Stmt) *syntax.Stmt {
 	for p := s.Parent; p != nil; p = p.Parent {
-		if p.Kind != nil && (p.Kind.ID == kinds.Part || p.Kind.ID == kinds.Bench) {
+		if p.Kind != nil && (p.Kind.ID == schema.Part || p.Kind.ID == schema.Bench) {
 			return p
 		}
 	}
@@ -184,7 +184,7 @@ func (mut Mutant) complete(name string) Mutant {
 	for _, s := range all {
 		if slices.ContainsFunc(mut.Lines, func(l int) bool { return l >= onLine(s) && l <= file.Src.LineOf(max(s.Line.Start, s.Line.End-1)) }) {
 			mut.Lines = append(mut.Lines, onLine(s))
-			if s.Kind != nil && !s.HasBody || s.Kind != nil && s.Kind.ID == kinds.Contact {
+			if s.Kind != nil && !s.HasBody || s.Kind != nil && s.Kind.ID == schema.Contact {
 				for _, r := range refs(s) {
 					if count[named{scopeOf(s), r}] <= mostShared {
 						mut.Names = append(mut.Names, r)
@@ -198,7 +198,7 @@ func (mut Mutant) complete(name string) Mutant {
 	slices.Sort(mut.Names)
 	mut.Names = slices.Compact(mut.Names)
 	for _, s := range all {
-		if s.Kind == nil || s.Kind.ID == kinds.Use {
+		if s.Kind == nil || s.Kind.ID == schema.Use {
 			continue
 		}
 		partner := slices.ContainsFunc(mut.Names, func(n string) bool {
@@ -221,10 +221,10 @@ func (mut Mutant) complete(name string) Mutant {
 // pathOf is the path of what a statement declares, without the part that it stands in.
 func pathOf(s *syntax.Stmt) string {
 	own := s.Name().Text
-	if own == "" || s.Kind == nil || s.Kind.ID == kinds.Use || s.Kind.ID == kinds.From {
+	if own == "" || s.Kind == nil || s.Kind.ID == schema.Use || s.Kind.ID == schema.From {
 		return ""
 	}
-	for p := s.Parent; p != nil && p.Kind != nil && p.Kind.ID != kinds.Part && p.Kind.ID != kinds.Bench; p = p.Parent {
+	for p := s.Parent; p != nil && p.Kind != nil && p.Kind.ID != schema.Part && p.Kind.ID != schema.Bench; p = p.Parent {
 		if n := p.Name().Text; n != "" {
 			own = n + "." + own
 		}

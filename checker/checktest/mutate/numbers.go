@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 )
 
@@ -50,7 +50,7 @@ func (m *maker) scale(s *syntax.Stmt, q *syntax.Quantity, by float64) {
 }
 
 // scales makes a kind that multiplies the value of some clauses.
-func scales(name, doc string, by float64, ids ...kinds.FormID) Kind {
+func scales(name, doc string, by float64, ids ...schema.FormID) Kind {
 	return Kind{name, doc, func(m *maker, s *syntax.Stmt) {
 		for _, id := range ids {
 			for _, c := range s.All(id) {
@@ -62,7 +62,7 @@ func scales(name, doc string, by float64, ids ...kinds.FormID) Kind {
 
 // argument makes a kind that multiplies the arguments of one unit of a fit.
 func (m *maker) arguments(s *syntax.Stmt, f func(*syntax.Quantity, string)) {
-	for _, id := range []kinds.FormID{kinds.FitPart, kinds.FitMany} {
+	for _, id := range []schema.FormID{schema.FitPart, schema.FitMany} {
 		c := s.Clause(id)
 		if c == nil || c.Call("part") == nil {
 			continue
@@ -83,10 +83,10 @@ var mistakenUnits = map[string]string{
 
 func numberKinds() []Kind {
 	return []Kind{
-		scales("thin-wire", "a wire is an eighth as thick", 0.125, kinds.WireArea),
-		scales("lengthen-wire", "a wire is twenty times as long", 20, kinds.WireLength),
+		scales("thin-wire", "a wire is an eighth as thick", 0.125, schema.WireArea),
+		scales("lengthen-wire", "a wire is twenty times as long", 20, schema.WireLength),
 		{"fuse-up", "a fuse is four times as large", func(m *maker, s *syntax.Stmt) {
-			m.scale(s, clauseValue(s, kinds.FuseRating), 4)
+			m.scale(s, clauseValue(s, schema.FuseRating), 4)
 			m.arguments(s, func(q *syntax.Quantity, name string) {
 				if name == "rating" && fuselike(s) {
 					m.scale(s, q, 4)
@@ -94,26 +94,26 @@ func numberKinds() []Kind {
 			})
 		}},
 		{"fuse-down", "a fuse is a sixth as large", func(m *maker, s *syntax.Stmt) {
-			m.scale(s, clauseValue(s, kinds.FuseRating), 1.0/6)
+			m.scale(s, clauseValue(s, schema.FuseRating), 1.0/6)
 			m.arguments(s, func(q *syntax.Quantity, name string) {
 				if name == "rating" && fuselike(s) {
 					m.scale(s, q, 1.0/6)
 				}
 			})
 		}},
-		scales("load-up", "a load takes eight times as much", 8, kinds.LoadRated),
-		scales("load-down", "a load takes a twentieth", 0.05, kinds.LoadRated),
+		scales("load-up", "a load takes eight times as much", 8, schema.LoadRated),
+		scales("load-down", "a load takes a twentieth", 0.05, schema.LoadRated),
 		{"argument-up", "an argument of a part is eight times as large", func(m *maker, s *syntax.Stmt) {
 			if !fuselike(s) {
 				m.arguments(s, func(q *syntax.Quantity, _ string) { m.scale(s, q, 8) })
 			}
 		}},
-		scales("resistance", "a resistor or winding has thirty times the resistance", 30, kinds.ResistorValue, kinds.CoilResistance),
-		scales("pull-in", "an armature pulls in at three times the value", 3, kinds.CoilPullsIn, kinds.ArmaturePullsIn),
-		scales("volts", "a supply has twice the volts", 2, kinds.SupplyVolts),
-		scales("contact-down", "a contact or driver may carry a fiftieth", 0.02, kinds.ContactUpTo, kinds.ChartUpTo, kinds.DriverUpTo),
-		scales("time", "something lasts fifty times as long", 50, kinds.TimerLasts, kinds.TimerRowLasts, kinds.BeatOn),
-		scales("works-from", "a controller works from twice the volts", 2, kinds.PoweredWorks),
+		scales("resistance", "a resistor or winding has thirty times the resistance", 30, schema.ResistorValue, schema.CoilResistance),
+		scales("pull-in", "an armature pulls in at three times the value", 3, schema.CoilPullsIn, schema.ArmaturePullsIn),
+		scales("volts", "a supply has twice the volts", 2, schema.SupplyVolts),
+		scales("contact-down", "a contact or driver may carry a fiftieth", 0.02, schema.ContactUpTo, schema.ChartUpTo, schema.DriverUpTo),
+		scales("time", "something lasts fifty times as long", 50, schema.TimerLasts, schema.TimerRowLasts, schema.BeatOn),
+		scales("works-from", "a controller works from twice the volts", 2, schema.PoweredWorks),
 		{"shift", "a value that something is compared with is shifted by a third of it", func(m *maker, s *syntax.Stmt) {
 			shift := func(q *syntax.Quantity) {
 				if to, ok := m.scaled(q, 1.35, 0); ok {
@@ -127,8 +127,8 @@ func numberKinds() []Kind {
 			})
 			for _, c := range s.Clauses() {
 				switch c.Form.ID {
-				case kinds.ThresholdSetsAt, kinds.ThresholdSetsAbove, kinds.ThresholdSetsBelow,
-					kinds.ThresholdClearsAt, kinds.ThresholdClearsAbove, kinds.ThresholdClearsBelow, kinds.InputLow, kinds.InputHigh:
+				case schema.ThresholdSetsAt, schema.ThresholdSetsAbove, schema.ThresholdSetsBelow,
+					schema.ThresholdClearsAt, schema.ThresholdClearsAbove, schema.ThresholdClearsBelow, schema.InputLow, schema.InputHigh:
 					if q := quantityOf(c); q != nil {
 						shift(q)
 					}
@@ -138,7 +138,7 @@ func numberKinds() []Kind {
 		{"beyond", "a value that something is compared with is far outside", func(m *maker, s *syntax.Stmt) {
 			for _, c := range s.Clauses() {
 				switch c.Form.ID {
-				case kinds.ThresholdSetsAt, kinds.ThresholdSetsAbove, kinds.ThresholdSetsBelow:
+				case schema.ThresholdSetsAt, schema.ThresholdSetsAbove, schema.ThresholdSetsBelow:
 					m.scale(s, quantityOf(c), 20)
 				}
 			}
@@ -151,7 +151,7 @@ func numberKinds() []Kind {
 		{"unit", "a value is written in another unit of the same dimension", func(m *maker, s *syntax.Stmt) {
 			for n := range s.Nodes() {
 				q, ok := n.(*syntax.Quantity)
-				if !ok || q.Param != nil || is(s, kinds.Quantity) {
+				if !ok || q.Param != nil || is(s, schema.Quantity) {
 					continue
 				}
 				text := m.text(q.Span)
@@ -165,14 +165,14 @@ func numberKinds() []Kind {
 			}
 		}},
 		{"wire-rating", "a wire has the cross-section of its neighbour in millimetres squared written as AWG", func(m *maker, s *syntax.Stmt) {
-			if c := s.Clause(kinds.WireArea); c != nil && quantityOf(c) != nil {
+			if c := s.Clause(schema.WireArea); c != nil && quantityOf(c) != nil {
 				m.emit(title(s)+": 30 AWG", []*syntax.Stmt{s}, edit{c.Span, "30 AWG"})
 			}
 		}},
 	}
 }
 
-func clauseValue(s *syntax.Stmt, id kinds.FormID) *syntax.Quantity {
+func clauseValue(s *syntax.Stmt, id schema.FormID) *syntax.Quantity {
 	if c := s.Clause(id); c != nil {
 		return quantityOf(c)
 	}
@@ -181,6 +181,6 @@ func clauseValue(s *syntax.Stmt, id kinds.FormID) *syntax.Quantity {
 
 // fuselike reports whether a fit puts in place a part that is called after a fuse.
 func fuselike(s *syntax.Stmt) bool {
-	c := s.Clause(kinds.FitPart)
+	c := s.Clause(schema.FitPart)
 	return c != nil && c.Call("part") != nil && c.Call("part").Part != nil && strings.Contains(c.Call("part").Part.String(), "Fuse")
 }

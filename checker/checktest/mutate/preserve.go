@@ -8,7 +8,7 @@ import (
 
 	"pintle/lang/diag"
 	"pintle/lang/format"
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -60,7 +60,7 @@ func (d Design) Renamed(ctx context.Context, before string, to map[string]string
 	var edits []edit
 	for _, def := range read.Index.Definitions(src) {
 		scope := read.Index.Files()[0]
-		if def.In != scope && !slices.Contains(scope.Claims, def) || def.Name == "" || def.Stmt == nil || def.Stmt.Kind == nil || def.Stmt.Kind.ID == kinds.Use {
+		if def.In != scope && !slices.Contains(scope.Claims, def) || def.Name == "" || def.Stmt == nil || def.Stmt.Kind == nil || def.Stmt.Kind.ID == schema.Use {
 			continue
 		}
 		name := before + def.Name
@@ -101,7 +101,7 @@ func reordered(d Design) string {
 	var front, rest []string
 	for _, s := range file.Stmts {
 		text := m.text(s.Span)
-		if s.Kind != nil && is(s, kinds.Title, kinds.Use, kinds.Option) {
+		if s.Kind != nil && is(s, schema.Title, schema.Use, schema.Option) {
 			front = append(front, text)
 		} else {
 			rest = append(rest, text)

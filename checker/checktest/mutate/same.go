@@ -7,9 +7,9 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/checker/circuit"
-	"pintle/checker/logic"
-	"pintle/checker/system"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/logic"
+	"pintle/checker/engine/system"
 	"pintle/lang/elaborate"
 	"pintle/lang/model"
 )

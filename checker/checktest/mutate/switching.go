@@ -3,7 +3,7 @@ package mutate
 import (
 	"strings"
 
-	"pintle/lang/kinds"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -70,7 +70,7 @@ var comparisons = map[string]string{"above": "below", "below": "above", "least":
 func switchingKinds() []Kind {
 	return []Kind{
 		{"invert-contact", "a contact that makes breaks, or the other way round", func(m *maker, s *syntax.Stmt) {
-			for id, to := range map[kinds.FormID]string{kinds.ContactMake: "break", kinds.ContactBreak: "make"} {
+			for id, to := range map[schema.FormID]string{schema.ContactMake: "break", schema.ContactBreak: "make"} {
 				if c := s.Clause(id); c != nil {
 					m.emit(title(s)+": "+m.text(c.Span)+" becomes "+to, []*syntax.Stmt{s}, edit{c.Span, to})
 				}
@@ -150,9 +150,9 @@ func switchingKinds() []Kind {
 		{"drop-clause", "one way, while, clamped, makes first, in order, counts as … is left out", func(m *maker, s *syntax.Stmt) {
 			for _, c := range s.Clauses() {
 				switch c.Form.ID {
-				case kinds.SupplyOneWay, kinds.SupplyWhile, kinds.PassageOneWay, kinds.OriginPresent, kinds.SettingInOrder, kinds.SettingSpringsBack,
-					kinds.ContactMakesFirst, kinds.DriverClamped, kinds.InputCountsLevel, kinds.InputCountsValue, kinds.InputPulledUp,
-					kinds.InputPulledDown, kinds.BeatWhile, kinds.TimerStops, kinds.ConnectorKeyed, kinds.QuantityChanges, kinds.ThresholdStartsSet:
+				case schema.SupplyOneWay, schema.SupplyWhile, schema.PassageOneWay, schema.OriginPresent, schema.SettingInOrder, schema.SettingSpringsBack,
+					schema.ContactMakesFirst, schema.DriverClamped, schema.InputCountsLevel, schema.InputCountsValue, schema.InputPulledUp,
+					schema.InputPulledDown, schema.BeatWhile, schema.TimerStops, schema.ConnectorKeyed, schema.QuantityChanges, schema.ThresholdStartsSet:
 					m.emit(title(s)+": "+m.text(c.Span)+" is left out", []*syntax.Stmt{s}, edit{m.withComma(c.Span), ""})
 				}
 			}
@@ -183,19 +183,19 @@ func (m *maker) position(c *syntax.Cond) (string, bool) {
 		}
 		var all []string
 		switch o.Kind.ID {
-		case kinds.Setting:
-			for _, p := range o.All(kinds.SettingPosition) {
+		case schema.Setting:
+			for _, p := range o.All(schema.SettingPosition) {
 				all = append(all, p.Word("position").Text)
 			}
-		case kinds.Modes:
+		case schema.Modes:
 			for _, b := range o.Body {
-				if b.Kind != nil && b.Kind.ID == kinds.Mode {
+				if b.Kind != nil && b.Kind.ID == schema.Mode {
 					for _, n := range b.Head().Names {
 						all = append(all, n.Text)
 					}
 				}
 			}
-		case kinds.Result:
+		case schema.Result:
 			for _, b := range o.Body {
 				all = append(all, b.Name().Text)
 			}

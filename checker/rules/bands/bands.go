@@ -6,7 +6,7 @@ package bands
 import (
 	"embed"
 
-	"pintle/checker/interval"
+	"pintle/checker/engine/interval"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/model"

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	"pintle/checker/engine/system"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )

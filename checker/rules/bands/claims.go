@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"slices"
 
-	is "pintle/checker/claim"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/system"
+	is "pintle/checker/question/claim"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/unit"

@@ -3,7 +3,7 @@ package bands
 import (
 	"fmt"
 
-	"pintle/checker/interval"
+	"pintle/checker/engine/interval"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/model"

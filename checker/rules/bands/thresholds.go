@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"slices"
 
-	"pintle/checker/cause"
-	"pintle/checker/evidence"
-	"pintle/checker/interval"
+	"pintle/checker/engine/interval"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/unit"
@@ -314,7 +314,7 @@ func neverMoves(p *rule.Pass, t *model.Threshold) {
 	s := p.System()
 	mem := &p.Design.Memories[t.Memory]
 	// A box without power, or an input without a sender, is the finding.
-	if mem.Broken || t.Overlaps() || cause.Dead(p, t.Controller) || cause.Unread(p, t.Reading) {
+	if mem.Broken || t.Overlaps() || consequence.Dead(p, t.Controller) || consequence.Unread(p, t.Reading) {
 		return
 	}
 	set, err := s.PossibleHere(p.Ctx, system.InState(t.Memory, 1))

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"pintle/checker/interval"
+	"pintle/checker/engine/interval"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/unit"

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/checker/evidence"
+	"pintle/checker/question/evidence"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )

@@ -1,7 +1,7 @@
 package circuits
 
 import (
-	"pintle/checker/system"
+	"pintle/checker/engine/system"
 	"pintle/lang/model"
 )
 

@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"slices"
 
-	"pintle/checker/cause"
-	"pintle/checker/circuit"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -29,7 +29,7 @@ func contactsMeet() rule.Rule {
 func findContactsMeet(p *rule.Pass) {
 	v := look(p)
 	told := map[*model.Contact]bool{}
-	for _, short := range cause.Shorts(p) {
+	for _, short := range consequence.Shorts(p) {
 		v.meetBetween(short, told)
 		v.meetOnOne(short, told)
 	}
@@ -37,14 +37,14 @@ func findContactsMeet(p *rule.Pass) {
 
 // meetBetween looks for a state that is passed while things settle in which contacts of several
 // relays short a supply that nothing shorts at rest.
-func (v *view) meetBetween(short cause.Short, told map[*model.Contact]bool) {
+func (v *view) meetBetween(short consequence.Short, told map[*model.Contact]bool) {
 	irons := map[model.MemoryID]bool{}
 	for i := range v.d.Contacts {
 		if k := &v.d.Contacts[i]; k.By != model.None && !k.Broken {
 			irons[k.By] = true
 		}
 	}
-	if len(irons) < 2 || cause.Restless(v.p, short.When) {
+	if len(irons) < 2 || consequence.Restless(v.p, short.When) {
 		return
 	}
 	rest, err := v.s.PossibleHere(v.p.Ctx, short.When)
@@ -75,7 +75,7 @@ func (v *view) meetBetween(short cause.Short, told map[*model.Contact]bool) {
 
 // meetOnOne looks for two contacts that one iron moves, of which one closes while the other opens,
 // and that short a supply while both are closed, in a state in which the iron is about to move.
-func (v *view) meetOnOne(short cause.Short, told map[*model.Contact]bool) {
+func (v *view) meetOnOne(short consequence.Short, told map[*model.Contact]bool) {
 	for i := range v.d.Contacts {
 		one := &v.d.Contacts[i]
 		if one.By == model.None || one.Broken || one.RestElem == model.None {
@@ -91,7 +91,7 @@ func (v *view) meetOnOne(short cause.Short, told map[*model.Contact]bool) {
 	}
 }
 
-func (v *view) meetPair(short cause.Short, opens, closes *model.Contact, told map[*model.Contact]bool) {
+func (v *view) meetPair(short consequence.Short, opens, closes *model.Contact, told map[*model.Contact]bool) {
 	c, err := circuit.New(v.d, circuit.Overlay{
 		v.fault(opens.RestElem, model.FaultStuckMade), v.fault(closes.WorkElem, model.FaultStuckMade),
 	})
@@ -99,7 +99,7 @@ func (v *view) meetPair(short cause.Short, opens, closes *model.Contact, told ma
 		return
 	}
 	k := &cut{v, c, opens.RestElem}
-	both := cause.ShortedOn(v.d, short.Supply, k.ask)
+	both := consequence.ShortedOn(v.d, short.Supply, k.ask)
 	var moves []system.Condition
 	for _, r := range v.d.Memories[opens.By].Rules {
 		for _, from := range r.From {
@@ -109,7 +109,7 @@ func (v *view) meetPair(short cause.Short, opens, closes *model.Contact, told ma
 		}
 	}
 	when := system.All(both, system.Not(short.When), anyOf(moves))
-	if cause.Restless(v.p, when) {
+	if consequence.Restless(v.p, when) {
 		return
 	}
 	trace, err := v.s.Passing(v.p.Ctx, when)

@@ -3,11 +3,11 @@ package circuits
 import (
 	"fmt"
 
-	"pintle/checker/circuit"
-	"pintle/checker/claim"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/claim"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )

@@ -3,9 +3,9 @@ package circuits
 import (
 	"fmt"
 
-	"pintle/checker/evidence"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 )
 

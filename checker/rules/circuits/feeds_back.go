@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math"
 
-	"pintle/checker/evidence"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )

@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"slices"
 
-	"pintle/checker/cause"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -168,7 +168,7 @@ func findUnfed(p *rule.Pass) {
 			continue
 		}
 		fed := atom(model.Atom{Kind: model.AtomFed, Index: i})
-		if cause.Restless(p, fed) {
+		if consequence.Restless(p, fed) {
 			continue
 		}
 		switch v.never(&port.Info, fed) {
@@ -201,7 +201,7 @@ func (v *view) reportUnfed(id model.PortID, port *model.Port) {
 			continue
 		}
 		if _, ok := v.can(&port.Info, system.On(k.Open)); ok == no {
-			if cause.Told(v.p, k.Open) {
+			if consequence.Told(v.p, k.Open) {
 				return // the finding is about what would open it
 			}
 			f.Message += fmt.Sprintf(": %s never opens", k.Path)

@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"math"
 
-	"pintle/checker/circuit"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )

@@ -3,10 +3,10 @@ package circuits
 import (
 	"fmt"
 
-	"pintle/checker/cause"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -31,7 +31,7 @@ func findStillInputs(p *rule.Pass) {
 		if r.Sender || r.Broken {
 			continue
 		}
-		still, is := cause.StaysAt(p, model.ReadingID(i))
+		still, is := consequence.StaysAt(p, model.ReadingID(i))
 		if !is {
 			p.Clear(r.Path)
 			continue
@@ -43,7 +43,7 @@ func findStillInputs(p *rule.Pass) {
 	}
 }
 
-func (v *view) reportStill(r *model.Reading, still *cause.OneLevel) {
+func (v *view) reportStill(r *model.Reading, still *consequence.OneLevel) {
 	word, level, help := "high", fmt.Sprintf("high is above %s", r.HighAbove), "lower what counts as high"
 	if still.Never == 0 {
 		word, level, help = "low", fmt.Sprintf("low is below %s", r.LowBelow), "raise what counts as low"

@@ -5,10 +5,10 @@ import (
 	"math"
 	"slices"
 
-	"pintle/checker/cause"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -74,7 +74,7 @@ func neverEnergised() rule.Rule {
 				if never := s.neverMade(c.consumer); never != model.None {
 					e := &s.d.Elements[never]
 					own := e.Type == model.ElemContact && c.memory != model.None && s.d.Contacts[e.Of].By == c.memory
-					if !own && cause.Told(p, e.Closed) {
+					if !own && consequence.Told(p, e.Closed) {
 						return // what keeps it open has a finding of its own
 					}
 					f.Message += fmt.Sprintf(": %s is never %s", evidence.Way(s.d, never), map[bool]string{true: "on", false: "made"}[e.Type == model.ElemDriver])

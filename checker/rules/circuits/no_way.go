@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"slices"
 
-	"pintle/checker/evidence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/model"

@@ -5,9 +5,9 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/checker/evidence"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"pintle/checker/evidence"
+	"pintle/checker/question/evidence"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/checktest"
-	"pintle/checker/circuit"
+	"pintle/checker/engine/circuit"
 	"pintle/checker/rule"
 	"pintle/checker/rules/circuits"
 	"pintle/checker/run"

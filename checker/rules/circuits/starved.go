@@ -3,11 +3,11 @@ package circuits
 import (
 	"slices"
 
-	"pintle/checker/cause"
-	"pintle/checker/circuit"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/model"
 )
 
@@ -73,7 +73,7 @@ type starvation struct {
 // restless reports whether what never settles has a say in whether a consumer acts, or in what
 // its ends are joined to.
 func (v *view) restless(c *consumer) bool {
-	return cause.Restless(v.p, v.acts(c), v.live(c.a), v.live(c.b), v.returns(c.a), v.returns(c.b))
+	return consequence.Restless(v.p, v.acts(c), v.live(c.a), v.live(c.b), v.returns(c.a), v.returns(c.b))
 }
 
 // lacking lists the consumers with a lack, reports what is undecided about the others
@@ -110,7 +110,7 @@ func (s *starvation) onLoose(c *consumer) bool {
 	some := false
 	sound := make([]bool, len(s.d.Nodes))
 	for i := range s.d.Supplies {
-		if len(cause.LooseEnds(s.p, model.SupplyID(i))) > 0 {
+		if len(consequence.LooseEnds(s.p, model.SupplyID(i))) > 0 {
 			some = true
 		} else {
 			sound[s.d.Supplies[i].Plus] = true
@@ -185,7 +185,7 @@ func (s *starvation) onlyThere(c *consumer, works system.Condition) starved {
 	if c.word() == "controller" || !s.sometimes(s.feelsAny(c)) { // driver-unpowered speaks of boxes
 		return starved{consumer: c, lack: nothing}
 	}
-	there, never := cause.OnlyThere(s.p, works)
+	there, never := consequence.OnlyThere(s.p, works)
 	if !never {
 		return starved{consumer: c, lack: nothing}
 	}
@@ -398,7 +398,7 @@ func (s *starvation) exclude(a, b circuit.Switch) bool {
 	one, other := system.On(infos[a].Cond), system.On(infos[b].Cond)
 	got, err := s.s.PossibleHere(s.p.Ctx, system.All(one, other))
 	s.p.StopOn(err)
-	is := got.Outcome == system.Fails && s.sometimes(one) && s.sometimes(other) && !cause.Restless(s.p, one, other)
+	is := got.Outcome == system.Fails && s.sometimes(one) && s.sometimes(other) && !consequence.Restless(s.p, one, other)
 	if s.excluded == nil {
 		s.excluded = map[[2]circuit.Switch]bool{}
 	}

@@ -3,10 +3,10 @@ package circuits
 import (
 	"slices"
 
-	"pintle/checker/circuit"
-	"pintle/checker/evidence"
-	"pintle/checker/logic"
-	"pintle/checker/system"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/logic"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/evidence"
 	"pintle/lang/model"
 )
 

@@ -3,10 +3,10 @@ package circuits
 import (
 	"fmt"
 
-	"pintle/checker/cause"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 )
 
@@ -31,7 +31,7 @@ func findSuppliesJoined(p *rule.Pass) {
 	for i := range v.d.Supplies {
 		for j := range v.d.Supplies {
 			high, low := &v.d.Supplies[i], &v.d.Supplies[j]
-			if i == j || high.Broken || low.Broken || !cause.Fight(v.d, high, low) {
+			if i == j || high.Broken || low.Broken || !consequence.Fight(v.d, high, low) {
 				continue
 			}
 			st, ok := v.find(&low.Info, system.All(

@@ -4,10 +4,10 @@ import (
 	"errors"
 	"math"
 
-	"pintle/checker/cause"
-	"pintle/checker/circuit"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/model"
 )
 
@@ -159,7 +159,7 @@ func measured(m model.Measure, level float64) system.Condition {
 // sound is where no supply of the circuits that some nodes lie in is shorted or fights
 // another. What runs or has no volts otherwise follows from that, and it has a finding of
 // its own.
-func (v *view) sound(at ...model.NodeID) system.Condition { return cause.Sound(v.p, at...) }
+func (v *view) sound(at ...model.NodeID) system.Condition { return consequence.Sound(v.p, at...) }
 
 func remembers(m model.MemoryID) system.Condition { return system.InState(m, 1) }
 

@@ -3,8 +3,8 @@ package circuits
 import (
 	"slices"
 
-	"pintle/checker/cause"
-	"pintle/checker/evidence"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/lang/model"
 )
 
@@ -20,10 +20,10 @@ func (s *starvation) unlessFaulty(c *consumer, l lack) starved {
 	}
 	// A contact that welds makes anything run that it switches: one on the consumer's own way
 	// shows nothing.
-	faults := slices.DeleteFunc(cause.Faults(s.p, c.element, c.part != helps, true), func(f model.FaultAction) bool {
-		return f.Mode == model.FaultStuckMade && c.element != model.None && slices.Contains(cause.OwnWays(s.p, c.element), model.ElementID(f.Thing.Index))
+	faults := slices.DeleteFunc(consequence.Faults(s.p, c.element, c.part != helps, true), func(f model.FaultAction) bool {
+		return f.Mode == model.FaultStuckMade && c.element != model.None && slices.Contains(consequence.OwnWays(s.p, c.element), model.ElementID(f.Thing.Index))
 	})
-	switch acts, sure := cause.WithFault(s.p, s.works(c), faults); {
+	switch acts, sure := consequence.WithFault(s.p, s.works(c), faults); {
 	case !sure:
 		return starved{consumer: c}
 	case acts:
@@ -38,11 +38,11 @@ func (s *starvation) meant(c *consumer) bool {
 	switch {
 	case evidence.Elsewhere(s.d, c.Info):
 		return true
-	case c.memory != model.None && cause.MemoryMeant(s.p, c.memory):
+	case c.memory != model.None && consequence.MemoryMeant(s.p, c.memory):
 		// One in series with others senses their current.
-		return c.element == model.None || cause.OwnWays(s.p, c.element) != nil || s.sometimes(s.feelsAny(c))
+		return c.element == model.None || consequence.OwnWays(s.p, c.element) != nil || s.sometimes(s.feelsAny(c))
 	case c.element == model.None:
 		return false
 	}
-	return cause.ElementMeant(s.p, c.element)
+	return consequence.ElementMeant(s.p, c.element)
 }

@@ -11,7 +11,7 @@ import (
 	"pintle/checker/rule"
 	"pintle/checker/rules/circuits"
 	"pintle/checker/run"
-	"pintle/checker/settings"
+	"pintle/checker/run/settings"
 	"pintle/lang/diag"
 	"pintle/lang/elaborate"
 	"pintle/lang/source"

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"slices"
 
-	"pintle/checker/fault"
+	"pintle/checker/engine/fault"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/model"

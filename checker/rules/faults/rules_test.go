@@ -11,7 +11,7 @@ import (
 	"pintle/checker/rule"
 	"pintle/checker/rules/faults"
 	"pintle/checker/run"
-	"pintle/checker/settings"
+	"pintle/checker/run/settings"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )

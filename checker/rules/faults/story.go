@@ -4,10 +4,10 @@ import (
 	"context"
 	"slices"
 
-	"pintle/checker/drive"
-	"pintle/checker/evidence"
-	"pintle/checker/fault"
-	"pintle/checker/system"
+	"pintle/checker/engine/fault"
+	"pintle/checker/engine/scenario"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/evidence"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -44,7 +44,7 @@ func story(ctx context.Context, title string, d *model.Design, s *fault.System, 
 	}
 	last := &way.Steps[len(way.Steps)-1]
 	last.Sees = []model.See{{Cond: wanted, When: model.AtEnd, Place: r.A.Place}}
-	got, err := drive.Run(ctx, d, &way, drive.Options{Corner: t.System.Corner(), Offsets: t.System.Offsets(), Order: st.Order, InHand: true})
+	got, err := scenario.Run(ctx, d, &way, scenario.Options{Corner: t.System.Corner(), Offsets: t.System.Offsets(), Order: st.Order, InHand: true})
 	if err != nil || len(got.Failures) != 1 || len(got.Failures[0].Chain) == 0 {
 		return out
 	}

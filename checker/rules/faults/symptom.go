@@ -3,10 +3,10 @@ package faults
 import (
 	"fmt"
 
-	"pintle/checker/evidence"
-	"pintle/checker/fault"
+	"pintle/checker/engine/fault"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/checker/fault"
+	"pintle/checker/engine/fault"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/model"

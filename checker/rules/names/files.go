@@ -2,8 +2,8 @@ package names
 
 import (
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 )
 
 // idleFiles reports files that are used for nothing: they hold parts only, and none of
@@ -18,7 +18,7 @@ func (s *search) idleFiles() {
 	}
 	plain := 0
 	for i := range top.Items {
-		if it := &top.Items[i]; it.Stmt.Kind.ID == kinds.Use && len(it.Defs) == 0 {
+		if it := &top.Items[i]; it.Stmt.Kind.ID == schema.Use && len(it.Defs) == 0 {
 			plain++
 		}
 	}
@@ -28,7 +28,7 @@ func (s *search) idleFiles() {
 	plain = 0
 	for i := range top.Items {
 		it := &top.Items[i]
-		if it.Stmt.Kind.ID != kinds.Use {
+		if it.Stmt.Kind.ID != schema.Use {
 			continue
 		}
 		var used *name.Scope
@@ -72,8 +72,8 @@ func onlyParts(file *name.Scope, seen map[*name.Scope]bool) bool {
 	for i := range file.Items {
 		it := &file.Items[i]
 		switch it.Stmt.Kind.ID {
-		case kinds.Title, kinds.Part:
-		case kinds.Use:
+		case schema.Title, schema.Part:
+		case schema.Use:
 			if len(it.Defs) > 0 && (it.Defs[0].File() == nil || !onlyParts(it.Defs[0].File(), seen)) {
 				return false
 			}

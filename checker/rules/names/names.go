@@ -6,8 +6,8 @@ package names
 import (
 	"embed"
 
-	"pintle/checker/accept"
 	"pintle/checker/rule"
+	"pintle/checker/run/accept"
 	"pintle/lang/diag"
 )
 

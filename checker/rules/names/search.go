@@ -5,8 +5,8 @@ import (
 
 	"pintle/checker/rule"
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -30,7 +30,7 @@ func searchIn(p *rule.Pass) *search {
 		p: p, uses: p.Read.Index.Uses(p.Root.Src), design: isDesign(p.Root),
 		used: map[*name.Def]bool{}, accepted: map[*name.Def]bool{},
 	}
-	s.accepts, s.benches = spansOf(p.Root, kinds.Accept), spansOf(p.Root, kinds.Bench)
+	s.accepts, s.benches = spansOf(p.Root, schema.Accept), spansOf(p.Root, schema.Bench)
 	for _, u := range s.uses {
 		s.names(u.Span, u.Def)
 	}
@@ -45,7 +45,7 @@ func (s *search) names(span source.Span, d *name.Def) {
 		s.accepted[d] = true
 	case own && inside(d.Stmt.Span, span):
 		// A thing that names itself is not used by that.
-	case d.Kind == kinds.Takes && (!own || !inside(d.In.Span, span) || within(s.benches, span)):
+	case d.Kind == schema.Takes && (!own || !inside(d.In.Span, span) || within(s.benches, span)):
 		// To be given is not to be used.
 	default:
 		s.used[d] = true
@@ -93,7 +93,7 @@ func within(all []source.Span, span source.Span) bool {
 }
 
 // spansOf lists the statements of a kind that does not hold itself.
-func spansOf(f *syntax.File, kind kinds.ID) []source.Span {
+func spansOf(f *syntax.File, kind schema.ID) []source.Span {
 	var out []source.Span
 	for _, st := range f.All() {
 		if st.Kind != nil && st.Kind.ID == kind {
@@ -109,15 +109,15 @@ func spansOf(f *syntax.File, kind kinds.ID) []source.Span {
 func isDesign(f *syntax.File) bool {
 	title, things := false, false
 	for _, st := range f.All() {
-		if st.Kind == nil || st.In != kinds.InTop {
+		if st.Kind == nil || st.In != schema.InTop {
 			continue
 		}
 		switch st.Kind.ID {
-		case kinds.Title:
+		case schema.Title:
 			title = true
-		case kinds.Require, kinds.Drive, kinds.Symptom, kinds.Noticed:
+		case schema.Require, schema.Drive, schema.Symptom, schema.Noticed:
 			return true
-		case kinds.Use, kinds.Part, kinds.Option, kinds.Quantity, kinds.Setting, kinds.Condition, kinds.Accept, kinds.Only:
+		case schema.Use, schema.Part, schema.Option, schema.Quantity, schema.Setting, schema.Condition, schema.Accept, schema.Only:
 		default:
 			things = true
 		}
@@ -173,9 +173,9 @@ func (s *search) named(d *name.Def) bool {
 }
 
 // points are what a wire, a hose or an element may end at.
-var points = map[kinds.ID]bool{
-	kinds.Pin: true, kinds.Port: true, kinds.Node: true, kinds.Ground: true, kinds.Supply: true,
-	kinds.Origin: true, kinds.Splice: true, kinds.Connector: true,
+var points = map[schema.ID]bool{
+	schema.Pin: true, schema.Port: true, schema.Node: true, schema.Ground: true, schema.Supply: true,
+	schema.Origin: true, schema.Splice: true, schema.Connector: true,
 }
 
 // reachesOut tells whether the body of a one-off fit names a point outside of it.

@@ -5,8 +5,8 @@ import (
 
 	"pintle/checker/rule"
 	"pintle/lang/diag"
-	"pintle/lang/kinds"
 	"pintle/lang/name"
+	"pintle/lang/schema"
 )
 
 func unused() rule.Rule {
@@ -25,10 +25,10 @@ func unused() rule.Rule {
 // idle are the kinds that do nothing unless something names them. Loads, drivers,
 // contacts and claims are effects in themselves, inputs tell what a box has; wires,
 // splices, connectors and pins have rules of their own.
-var idle = map[kinds.ID]bool{
-	kinds.Quantity: true, kinds.Setting: true, kinds.Option: true, kinds.Node: true, kinds.Origin: true,
-	kinds.Threshold: true, kinds.Timer: true, kinds.Beat: true, kinds.Condition: true,
-	kinds.Part: true, kinds.Takes: true, kinds.Fit: true,
+var idle = map[schema.ID]bool{
+	schema.Quantity: true, schema.Setting: true, schema.Option: true, schema.Node: true, schema.Origin: true,
+	schema.Threshold: true, schema.Timer: true, schema.Beat: true, schema.Condition: true,
+	schema.Part: true, schema.Takes: true, schema.Fit: true,
 }
 
 func findUnused(p *rule.Pass) {
@@ -48,7 +48,7 @@ func findUnused(p *rule.Pass) {
 			Message: message(d),
 			Help:    help(d.Kind),
 		}
-		if d.Twin == nil && d.Kind != kinds.Takes && !s.accepted[d] {
+		if d.Twin == nil && d.Kind != schema.Takes && !s.accepted[d] {
 			f.Fixes = []diag.Fix{{Title: "take " + d.Name + " out", Edits: []diag.Edit{removal(d)}}}
 		}
 		p.Report(f)
@@ -57,7 +57,7 @@ func findUnused(p *rule.Pass) {
 }
 
 func message(d *name.Def) string {
-	if d.Kind == kinds.Takes {
+	if d.Kind == schema.Takes {
 		return "the part " + d.In.Owner.Name + " takes " + d.Name + " and never names it"
 	}
 	return "nothing names the " + d.Word() + " " + d.Name
@@ -75,15 +75,15 @@ func understood(p *rule.Pass) bool {
 }
 
 // help says what to do about something of a kind that nothing names.
-func help(k kinds.ID) string {
+func help(k schema.ID) string {
 	switch k {
-	case kinds.Node, kinds.Origin, kinds.Fit:
+	case schema.Node, schema.Origin, schema.Fit:
 		return "join something to it, or take it out"
-	case kinds.Part:
+	case schema.Part:
 		return "fit it somewhere, give it a bench, or take it out"
-	case kinds.Takes:
+	case schema.Takes:
 		return "name it where it is to count, or take it out here and where the part is fitted"
-	case kinds.Option:
+	case schema.Option:
 		return "say what differs under `only when`, or take it out: it multiplies the work of every check"
 	}
 	return "name it where it is to decide something, or take it out"
@@ -92,9 +92,9 @@ func help(k kinds.ID) string {
 // acts tells whether a thing of an idle kind does something without being named.
 func (s *search) acts(d *name.Def) bool {
 	switch d.Kind {
-	case kinds.Part: // a bench tries it
-		return slices.ContainsFunc(d.Inner.Claims, func(c *name.Def) bool { return c.Kind == kinds.Bench })
-	case kinds.Fit:
+	case schema.Part: // a bench tries it
+		return slices.ContainsFunc(d.Inner.Claims, func(c *name.Def) bool { return c.Kind == schema.Bench })
+	case schema.Fit:
 		return s.standsAlone(d)
 	}
 	return false
@@ -110,6 +110,6 @@ func (s *search) standsAlone(fit *name.Def) bool {
 	if inside == nil {
 		return true
 	}
-	ends := slices.ContainsFunc(inside.Defs, func(d *name.Def) bool { return d.Kind == kinds.Pin || d.Kind == kinds.Port })
+	ends := slices.ContainsFunc(inside.Defs, func(d *name.Def) bool { return d.Kind == schema.Pin || d.Kind == schema.Port })
 	return !ends || inside == fit.Inner && s.reachesOut(fit)
 }

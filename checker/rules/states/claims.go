@@ -4,12 +4,12 @@ import (
 	"errors"
 	"fmt"
 
-	"pintle/checker/claim"
-	"pintle/checker/drive"
-	"pintle/checker/evidence"
-	"pintle/checker/fault"
+	"pintle/checker/engine/fault"
+	"pintle/checker/engine/scenario"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/claim"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -187,7 +187,7 @@ func scenarioFailed() rule.Rule {
 }
 
 func unfinished(p *rule.Pass, d *model.Drive, err error) {
-	if errors.Is(err, drive.ErrHunts) {
+	if errors.Is(err, scenario.ErrHunts) {
 		p.Report(diag.Finding{Place: d.NamePlace, Subject: d.Path,
 			Message: fmt.Sprintf("%s can't be driven to its end: %v", d.Name, err),
 			Help:    "break the ring: what switches it must not be undone by its own switching"})
@@ -196,12 +196,12 @@ func unfinished(p *rule.Pass, d *model.Drive, err error) {
 	p.UndecidedClaim(d.NamePlace, d.Path, err.Error())
 }
 
-func failed(design *model.Design, d *model.Drive, f drive.Failure) diag.Finding {
-	name := drive.StepName(d, f.Step)
+func failed(design *model.Design, d *model.Drive, f scenario.Failure) diag.Finding {
+	name := scenario.StepName(d, f.Step)
 	out := diag.Finding{Place: f.Place, Subject: d.Path,
 		Message: fmt.Sprintf("%s of %s expects %s; at %s %s", name, d.Name, f.Expected, f.When(), f.Seen),
 		Help:    "follow the causes to the first that is not as it should be"}
-	if f.Pace != drive.Middle {
+	if f.Pace != scenario.Middle {
 		out.Message += " (with " + f.Pace.String() + ")"
 	}
 	if len(f.Chain) > 0 {

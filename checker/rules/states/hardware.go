@@ -5,10 +5,10 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/checker/evidence"
-	"pintle/checker/reach"
+	"pintle/checker/engine/reach"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )

@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"slices"
 
-	"pintle/checker/cause"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -24,7 +24,7 @@ func machines(p *rule.Pass, f func(model.MachineID, *model.Machine)) {
 // one never has is a finding about it, not about its modes.
 func living(p *rule.Pass, f func(model.MachineID, *model.Machine)) {
 	machines(p, func(id model.MachineID, m *model.Machine) {
-		if !cause.Dead(p, m.Controller) {
+		if !consequence.Dead(p, m.Controller) {
 			f(id, m)
 		}
 	})
@@ -49,14 +49,14 @@ func trapped(p *rule.Pass, id model.MachineID, m *model.Machine, k int) (in syst
 // single fault it does, as a limp-home mode that a broken wire leads to. Where that would
 // be too much work to tell it is taken to be so.
 func forFaults(p *rule.Pass, c system.Condition, with func(*rule.Pass, system.Condition, []model.FaultAction) (comes, sure bool)) bool {
-	comes, sure := with(p, c, cause.Faults(p, model.None, true, true))
+	comes, sure := with(p, c, consequence.Faults(p, model.None, true, true))
 	return comes || !sure
 }
 
 // comesWithFault reports whether a machine comes to a mode with some single fault, there from
 // the start or coming at any later time; or that can't be told with the work that is allowed.
 func comesWithFault(p *rule.Pass, id model.MachineID, k int) bool {
-	if forFaults(p, system.InMode(id, k), cause.WithFault) {
+	if forFaults(p, system.InMode(id, k), consequence.WithFault) {
 		return true
 	}
 	return withSomeFault(p, &model.Cond{
@@ -118,7 +118,7 @@ func modeUnreachable() rule.Rule {
 					case occurs:
 						p.Clear(mode.Path)
 					case cutOff(p, id, m, k): // mode-trap tells where it stays
-					case len(into(m, k)) > 0 && cause.ModeMeant(p, id, k) && comesWithFault(p, id, k):
+					case len(into(m, k)) > 0 && consequence.ModeMeant(p, id, k) && comesWithFault(p, id, k):
 					default:
 						p.Report(diag.Finding{Place: mode.NamePlace, Subject: mode.Path,
 							Message: fmt.Sprintf("%s never comes to %s", m.Path, mode.Name),
@@ -170,7 +170,7 @@ func modeTrap() rule.Rule {
 					case !known || in.Outcome == system.Fails:
 					case !is:
 						p.Clear(mode.Path)
-					case forFaults(p, system.Leaves(id, k), cause.AtStepWithFault):
+					case forFaults(p, system.Leaves(id, k), consequence.AtStepWithFault):
 					default:
 						p.Report(diag.Finding{Place: mode.NamePlace, Subject: mode.Path,
 							Message:  fmt.Sprintf("%s comes to %s and never leaves it", m.Path, mode.Name),
@@ -296,8 +296,8 @@ func neverFires(p *rule.Pass, id model.MachineID, m *model.Machine, k int) {
 		p.Clear(key)
 		return
 	}
-	meant := cause.ModeMeant(p, id, t.To) || slices.ContainsFunc(t.From, func(from int) bool { return cause.ModeMeant(p, id, from) })
-	if meant && forFaults(p, system.Fires(id, k), cause.AtStepWithFault) {
+	meant := consequence.ModeMeant(p, id, t.To) || slices.ContainsFunc(t.From, func(from int) bool { return consequence.ModeMeant(p, id, from) })
+	if meant && forFaults(p, system.Fires(id, k), consequence.AtStepWithFault) {
 		return
 	}
 	f := diag.Finding{Place: t.Place, Subject: key,

@@ -6,8 +6,8 @@ package states
 import (
 	"embed"
 
+	"pintle/checker/engine/system"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 )
 

@@ -5,10 +5,10 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/checker/cause"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -119,7 +119,7 @@ func masters(p *rule.Pass, iron model.MemoryID) [][2]int {
 	for i := range p.Design.Settings {
 		s := &p.Design.Settings[i]
 		off := slices.Index(s.Positions, "off")
-		if at, ok := cause.Master(p, model.SettingID(i), iron); ok {
+		if at, ok := consequence.Master(p, model.SettingID(i), iron); ok {
 			out = append(out, [2]int{i, at})
 		} else if off >= 0 && !s.Broken && isKey(s.Name) {
 			out = append(out, [2]int{i, off})
@@ -210,7 +210,7 @@ func runOn(p *rule.Pass, iron model.MemoryID) {
 func neverLetsGo(p *rule.Pass, iron model.MemoryID) {
 	c := &p.Design.Memories[iron]
 	in := system.InState(iron, 1)
-	if len(p.Design.Incomplete) > 0 || cause.Restless(p, in) {
+	if len(p.Design.Incomplete) > 0 || consequence.Restless(p, in) {
 		return
 	}
 	for _, r := range c.Rules {

@@ -3,10 +3,10 @@ package states
 import (
 	"fmt"
 
-	"pintle/checker/cause"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -26,7 +26,7 @@ func timerNeverRuns() rule.Rule {
 				if t.Lowered || t.Broken {
 					continue // a duration in a condition has no name
 				}
-				if cause.NeverRuns(p, i) {
+				if consequence.NeverRuns(p, i) {
 					reportIdle(p, &t.Info, t.Controller, t.Run, "runs")
 				} else {
 					p.Clear(t.Path)
@@ -37,7 +37,7 @@ func timerNeverRuns() rule.Rule {
 				if b.Broken {
 					continue
 				}
-				if cause.BeatNeverRuns(p, i) {
+				if consequence.BeatNeverRuns(p, i) {
 					reportIdle(p, &b.Info, b.Controller, b.While, "beats")
 				} else {
 					p.Clear(b.Path)
@@ -50,7 +50,7 @@ func timerNeverRuns() rule.Rule {
 // reportIdle tells of a timer or beat that stands still what it waits for, unless that has
 // a finding of its own.
 func reportIdle(p *rule.Pass, i *model.Info, box model.ControllerID, c *model.Cond, does string) {
-	if cause.Dead(p, box) || cause.Told(p, c) || box != model.None && cause.Deaf(p, c, box) {
+	if consequence.Dead(p, box) || consequence.Told(p, c) || box != model.None && consequence.Deaf(p, c, box) {
 		return
 	}
 	words := p.Design.Words(c)

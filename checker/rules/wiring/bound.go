@@ -3,7 +3,7 @@ package wiring
 import (
 	"math"
 
-	"pintle/checker/circuit"
+	"pintle/checker/engine/circuit"
 	"pintle/checker/rule"
 	"pintle/lang/model"
 )

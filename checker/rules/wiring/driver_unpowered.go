@@ -3,11 +3,11 @@ package wiring
 import (
 	"fmt"
 
-	"pintle/checker/cause"
-	"pintle/checker/circuit"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -32,7 +32,7 @@ func findUnpowered(p *rule.Pass) {
 	for i := range v.d.Controllers {
 		k := &v.d.Controllers[i]
 		id := model.ControllerID(i)
-		if k.Broken || cause.Restless(p, system.InState(k.Powered, 1)) {
+		if k.Broken || consequence.Restless(p, system.InState(k.Powered, 1)) {
 			continue // of a box that never settles nothing is known for good
 		}
 		_, powered[id] = v.can(s, &k.Info, system.InState(k.Powered, 1))
@@ -45,7 +45,7 @@ func findUnpowered(p *rule.Pass) {
 	}
 	for i := range v.d.Drivers {
 		k := &v.d.Drivers[i]
-		if k.Broken || powered[k.Controller] != yes || !k.When.Known() || cause.Restless(p, system.On(k.When)) {
+		if k.Broken || powered[k.Controller] != yes || !k.When.Known() || consequence.Restless(p, system.On(k.When)) {
 			continue
 		}
 		on := system.InState(v.d.Controllers[k.Controller].Powered, 1)
@@ -58,12 +58,12 @@ func findUnpowered(p *rule.Pass) {
 			p.Clear(k.Path)
 			continue
 		}
-		if cause.Deaf(p, k.When, k.Controller) {
+		if consequence.Deaf(p, k.When, k.Controller) {
 			continue // of the input that never reads what it waits for it is said
 		}
 		// What watches something acts when that fails: a bulb open, a fuse, a contact that stays
 		// open, a sender silent. Where that is too much to try it is not said.
-		if with, sure := cause.WithFault(p, system.All(system.On(k.When), on), cause.Faults(p, model.None, false, false)); with || !sure {
+		if with, sure := consequence.WithFault(p, system.All(system.On(k.When), on), consequence.Faults(p, model.None, false, false)); with || !sure {
 			p.Clear(k.Path)
 			continue
 		}

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"slices"
 
-	"pintle/checker/circuit"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/system"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/model"
 )
 

@@ -1,11 +1,11 @@
 package wiring
 
 import (
-	"pintle/checker/cause"
-	"pintle/checker/circuit"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/model"
 )
 
@@ -131,7 +131,7 @@ func (v *view) settled(at ...model.NodeID) system.Condition {
 
 // sound is where no supply of the circuits that some nodes lie in is shorted or fights
 // another: every limit on the way of that is exceeded, and it has a finding of its own.
-func (v *view) sound(at ...model.NodeID) system.Condition { return cause.Sound(v.p, at...) }
+func (v *view) sound(at ...model.NodeID) system.Condition { return consequence.Sound(v.p, at...) }
 
 // ends are the two nodes of an element.
 func (v *view) ends(e model.ElementID) []model.NodeID {

@@ -3,8 +3,8 @@ package wiring
 import (
 	"fmt"
 
-	"pintle/checker/cause"
-	"pintle/checker/evidence"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/model"
@@ -64,7 +64,7 @@ func findUnwiredOutputs(p *rule.Pass) {
 // pin of an output to an outlet, and whether a connector or a splice is on the way. A pin that
 // a condition asks about is in use.
 func (v *view) leadsTo(from model.NodeID, outlet []bool) (leads, joint bool) {
-	if cause.Asked(v.p)[from] {
+	if consequence.Asked(v.p)[from] {
 		return true, false
 	}
 	at := bounds.Of(v.p).at

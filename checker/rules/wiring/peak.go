@@ -1,10 +1,10 @@
 package wiring
 
 import (
-	"pintle/checker/circuit"
-	"pintle/checker/evidence"
-	"pintle/checker/logic"
-	"pintle/checker/system"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/logic"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/evidence"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )

@@ -3,8 +3,8 @@ package wiring
 import (
 	"fmt"
 
-	"pintle/checker/cause"
-	"pintle/checker/evidence"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/model"
@@ -71,7 +71,7 @@ func findUnusedPins(p *rule.Pass) {
 func wireToNothing(p *rule.Pass, l *loom, n model.NodeID) (*model.Wire, bool) {
 	d := p.Design
 	fit := d.Nodes[n].Info.Fit
-	if len(l.wires[n]) != 1 || len(l.other[n]) > 0 || d.Fits[fit].Controller != model.None || cause.Asked(p)[n] {
+	if len(l.wires[n]) != 1 || len(l.other[n]) > 0 || d.Fits[fit].Controller != model.None || consequence.Asked(p)[n] {
 		return nil, false
 	}
 	for i := range d.Senders {

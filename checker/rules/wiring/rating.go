@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"slices"
 
-	"pintle/checker/evidence"
+	"pintle/checker/question/evidence"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/unit"

@@ -8,7 +8,7 @@ import (
 
 	"pintle/checker/rule"
 	"pintle/checker/run"
-	"pintle/checker/settings"
+	"pintle/checker/run/settings"
 	"pintle/lang/elaborate"
 	"pintle/lang/source"
 	"pintle/lang/syntax"

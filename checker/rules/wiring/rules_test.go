@@ -16,7 +16,7 @@ import (
 	"pintle/checker/rule"
 	"pintle/checker/rules/wiring"
 	"pintle/checker/run"
-	"pintle/checker/settings"
+	"pintle/checker/run/settings"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )

@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"slices"
 
-	"pintle/checker/cause"
-	"pintle/checker/circuit"
-	"pintle/checker/evidence"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
-	"pintle/checker/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
@@ -152,7 +152,7 @@ func (v *view) idle() []model.ElementID {
 // counts; see idle.
 func (v *view) outlets() []bool {
 	at := bounds.Of(v.p).at
-	outlet := slices.Clone(cause.Asked(v.p))
+	outlet := slices.Clone(consequence.Asked(v.p))
 	if v.d.Ground != model.None {
 		outlet[v.d.Ground] = true
 	}

@@ -3,7 +3,7 @@ package wiring
 import (
 	"fmt"
 
-	"pintle/checker/evidence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 )

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"pintle/checker/system"
+	"pintle/checker/engine/system"
 	"pintle/lang/model"
 	"pintle/lang/unit"
 )

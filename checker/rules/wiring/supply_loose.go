@@ -3,12 +3,12 @@ package wiring
 import (
 	"fmt"
 
-	"pintle/checker/cause"
-	"pintle/checker/evidence"
+	"pintle/checker/question/consequence"
+	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/model"
-	"pintle/lang/near"
+	"pintle/lang/spelling"
 )
 
 func supplyLoose() rule.Rule {
@@ -29,7 +29,7 @@ func findLooseSupplies(p *rule.Pass) {
 	d := p.Design
 	for i := range d.Supplies {
 		s := &d.Supplies[i]
-		loose := cause.LooseEnds(p, model.SupplyID(i))
+		loose := consequence.LooseEnds(p, model.SupplyID(i))
 		if len(loose) == 0 {
 			p.Clear(s.Path)
 			continue
@@ -60,7 +60,7 @@ func meant(d *model.Design, s *model.Supply, f *diag.Finding, n model.NodeID) {
 	if end.Kind != "terminal" {
 		return
 	}
-	best := near.Best(end.Name, func(yield func(string) bool) {
+	best := spelling.Best(end.Name, func(yield func(string) bool) {
 		for i := range d.Nodes {
 			if k := &d.Nodes[i]; k.Kind != "terminal" && k.Kind != "pin" && k.Info.Fit == end.Info.Fit && !yield(k.Name) {
 				return

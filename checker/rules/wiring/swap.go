@@ -4,9 +4,9 @@ import (
 	"cmp"
 	"slices"
 
-	"pintle/checker/circuit"
-	"pintle/checker/drive"
-	"pintle/checker/system"
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/scenario"
+	"pintle/checker/engine/system"
 	"pintle/lang/model"
 )
 
@@ -198,7 +198,7 @@ func (v *view) firstChange(faults circuit.Overlay, seen []visible) *change {
 
 // run runs a drive and tells what is seen at its end; false where it could not be run.
 func (v *view) run(d *model.Drive, faults circuit.Overlay) ([]bool, bool) {
-	got, err := drive.Run(v.p.Ctx, v.d, d, drive.Options{Faults: faults})
+	got, err := scenario.Run(v.p.Ctx, v.d, d, scenario.Options{Faults: faults})
 	if err != nil {
 		if v.p.Ctx.Err() != nil {
 			v.p.StopOn(v.p.Ctx.Err())

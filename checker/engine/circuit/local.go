@@ -1,0 +1,455 @@
+package circuit
+
+import (
+	"context"
+	"encoding/binary"
+	"slices"
+	"sync"
+
+	"pintle/checker/engine/circuit/dc"
+	"pintle/checker/engine/circuit/extremes"
+	"pintle/lang/model"
+)
+
+// How a question is decided where it stands.
+//
+// The rest of an island acts on a part of it through nothing but the potentials of the
+// nodes at which the two meet. So the part that a question is about is cut out at rails,
+// of which bound.go gives the potentials, one interval for all states of the rest; every
+// state of its own few switches is tried, and in each package extremes gives the range of
+// what is asked for, exact over these potentials and what else is open in the part. All
+// questions of an island share the intervals of its rails, so that one more costs no more
+// than its part is large.
+
+// part is a part of an island, cut out at rails.
+type part struct {
+	mu        sync.Mutex
+	net       *extremes.Part
+	zero      dc.Node
+	elements  []int32 // of the island
+	terminals []dc.Node
+	number    map[dc.Node]dc.Node // of the island's nodes
+	switches  []Switch            // ascending
+}
+
+const (
+	// ownSwitches is how many switches of a part are tried out in all their states.
+	ownSwitches = 10
+	// shareSwitches is how many switches parts that meet at a rail may have for the rail
+	// to be taken for a point inside.
+	shareSwitches = 8
+	// ownStates is in how many states that can be.
+	ownStates = 64
+)
+
+// locally decides by the parts that the question is about. The nominal answer is
+// Undecided where it is not known yet. It returns nil where it does not help; where it
+// does for some states of the part, then goes on with the others.
+func (d *decider) locally(ctx context.Context, k *knowledge, nominal Tri, then func(*knowledge) (*Decision, error)) (*Decision, error) {
+	if len(d.islands) != 1 {
+		return nil, nil
+	}
+	w, err := d.c.workbenchOf(d.islands[0])
+	if err != nil {
+		return nil, err
+	}
+	base, err := w.boundOnce(ctx, k, d.key.corner, 0, false)
+	if err != nil {
+		return nil, err
+	}
+	for _, wide := range [...]bool{false, true} {
+		p, err := w.partOf(base.r, d, wide)
+		if err != nil {
+			return nil, err
+		}
+		if p == nil || len(w.standsOf(k, p.switches)) > ownStates {
+			continue
+		}
+		at, err := d.terminals(ctx, w, k, p)
+		if err != nil || at == nil {
+			return nil, err
+		}
+		l := &locals{d: d, w: w, p: p, at: at, nominal: nominal, then: then}
+		l.ohm, l.volt = d.partNumbers(w, p)
+		out, err := l.spread(ctx, k, p.switches)
+		if err != nil || l.helped {
+			return out, err
+		}
+	}
+	return nil, nil
+}
+
+// terminals returns where the terminals of a part lie, whatever is open: each against the
+// zero, or against an earlier one where that is known better.
+func (d *decider) terminals(ctx context.Context, w *workbench, k *knowledge, p *part) ([]extremes.Terminal, error) {
+	corners, ok := d.endsOfVolts()
+	if !ok {
+		return nil, nil
+	}
+	n := len(p.terminals)
+	at := make([]extremes.Terminal, n)
+	apart := make([]extremes.Terminal, n*n) // of each against each earlier one
+	for c, corner := range corners {
+		b, err := w.boundOnce(ctx, k, corner, d.key.over, false)
+		if err != nil {
+			return nil, err
+		}
+		var f *feeds
+		if n > 1 {
+			if f, err = b.feedsOf(ctx, k); err != nil {
+				return nil, err
+			}
+		}
+		for i, t := range p.terminals {
+			_, v := b.where(t)
+			at[i] = widened(at[i], v, true, c == 0)
+			for j := range i {
+				v, ok := b.apart(f, t, p.terminals[j])
+				apart[i*n+j] = widened(apart[i*n+j], v, ok, c == 0)
+			}
+		}
+	}
+	for i := range at {
+		at[i].Against = -1
+		for j := range i {
+			if x := apart[i*n+j]; x.Against >= 0 && x.Hi-x.Lo < at[i].Hi-at[i].Lo {
+				at[i], at[i].Against = x, j
+			}
+		}
+	}
+	return at, nil
+}
+
+// widened takes an interval into another one; Against is negative where one of them is not
+// known.
+func widened(t extremes.Terminal, v interval, known, first bool) extremes.Terminal {
+	x := extremes.Interval{Lo: v.lo, Hi: v.hi}
+	if first {
+		t = extremes.Terminal{Interval: x}
+	}
+	t.Interval = t.Or(x)
+	if !known {
+		t.Against = -1
+	}
+	return t
+}
+
+// partNumbers are the resistances and EMFs of a part, with what is open of them.
+func (d *decider) partNumbers(w *workbench, p *part) (ohm, volt []extremes.Interval) {
+	f := w.figuresOf(d.key.corner, d.key.over)
+	for _, i := range p.elements {
+		id := w.s.Elements[i]
+		v := extremes.Point(f.volt[i])
+		for _, q := range d.c.openOf(id) {
+			info := &d.c.params[q]
+			if _, fixed := d.key.corner.Value(q); !fixed && info.Volts && info.Kind.freedom()&d.key.over != 0 && !d.c.elems[id].shorted {
+				v = v.Or(extremes.Interval{Lo: info.Min, Hi: info.Max})
+			}
+		}
+		ohm = append(ohm, extremes.Interval{Lo: f.least[i], Hi: f.ohm[i]})
+		volt = append(volt, v)
+	}
+	return ohm, volt
+}
+
+// locals decides in every state of a part.
+type locals struct {
+	d         *decider
+	w         *workbench
+	p         *part
+	at        []extremes.Terminal
+	ohm, volt []extremes.Interval
+	nominal   Tri
+	then      func(*knowledge) (*Decision, error)
+	helped    bool // some state was decided
+}
+
+func (l *locals) spread(ctx context.Context, k *knowledge, switches []Switch) (*Decision, error) {
+	for len(switches) > 0 && k.known[switches[0]] != Depends {
+		switches = switches[1:]
+	}
+	if len(switches) > 0 {
+		return l.d.fork(k, switches[0], func(k *knowledge) (*Decision, error) { return l.spread(ctx, k, switches[1:]) })
+	}
+	answer, err := l.answer(ctx, k)
+	if err != nil {
+		return nil, err
+	}
+	if answer != Undecided {
+		l.helped = true
+		return plain[answer], nil
+	}
+	return l.then(k)
+}
+
+// answer is the answer in a state of the part, Undecided where that turns on the rest or
+// on what is open.
+func (l *locals) answer(ctx context.Context, k *knowledge) (Tri, error) {
+	v, ok, err := l.measure(ctx, k)
+	if err != nil || !ok {
+		return Undecided, err
+	}
+	a := &l.d.q.Atom
+	for _, answer := range [...]Tri{No, Yes} {
+		if l.nominal != Undecided && answer != l.nominal {
+			continue
+		}
+		above := (a.Cmp == model.Above || a.Cmp == model.AtLeast) == (answer == Yes)
+		if l.d.compare(v, l.d.levelIn(above, l.d.key.over)) == answer {
+			return answer, nil
+		}
+	}
+	return Undecided, nil
+}
+
+// measure bounds what is asked for in a state of the part.
+func (l *locals) measure(ctx context.Context, k *knowledge) (interval, bool, error) {
+	p := l.p
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	closed := func(i int) bool { return k.known[p.switches[i]] == Yes }
+	v, ok, err := p.net.Range(ctx, closed, l.at, l.ohm, l.volt, l.reading())
+	return interval{v.Lo, v.Hi}, ok, err
+}
+
+// reading is the measure of the question in the numbers of the part.
+func (l *locals) reading() extremes.Reading {
+	m := &l.d.q.Atom.Measure
+	term := func(e model.ElementID, times float64) extremes.Term {
+		i, _ := l.w.s.branch(e)
+		at, _ := slices.BinarySearch(l.p.elements, int32(i))
+		return extremes.Term{Branch: at, Times: times}
+	}
+	switch m.Kind {
+	case model.Volts, model.AbsVolts:
+		return extremes.Reading{Plus: l.node(m.A), Minus: l.node(m.B)}
+	case model.Amps:
+		return extremes.Reading{Terms: []extremes.Term{term(m.Element, 1)}}
+	}
+	r := extremes.Reading{Terms: []extremes.Term{}}
+	for _, w := range m.Windings {
+		r.Terms = append(r.Terms, term(w.Element, w.Turns))
+	}
+	return r
+}
+
+func (l *locals) node(n model.NodeID) dc.Node { return l.p.number[l.d.c.localIn(l.w.s, n)] }
+
+// partOf cuts out the part that a question is about, at all rails, or if wide is set only
+// at those at which much meets. It is nil where there is none: where a measure is taken at
+// rails alone.
+func (w *workbench) partOf(r *region, d *decider, wide bool) (*part, error) {
+	m := &d.q.Atom.Measure
+	inner := func(v dc.Node) bool { return v != w.ref && (r.side[v] == inner || wide && w.minor(r)[v]) }
+	var seeds []dc.Node
+	var must []dc.Node // nodes of the measure
+	whole := true
+	measured(m, func(n model.NodeID) {
+		v := d.c.localIn(w.s, n)
+		if v < 0 || n != d.c.design.Ground && d.c.at[n].island != int(w.s.id) {
+			whole = false
+			return
+		}
+		must = append(must, v)
+		if inner(v) {
+			seeds = append(seeds, v)
+		}
+	}, func(e model.ElementID) {
+		i, ok := w.s.branch(e)
+		if !ok || r.presence[i] == absent {
+			whole = false // no current runs: others answer that
+			return
+		}
+		b := &w.branches[i]
+		switch {
+		case inner(b.A):
+			seeds = append(seeds, b.A)
+		case inner(b.B):
+			seeds = append(seeds, b.B)
+		default:
+			whole = false
+		}
+	})
+	if !whole || len(seeds) == 0 {
+		return nil, nil
+	}
+	return w.cutOut(r, inner, seeds, must)
+}
+
+// cutOut makes a part of what hangs together from some nodes through inner ones.
+func (w *workbench) cutOut(r *region, inner func(dc.Node) bool, seeds, must []dc.Node) (*part, error) {
+	p := &part{number: map[dc.Node]dc.Node{}}
+	net := dc.Network{}
+	number := func(v dc.Node) dc.Node {
+		n, ok := p.number[v]
+		if !ok {
+			n = dc.Node(net.Nodes)
+			net.Nodes++
+			p.number[v] = n
+		}
+		return n
+	}
+	p.zero = number(w.ref)
+	seen := map[dc.Node]bool{}
+	queue := slices.Clone(seeds)
+	for ; len(queue) > 0; queue = queue[1:] {
+		v := queue[0]
+		if seen[v] {
+			continue
+		}
+		seen[v] = true
+		number(v)
+		for _, i := range w.at[v] {
+			if r.presence[i] == absent || slices.Contains(p.elements, int32(i)) {
+				continue
+			}
+			p.elements = append(p.elements, int32(i))
+			if s := w.c.switchOf[w.s.Elements[i]]; s >= 0 && !slices.Contains(p.switches, s) {
+				p.switches = append(p.switches, s)
+			}
+			if len(p.switches) > ownSwitches {
+				return nil, nil
+			}
+			if to := w.branches[i].A + w.branches[i].B - v; inner(to) {
+				queue = append(queue, to)
+			}
+		}
+	}
+	slices.Sort(p.elements)
+	slices.Sort(p.switches)
+	terminal := func(v dc.Node) {
+		if v != w.ref && !seen[v] && !slices.Contains(p.terminals, v) {
+			p.terminals = append(p.terminals, v)
+		}
+	}
+	key := make([]byte, 0, 4*len(p.elements))
+	for _, i := range p.elements {
+		key = binary.AppendUvarint(key, uint64(i))
+		b := &w.branches[i]
+		terminal(b.A)
+		terminal(b.B)
+		own := *b
+		own.A, own.B, own.Switch = number(b.A), number(b.B), -1
+		if s := w.c.switchOf[w.s.Elements[i]]; s >= 0 {
+			own.Switch, _ = slices.BinarySearch(p.switches, s)
+		}
+		net.Branches = append(net.Branches, own)
+	}
+	key = append(key, 0xff)
+	for _, v := range must {
+		key = binary.AppendUvarint(key, uint64(v))
+		number(v)
+		terminal(v)
+	}
+	for _, v := range p.terminals {
+		key = binary.AppendUvarint(key, uint64(v))
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if known := w.parts[string(key)]; known != nil {
+		return known, nil
+	}
+	var meter extremes.Reading
+	if len(must) == 2 {
+		meter = extremes.Reading{Plus: p.number[must[0]], Minus: p.number[must[1]]}
+	}
+	ends := make([]dc.Node, len(p.terminals))
+	for i, t := range p.terminals {
+		ends[i] = p.number[t]
+	}
+	var err error
+	if p.net, err = extremes.New(net, p.zero, ends, meter, meterOhm, &w.c.work.bounds); err != nil {
+		return nil, err
+	}
+	w.parts[string(key)] = p
+	return p, nil
+}
+
+// minor finds the rails that are taken for points inside a part: those at which only few
+// switches meet, the ones with the fewest elements first.
+func (w *workbench) minor(r *region) []bool {
+	if r.minor != nil {
+		return r.minor
+	}
+	n := len(w.s.Nodes)
+	minor := make([]bool, n)
+	group := make([]int32, n) // of inner nodes and minor rails, by the lowest
+	own := make([][]Switch, n)
+	for v := range group {
+		group[v] = int32(v)
+	}
+	root := func(v dc.Node) int32 {
+		for group[v] != int32(v) {
+			group[v] = group[group[v]]
+			v = dc.Node(group[v])
+		}
+		return int32(v)
+	}
+	switchOf := func(i int) (Switch, bool) {
+		s := w.c.switchOf[w.s.Elements[i]]
+		return s, r.presence[i] == maybe
+	}
+	take := func(into []Switch, from []Switch) []Switch {
+		for _, s := range from {
+			if len(into) <= shareSwitches && !slices.Contains(into, s) {
+				into = append(into, s)
+			}
+		}
+		return into
+	}
+	for _, c := range r.components {
+		first := int32(-1)
+		for _, i := range c.elements {
+			for _, v := range [...]dc.Node{w.branches[i].A, w.branches[i].B} {
+				if r.side[v] != inner {
+					continue
+				}
+				if first < 0 {
+					first = root(v)
+				}
+				group[root(v)] = first
+			}
+			if s, ok := switchOf(int(i)); ok && first >= 0 {
+				own[first] = take(own[first], []Switch{s})
+			}
+		}
+	}
+	var rails []dc.Node
+	for v := range dc.Node(n) {
+		if r.side[v] != inner && v != w.ref {
+			rails = append(rails, v)
+		}
+	}
+	slices.SortStableFunc(rails, func(a, b dc.Node) int { return len(w.at[a]) - len(w.at[b]) })
+	for _, v := range rails {
+		all := []Switch(nil)
+		for _, i := range w.at[v] {
+			if r.presence[i] == absent {
+				continue
+			}
+			if s, ok := switchOf(i); ok {
+				all = take(all, []Switch{s})
+			}
+			to := w.branches[i].A + w.branches[i].B - v
+			if to != w.ref && (r.side[to] == inner || minor[to]) {
+				all = take(all, own[root(to)])
+			}
+			if len(all) > shareSwitches {
+				break
+			}
+		}
+		if len(all) > shareSwitches {
+			continue
+		}
+		minor[v] = true
+		for _, i := range w.at[v] {
+			to := w.branches[i].A + w.branches[i].B - v
+			if r.presence[i] != absent && to != w.ref && (r.side[to] == inner || minor[to]) {
+				group[root(to)] = root(v)
+			}
+		}
+		own[root(v)] = all
+	}
+	r.minor = minor
+	return minor
+}

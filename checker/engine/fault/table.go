@@ -1,0 +1,284 @@
+package fault
+
+import (
+	"context"
+	"errors"
+	"slices"
+	"sync"
+
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/system"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+// Effect is something that a fault makes otherwise: a requirement that no longer holds, or a
+// symptom that shows.
+type Effect struct {
+	Name  string
+	Text  string // what a symptom says
+	Moves []diag.Line
+	// Drive sets what the moves set, without the fault; Inexact lists what it can't do.
+	Drive   model.Drive
+	Inexact []string
+}
+
+// Row is what one group of faults of the same effect does, with everything at its nominal
+// value.
+type Row struct {
+	Faults []Fault
+	// Claims are the requirements that hold while nothing fails, and not with the fault.
+	Claims []Effect
+	// Symptoms show with the fault, and not while nothing fails.
+	Symptoms []Effect
+	// Changes are what stands otherwise with the fault, by operating states; nil where Options.Brief.
+	Changes []Change
+	// Opens are the fuses that may open first for a short, by path; Amps is the current of
+	// the short, in A, with everything switched on that can be at once; 0: it shorts nothing
+	// then.
+	Opens []string
+	Amps  float64
+	// Unprotected is set where the fault shorts a supply and no fuse opens: the current flows
+	// on. Beyond is set where it is not sure that one opens: what comes after is left out.
+	Unprotected, Beyond bool
+	// Open says what could not be decided; Tried is false where the time was over before.
+	Open  []string
+	Tried bool
+}
+
+// Silent reports whether no requirement and no symptom of the design tells of the fault.
+func (r *Row) Silent() bool {
+	return r.Tried && len(r.Claims) == 0 && len(r.Symptoms) == 0 && len(r.Open) == 0
+}
+
+// Table tries every single fault on everything that the design claims and on every symptom.
+// Progress, if set, is told how many groups are done; it is called by one goroutine at a
+// time. When the context ends the rows that were not tried say so; that is no error.
+func (s *Sweep) Table(ctx context.Context, only func(*Fault) bool, progress func(done, all int)) ([]Row, error) {
+	claims, symptoms, err := s.sound(ctx)
+	if err != nil && ctx.Err() == nil {
+		return nil, err
+	}
+	var groups []int
+	for g := range s.groups {
+		for _, f := range s.group(g) {
+			if only == nil || only(&f) {
+				groups = append(groups, g)
+				break
+			}
+		}
+	}
+	rows := make([]Row, len(groups))
+	for k, g := range groups {
+		rows[k].Faults = s.group(g)
+	}
+	var mu sync.Mutex
+	done := 0
+	err = s.each(ctx, len(groups), func(ctx context.Context, k int) error {
+		if err := s.try(ctx, &rows[k], claims, symptoms); err != nil {
+			return err
+		}
+		mu.Lock()
+		defer mu.Unlock()
+		if done++; progress != nil {
+			progress(done, len(groups))
+		}
+		return nil
+	})
+	if err != nil && !errors.Is(err, context.DeadlineExceeded) {
+		return nil, err
+	}
+	return rows, nil
+}
+
+// sound lists the requirements that hold and the symptoms that do not show while nothing
+// fails, by index.
+func (s *Sweep) sound(ctx context.Context) (claims, symptoms []int, err error) {
+	d, err := Protect(ctx, s.d)
+	if err != nil {
+		return nil, nil, err
+	}
+	sys, err := system.Build(ctx, d, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Memo: s.opts.Memo})
+	if err != nil {
+		return nil, nil, err
+	}
+	for i := range d.Requirements {
+		r := &d.Requirements[i]
+		if r.Broken || !r.A.Known() || !r.B.Known() {
+			continue
+		}
+		v, err := sys.Decide(ctx, r)
+		if err != nil {
+			return nil, nil, err
+		}
+		if v.Outcome == system.Holds {
+			claims = append(claims, i)
+		}
+	}
+	for i := range d.Symptoms {
+		y := &d.Symptoms[i]
+		if y.Broken || !y.Cond.Known() {
+			continue
+		}
+		v, err := sys.PossibleHere(ctx, system.On(y.Cond))
+		if err != nil {
+			return nil, nil, err
+		}
+		if v.Outcome == system.Fails {
+			symptoms = append(symptoms, i)
+		}
+	}
+	return claims, symptoms, nil
+}
+
+// try fills one row.
+func (s *Sweep) try(ctx context.Context, row *Row, claims, symptoms []int) error {
+	f := &row.Faults[0]
+	systems := map[bool]*System{}
+	of := func(always bool) (*System, error) {
+		if sys := systems[always]; sys != nil {
+			return sys, nil
+		}
+		w, err := s.weave(ctx, s.d, f, always)
+		if err != nil {
+			row.Open = append(row.Open, err.Error())
+			return nil, nil
+		}
+		sys, err := w.build(ctx, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Memo: s.opts.Memo})
+		systems[always] = sys
+		return sys, err
+	}
+	effect := func(sys *System, name, text string, v system.Verdict) Effect {
+		e := Effect{Name: name, Text: text}
+		if v.Trace != nil {
+			e.Moves = sys.Lines(v.Trace)
+			e.Drive, e.Inexact = sys.AsDrive(v.Trace, "moves")
+			e.Drive.Steps = slices.DeleteFunc(e.Drive.Steps, func(t model.Step) bool { return len(t.Faults) > 0 })
+		}
+		return e
+	}
+	plain, err := of(false)
+	if err != nil {
+		return err
+	}
+	if plain == nil { // it can't be woven in
+		row.Tried = true
+		return nil
+	}
+	for _, i := range claims {
+		r := &s.d.Requirements[i]
+		if !ConeOf(s.d, []*model.Cond{r.A, r.B}, ends(r)...).Holds(plain.Woven) {
+			continue
+		}
+		sys, err := of(r.Form == model.Possible)
+		if err != nil || sys == nil {
+			return err
+		}
+		v, _, err := sys.requirement(ctx, r, true)
+		if err == nil && r.Form == model.Possible && len(sys.stuck) > 0 {
+			sys, v, err = sys.stuckAnywhere(ctx, sys, r, true, s.opts)
+		}
+		if err != nil {
+			return err
+		}
+		switch v.Outcome {
+		case system.Fails, system.HoldsNominally:
+			row.Claims = append(row.Claims, effect(sys, r.Name, r.Text, v))
+		case system.Undecided:
+			row.Open = append(row.Open, r.Name+": "+v.Why)
+		}
+	}
+	for _, i := range symptoms {
+		y := &s.d.Symptoms[i]
+		if !ConeOf(s.d, []*model.Cond{y.Cond}).Holds(plain.Woven) {
+			continue
+		}
+		v, err := plain.possible(ctx, plain.Of(y.Cond), true)
+		if err != nil {
+			return err
+		}
+		switch v.Outcome {
+		case system.Holds:
+			row.Symptoms = append(row.Symptoms, effect(plain, y.Name, y.Text, v))
+		case system.Undecided:
+			row.Open = append(row.Open, y.Name+": "+v.Why)
+		}
+	}
+	if plain.Shorted != nil {
+		if row.Beyond, err = plain.burning(ctx); err != nil {
+			return err
+		}
+	}
+	if !s.opts.Brief {
+		whole, err := plain.whole(ctx, s.opts)
+		if err != nil {
+			return err
+		}
+		if row.Changes, err = plain.changesIn(ctx, whole); err != nil {
+			return err
+		}
+	}
+	if row.Unprotected, err = plain.unprotected(ctx); err != nil {
+		return err
+	}
+	row.Tried = true
+	return s.short(ctx, row)
+}
+
+// short works out the current of a short and the fuses that may open first for it.
+func (s *Sweep) short(ctx context.Context, row *Row) error {
+	c, err := circuit.New(s.d, row.Faults[0].Actions)
+	if err != nil {
+		return nil
+	}
+	x := model.ElementID(len(s.d.Elements))
+	for _, a := range row.Faults[0].Actions {
+		if a.Thing.Kind == model.ThingElement && a.Mode == model.FaultShorted {
+			x = model.ElementID(a.Thing.Index)
+		}
+	}
+	if int(x) >= c.Elements() {
+		return nil // nothing is joined: no short
+	}
+	p := newShorts(s.d, c, []join{{x, x}}, false)
+	stand := c.Assume().Complete(true)
+	sol, err := c.Solve(ctx, func(w circuit.Switch) bool { return stand[w] }, circuit.Nominal)
+	if err != nil {
+		return err
+	}
+	all := c.Assume()
+	for w, closed := range stand {
+		if next, ok := all.With(circuit.Switch(w), closed); ok {
+			all = next
+		}
+	}
+	if !p.closes(all, x) {
+		return nil
+	}
+	if row.Amps = sol.Amps(x); row.Amps < 0 {
+		row.Amps = -row.Amps
+	}
+	in := map[model.ElementID]bool{}
+	for i := range s.d.Supplies {
+		p.paths(all, &s.d.Supplies[i], in)
+	}
+	var loads []circuit.FuseLoad
+	for _, l := range sol.FuseLoads() {
+		if in[s.d.Fuses[l.Fuse].Element] {
+			loads = append(loads, l)
+		}
+	}
+	for _, l := range circuit.FirstToOpen(loads) {
+		row.Opens = append(row.Opens, s.d.Fuses[l.Fuse].Path)
+	}
+	return nil
+}
+
+// LeftOut is a way of failing that is not among the single faults, and why.
+type LeftOut struct {
+	Words string `json:"fault"`
+	Why   string `json:"why"`
+}
+
+// LeftOut lists what a drive can make fail and no single fault does.
+func (s *Sweep) LeftOut() []LeftOut { return leftOut(s.d) }

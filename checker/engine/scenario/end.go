@@ -1,0 +1,89 @@
+package scenario
+
+import (
+	"context"
+	"maps"
+	"slices"
+
+	"pintle/checker/engine/circuit"
+	"pintle/lang/diag"
+	"pintle/lang/model"
+)
+
+// End is where a drive has come to, with everything that was set by hand in its last step
+// still held.
+type End struct {
+	State  State
+	Events []Event // from rest, the first settling included
+	at     *moment
+}
+
+// EndOf runs a drive from rest to the end of its last step. Errors are those of Run.
+func EndOf(ctx context.Context, d *model.Design, drive *model.Drive, o Options) (*End, error) {
+	r, err := newRunner(d, o)
+	if err != nil {
+		return nil, err
+	}
+	r.hold = true
+	if err := r.begin(ctx); err != nil {
+		return nil, err
+	}
+	if err := r.all(ctx, drive); err != nil {
+		return nil, err
+	}
+	return &End{State: r.s, Events: r.out.Events, at: r.moment(ctx, &r.s)}, nil
+}
+
+// Is gives the value of a condition at the end.
+func (e *End) Is(c *model.Cond) Truth { return e.at.eval(c) }
+
+// Conducts gives whether an element conducts at the end, as the faults leave it.
+func (e *End) Conducts(id model.ElementID) Truth {
+	c := e.at.circuit
+	w, switched, conducts := c.SwitchOf(id)
+	if switched {
+		return e.at.eval(c.Switches()[w].Cond)
+	}
+	return truth(conducts)
+}
+
+// Passes gives whether a passage is open at the end, as the faults leave it.
+func (e *End) Passes(passage int) Truth {
+	for _, x := range e.at.fluid.Edges() {
+		if x.Passage != model.PassageID(passage) {
+			continue
+		}
+		if x.Cond == nil {
+			return True
+		}
+		return e.at.eval(x.Cond)
+	}
+	return False
+}
+
+// Circuit is the solved circuit at the end; nil where it is not known how its switches stand.
+func (e *End) Circuit() *circuit.Solution {
+	all, ok := e.at.solutions()
+	if !ok || len(all) != 1 {
+		return nil
+	}
+	return all[0]
+}
+
+// Explain tells why a condition is not what was wanted at the end; see moment.Explain.
+func (e *End) Explain(c *model.Cond, want bool) []diag.Line { return e.at.Explain(c, want) }
+
+// Standing puts what is remembered where it is known to stand, in place of where the drive
+// has left it: for a state that a drive comes near only, as where a duration that lies within
+// an interval is another one than the drive takes.
+func (e *End) Standing(change func(s *State)) {
+	s := e.State
+	s.Settings, s.Memories, s.Machines = slices.Clone(s.Settings), slices.Clone(s.Memories), slices.Clone(s.Machines)
+	s.Clocks, s.Free = slices.Clone(s.Clocks), maps.Clone(s.Free)
+	if s.Free == nil {
+		s.Free = map[model.ElementID]bool{}
+	}
+	change(&s)
+	e.State = s
+	e.at = e.at.plant.moment(e.at.ctx, &e.State)
+}

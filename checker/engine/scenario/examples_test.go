@@ -1,0 +1,60 @@
+package scenario_test
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"pintle/checker/engine/scenario"
+	"pintle/lang/elaborate"
+	"pintle/lang/source"
+	"pintle/lang/syntax"
+)
+
+// disk reads used files relative to the file that uses them.
+type disk struct{}
+
+func (disk) Load(_ context.Context, from *syntax.File, path string) (*syntax.File, error) {
+	name := filepath.Join(filepath.Dir(from.Src.Name), path)
+	text, err := os.ReadFile(name)
+	if err != nil {
+		return nil, err
+	}
+	return syntax.Parse(source.NewFile(name, string(text)), nil), nil
+}
+
+// Every drive of every clean example sees what it expects, at every pace.
+func TestExamplesDrive(t *testing.T) {
+	files, err := filepath.Glob("../../../examples/*.pintle")
+	require.NoError(t, err)
+	parts, err := filepath.Glob("../../../examples/parts/*.pintle")
+	require.NoError(t, err)
+	files = append(files, parts...)
+	require.NotEmpty(t, files)
+	ran := 0
+	for _, f := range files {
+		text, err := os.ReadFile(f)
+		require.NoError(t, err)
+		root := syntax.Parse(source.NewFile(f, string(text)), nil)
+		read := elaborate.Elaborate(context.Background(), root, disk{})
+		require.Empty(t, read.Findings, f)
+		for _, d := range read.Designs {
+			for i := range d.Drives {
+				for _, pace := range []scenario.Pace{scenario.Middle, scenario.Shortest, scenario.Longest} {
+					out, err := scenario.Run(context.Background(), d, &d.Drives[i], scenario.Options{Pace: pace})
+					require.NoError(t, err, "%s %s %s", f, d.Name, d.Drives[i].Path)
+					for _, x := range out.Failures {
+						t.Errorf("%s %s drive %s step %d, %s: expected %s; seen %s\n%v", filepath.Base(f), d.Name,
+							d.Drives[i].Path, x.Step+1, x.When(), x.Expected, x.Seen, x.Chain)
+					}
+					ran++
+				}
+			}
+		}
+	}
+	require.Positive(t, ran)
+	t.Log(ran, "drives")
+}

@@ -1,0 +1,179 @@
+package system
+
+import (
+	"context"
+	"slices"
+
+	"pintle/checker/engine/logic"
+	"pintle/checker/engine/reach"
+	"pintle/lang/model"
+)
+
+// When says in the design's words under what condition c holds, over all reachable
+// states: "key is run and fast". It speaks of settings and quantities where these decide,
+// else also of what remembers (thresholds, modes, timers, levels read), and of iron only
+// where nothing else decides. Its text is empty where no such condition is short enough
+// to be worth reading, where something could not be read, or where something that it turns
+// on never settles.
+func (s *System) When(ctx context.Context, c Condition) (string, error) {
+	m, err := c.of(ctx, s)
+	if err == nil {
+		err = s.needAll(ctx)
+	}
+	if err != nil {
+		return "", err
+	}
+	if _, sure := s.sure([]meaning{m}); !sure {
+		return "", nil
+	}
+	cone := s.cone([]meaning{m})
+	if rests, err := s.engine.Settles(ctx, cone...); err != nil || !rests {
+		return "", err
+	}
+	f, r, err := s.engine.Reachable(ctx, cone...)
+	if err != nil {
+		return "", err
+	}
+	g := f.Of(m.expr)
+	on, off := f.And(r, g), f.Diff(r, g)
+	switch {
+	case f.Err() != nil:
+		return "", f.Err()
+	case on == logic.Never:
+		return "never", nil
+	case off == logic.Never:
+		return "always", nil
+	}
+	for level := range levelsOfWords {
+		e, err := s.decidedBy(ctx, f, on, off, s.vocabulary(cone, m.expr, level))
+		if err != nil {
+			return "", err
+		}
+		if e != nil {
+			return s.Words(e), nil
+		}
+	}
+	return "", nil
+}
+
+// levelsOfWords counts the vocabularies that When tries.
+const levelsOfWords = 4
+
+// longest bounds the terms of a condition that is still worth reading.
+const longest = 12
+
+// vocabulary lists those variables of the cone that a text of a level may speak of. Only
+// the last one has what the condition itself is said of.
+func (s *System) vocabulary(cone []logic.Var, of *logic.Expr, level int) []logic.Var {
+	var out []logic.Var
+	for _, v := range cone {
+		if rank := s.rank(v); rank > level {
+			continue
+		}
+		if level < levelsOfWords-1 && s.reach.Vars[v].Kind != reach.Input && of.Kind() == logic.In && of.Var() == v {
+			continue
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+// rank tells how well a reader knows a variable: 0 what is moved from outside, 1 what
+// remembers, 2 iron and power, more than any level what the system has for its own use.
+func (s *System) rank(v logic.Var) int {
+	switch r := s.role(v); r.Kind {
+	case RoleSetting, RoleQuantity, RoleFree, RoleStuck, RoleShorted:
+		return 0
+	case RoleMachine, RoleDisowner, RoleMode, RoleTimer, RoleBeat:
+		return 1
+	case RoleMemory:
+		switch s.d.Memories[r.Index].MemKind {
+		case model.MemThreshold, model.MemLevel, model.MemBand:
+			return 1
+		}
+		return 2
+	}
+	return levelsOfWords
+}
+
+// decidedBy writes on as a condition over some variables; nil if they do not tell it from
+// off.
+func (s *System) decidedBy(ctx context.Context, f *logic.Forest, on, off logic.Ref, vars []logic.Var) (*logic.Expr, error) {
+	var hide []logic.Var
+	for _, v := range f.Order() {
+		if !slices.Contains(vars, v) {
+			hide = append(hide, v)
+		}
+	}
+	on, off = f.Exists(on, f.Bits(hide...)), f.Exists(off, f.Bits(hide...))
+	on, off = f.And(on, f.Valid()), f.And(off, f.Valid())
+	if f.Err() != nil || f.And(on, off) != logic.Never {
+		return nil, f.Err()
+	}
+	g, care := f, f.Or(on, off)
+	if views := s.views(vars); len(views) > 0 {
+		yes, no := s.seen(f, on, views), s.seen(f, off, views)
+		order := slices.DeleteFunc(slices.Clone(vars), func(v logic.Var) bool {
+			return s.role(v).Kind == RoleDisowner || slices.ContainsFunc(views, func(w view) bool { return w.machine == v })
+		})
+		for _, w := range views {
+			order = append(order, w.seen)
+		}
+		var err error
+		if g, err = logic.NewForest(s.space, logic.ForestOptions{Order: order, MaxNodes: s.opts.MaxNodes}); err != nil {
+			return nil, err
+		}
+		g.Watch(ctx)
+		on, off = g.And(g.Of(yes), g.Valid()), g.And(g.Of(no), g.Valid())
+		if g.And(on, off) != logic.Never {
+			return nil, g.Err()
+		}
+		care = g.Or(on, off)
+	}
+	e := g.Simplify(on, care, logic.SimplifyOptions{Rank: s.rank, MaxTerms: longest})
+	return e, g.Err()
+}
+
+// view is a variable for the mode that a machine with two copies of its modes reads as.
+// It stands in no rule: it only lets a text speak of the mode.
+type view struct {
+	machine, owner, seen logic.Var
+	index                int
+}
+
+// views lists a view for each machine with two copies among some variables.
+func (s *System) views(vars []logic.Var) []view {
+	var out []view
+	for _, v := range vars {
+		r := s.role(v)
+		if r.Kind != RoleMachine || s.d.Machines[r.Index].Reset == nil {
+			continue
+		}
+		seen, ok := s.byRole[Role{Kind: RoleMode, Index: r.Index}]
+		if !ok {
+			var err error
+			seen, err = s.add(Role{Kind: RoleMode, Index: r.Index},
+				logic.Domain{Name: s.d.Machines[r.Index].Path + " (read)", Size: len(s.d.Machines[r.Index].Modes)}, s.reach.Vars[v])
+			if err != nil {
+				continue
+			}
+		}
+		out = append(out, view{machine: v, owner: s.must(Role{Kind: RoleDisowner, Index: r.Index}), seen: seen, index: r.Index})
+	}
+	return out
+}
+
+// seen writes a set of states with the modes as they are read.
+func (s *System) seen(f *logic.Forest, g logic.Ref, views []view) *logic.Expr {
+	if len(views) == 0 {
+		return shannon(f, g)
+	}
+	w := views[0]
+	var parts []*logic.Expr
+	for mode := range s.d.Machines[w.index].Modes {
+		reads := f.Of(s.mode(w.index, []int{mode}).expr)
+		at := f.Exists(f.And(g, reads), f.Bits(w.machine, w.owner))
+		parts = append(parts, s.space.And(s.space.Is(w.seen, mode), s.seen(f, at, views[1:])))
+	}
+	return s.space.Or(parts...)
+}
