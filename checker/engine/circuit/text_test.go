@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math/rand/v2"
-	"os"
 	"path/filepath"
 	"testing"
 
@@ -12,37 +11,11 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/lang/elaborate"
+	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/model"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
-
-// disk loads used files from where they lie.
-type disk map[string]*syntax.File
-
-func (d disk) Load(_ context.Context, from *syntax.File, path string) (*syntax.File, error) {
-	return d.file(filepath.Join(filepath.Dir(from.Src.Name), path))
-}
-
-func (d disk) file(name string) (*syntax.File, error) {
-	if f, ok := d[name]; ok {
-		return f, nil
-	}
-	text, err := os.ReadFile(name)
-	if err != nil {
-		return nil, err
-	}
-	d[name] = syntax.Parse(source.NewFile(name, string(text)), nil)
-	return d[name], nil
-}
-
-func designs(t testing.TB, name string) []*model.Design {
-	t.Helper()
-	d := disk{}
-	f, err := d.file(name)
-	require.NoError(t, err)
-	return elaborate.Elaborate(context.Background(), f, d).Designs
-}
 
 func written(t testing.TB, text string) *model.Design {
 	t.Helper()
@@ -63,7 +36,7 @@ func TestExamples(t *testing.T) {
 	require.NoError(t, err)
 	require.NotEmpty(t, files)
 	for _, file := range append(files, more...) {
-		for _, d := range designs(t, file) {
+		for _, d := range elaboratetest.File(t, file) {
 			t.Run(filepath.Base(file)+" "+d.Name, func(t *testing.T) {
 				c, err := circuit.New(d, nil)
 				require.NoError(t, err)

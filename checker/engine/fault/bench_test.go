@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/engine/system"
+	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/model"
 )
 
@@ -16,7 +17,7 @@ import (
 func BenchmarkExamples(b *testing.B) {
 	ctx := context.Background()
 	for _, name := range []string{"kickdown", "glow_timer", "two_speed_fan", "ev_precharge"} {
-		d := designsOf(b, filepath.Join("../../../examples", name+".pintle"))[0]
+		d := elaboratetest.File(b, filepath.Join("../../../examples", name+".pintle"))[0]
 		sound, err := system.Build(ctx, d, system.Options{})
 		require.NoError(b, err)
 		var holds []int

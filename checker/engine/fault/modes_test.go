@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/model"
 )
 
@@ -62,7 +63,7 @@ func TestPublishedFailureModes(t *testing.T) {
 	_, table, ok := strings.Cut(string(text), "| part | failure mode | fault | note |\n|---|---|---|---|\n")
 	require.True(t, ok)
 	table, _, _ = strings.Cut(table, "\n\n")
-	d := designs(t, "each.pintle", everything)[0]
+	d := elaboratetest.Designs(t, "each.pintle", everything)[0]
 	kind := map[string]string{}
 	for _, f := range Generate(d) {
 		a := f.Actions[0]

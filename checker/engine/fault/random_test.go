@@ -12,6 +12,7 @@ import (
 
 	"pintle/checker/engine/scenario"
 	"pintle/checker/engine/system"
+	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/model"
 )
 
@@ -82,7 +83,7 @@ func TestAgainstDrives(t *testing.T) {
 	ctx := context.Background()
 	held, replayed := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
-		d := designs(t, "drawn.pintle", small(t))[0]
+		d := elaboratetest.Designs(t, "drawn.pintle", small(t))[0]
 		s := NewSweep(d, Options{})
 		var all []int
 		sound, err := system.Build(ctx, protected(t, d), system.Options{})
@@ -175,7 +176,7 @@ func TestGroupsAndCones(t *testing.T) {
 	ctx := context.Background()
 	outside, alike := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
-		d := designs(t, "drawn.pintle", small(t))[0]
+		d := elaboratetest.Designs(t, "drawn.pintle", small(t))[0]
 		s := NewSweep(d, Options{})
 		sound, err := system.Build(ctx, protected(t, d), system.Options{})
 		require.NoError(t, err)

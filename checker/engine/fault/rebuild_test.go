@@ -11,6 +11,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/model"
 )
 
@@ -66,7 +67,7 @@ func TestRebuilt(t *testing.T) {
 	fails := 0
 	rapid.Check(t, func(t *rapid.T) {
 		text := small(t)
-		d := designs(t, "drawn.pintle", text)[0]
+		d := elaboratetest.Designs(t, "drawn.pintle", text)[0]
 		s := NewSweep(d, Options{})
 		for range 4 {
 			f := &s.faults[rapid.IntRange(0, len(s.faults)-1).Draw(t, "fault")]
@@ -78,7 +79,7 @@ func TestRebuilt(t *testing.T) {
 			if err != nil || woven.Shorted != nil || !settles(t, woven.System) {
 				continue // beyond the search, which says so
 			}
-			again := protected(t, designs(t, "rebuilt.pintle", other)[0])
+			again := protected(t, elaboratetest.Designs(t, "rebuilt.pintle", other)[0])
 			fresh, err := system.Build(ctx, again, system.Options{})
 			require.NoError(t, err)
 			if !settles(t, fresh) {

@@ -12,6 +12,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/model"
 )
 
@@ -104,7 +105,7 @@ func with(r Result) []string {
 }
 
 func TestOverrun(t *testing.T) {
-	got := despite(t, designs(t, "overrun.pintle", overrun)[0])
+	got := despite(t, elaboratetest.Designs(t, "overrun.pintle", overrun)[0])
 	assert.Equal(t, []string{
 		"W3 shorted to ground", "W6 shorted to ground", "W6 shorted to a feed", // nobody knows what speed reads then
 		"idle_controller.cut stuck on", "speed_sender.teeth stuck", "C1 and C2 swapped",
@@ -147,7 +148,7 @@ contact main: rail to out, make, by latch
 load pump: out to block, 60 W at 12 V, turning from 50 %
 require stops: never (pump is turning and stop is pressed and start is free), despite any one fault
 `
-	d := designs(t, "latch.pintle", text)[0]
+	d := elaboratetest.Designs(t, "latch.pintle", text)[0]
 	got := despite(t, d)["stops"]
 	require.Equal(t, Fails, got.Outcome)
 	i := slices.IndexFunc(got.Failures, func(f Failure) bool { return f.Faults[0].Words == "W1 broken" })
@@ -187,7 +188,7 @@ load lamp: far to block, 10 W at 12 V, lit from 60 %%
 load clock: rail to block, 1 W at 12 V, running from 60 %%
 require keeps_time: always clock is running, despite any one fault
 `
-	fused := designs(t, "short.pintle", strings.ReplaceAll(strings.Replace(text, "%s", "fuse F1: battery.stud to rail, 10 A", 1), "%%", "%"))[0]
+	fused := elaboratetest.Designs(t, "short.pintle", strings.ReplaceAll(strings.Replace(text, "%s", "fuse F1: battery.stud to rail, 10 A", 1), "%%", "%"))[0]
 	got := despite(t, fused)["keeps_time"]
 	bare := func(r Result) (out []string) {
 		for _, f := range r.Unprotected {
@@ -205,7 +206,7 @@ require keeps_time: always clock is running, despite any one fault
 	}
 	assert.Equal(t, "at first: key is off, W1 shorted to ground\n1. set key run\n   F1 blows", strings.Join(lines, "\n"))
 
-	got = despite(t, designs(t, "short.pintle", strings.ReplaceAll(strings.Replace(text, "%s", "wire W0: battery.stud to rail", 1), "%%", "%"))[0])["keeps_time"]
+	got = despite(t, elaboratetest.Designs(t, "short.pintle", strings.ReplaceAll(strings.Replace(text, "%s", "wire W0: battery.stud to rail", 1), "%%", "%"))[0])["keeps_time"]
 	shorts := []string{"W0 shorted to ground", "W1 shorted to ground", "lamp shorted"}
 	assert.Subset(t, bare(got), shorts)
 	assert.Subset(t, with(got), shorts, "0.6 V are left")
@@ -220,7 +221,7 @@ func examples(t *testing.T) []*model.Design {
 	require.NotEmpty(t, files)
 	var out []*model.Design
 	for _, f := range files {
-		out = append(out, designsOf(t, f)...)
+		out = append(out, elaboratetest.File(t, f)...)
 	}
 	return out
 }
@@ -230,7 +231,7 @@ func examples(t *testing.T) []*model.Design {
 func TestAgainstStandingFaults(t *testing.T) {
 	ctx := context.Background()
 	compared := 0
-	for _, d := range append(examples(t), designs(t, "overrun.pintle", overrun)...) {
+	for _, d := range append(examples(t), elaboratetest.Designs(t, "overrun.pintle", overrun)...) {
 		faults := Generate(d)
 		for i := range faults {
 			if i%5 != 0 { // a fifth of them, spread over all kinds
@@ -268,7 +269,7 @@ func TestAgainstStandingFaults(t *testing.T) {
 // fault can be woven in.
 func TestGenerate(t *testing.T) {
 	modes := map[model.FaultMode]bool{}
-	for _, d := range append(examples(t), designs(t, "overrun.pintle", overrun)...) {
+	for _, d := range append(examples(t), elaboratetest.Designs(t, "overrun.pintle", overrun)...) {
 		one, two := Generate(d), Generate(d)
 		require.Equal(t, one, two)
 		seen := map[string]bool{}
@@ -298,7 +299,7 @@ func TestGenerate(t *testing.T) {
 
 // What lies elsewhere does not fail, nor does a clamped hose, nor an earth wire to ground.
 func TestWhatDoesNotFail(t *testing.T) {
-	d := designs(t, "elsewhere.pintle", `title "Elsewhere"
+	d := elaboratetest.Designs(t, "elsewhere.pintle", `title "Elsewhere"
 ground block
 supply battery: 12 V, from block to stud, inside 10 mohm
 origin pump: vacuum
@@ -322,7 +323,7 @@ hose H1: pump to flap.a, clamped
 
 // A bound that is met is no answer.
 func TestTooMany(t *testing.T) {
-	d := designs(t, "overrun.pintle", overrun)[0]
+	d := elaboratetest.Designs(t, "overrun.pintle", overrun)[0]
 	s := NewSweep(d, Options{MaxFaults: 3})
 	got, err := s.Despite(context.Background(), []int{0})
 	require.NoError(t, err)

@@ -11,6 +11,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/model"
 )
 
@@ -53,8 +54,8 @@ func workOf(t testing.TB, d *model.Design, claims int) (faults, work int) {
 // TestWork guards what a fault costs by counted work: a design of twice the size costs each
 // fault on one claim hardly more, because the claim depends on no more.
 func TestWork(t *testing.T) {
-	few, a := workOf(t, designs(t, "few.pintle", stretch(4))[0], 1)
-	many, b := workOf(t, designs(t, "many.pintle", stretch(8))[0], 1)
+	few, a := workOf(t, elaboratetest.Designs(t, "few.pintle", stretch(4))[0], 1)
+	many, b := workOf(t, elaboratetest.Designs(t, "many.pintle", stretch(8))[0], 1)
 	each, later := float64(a)/float64(few), float64(b)/float64(many)
 	t.Logf("%d groups: %.0f each; %d groups: %.0f each", few, each, many, later)
 	require.Less(t, later, 2*each)
@@ -66,7 +67,7 @@ func BenchmarkElements(b *testing.B) {
 	for _, claims := range []int{1, 4} {
 		first, firstAt := 0.0, 0.0
 		for _, relays := range []int{6, 12, 25, 50} {
-			d := designs(b, "stretch.pintle", stretch(relays))[0]
+			d := elaboratetest.Designs(b, "stretch.pintle", stretch(relays))[0]
 			b.Run(fmt.Sprintf("claims=%d/elements=%d", claims, len(d.Elements)), func(b *testing.B) {
 				faults, work := 0, 0
 				for b.Loop() {

@@ -10,6 +10,7 @@ import (
 
 	"pintle/checker/engine/scenario"
 	"pintle/lang/elaborate"
+	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
@@ -38,7 +39,7 @@ drive go {
 func TestCalm(t *testing.T) {
 	run := func(by string) error {
 		text := source.NewFile("buzzer.pintle", strings.Replace(buzzer, "%s", by, 1))
-		read := elaborate.Elaborate(context.Background(), syntax.Parse(text, nil), disk{})
+		read := elaborate.Elaborate(context.Background(), syntax.Parse(text, nil), elaboratetest.Disk{})
 		require.Empty(t, read.Findings)
 		d := read.Designs[0]
 		out, err := scenario.Run(context.Background(), d, &d.Drives[0], scenario.Options{})
@@ -70,7 +71,7 @@ drive press {
     step: set key off, see work is off
 }
 `)
-	read := elaborate.Elaborate(context.Background(), syntax.Parse(text, nil), disk{})
+	read := elaborate.Elaborate(context.Background(), syntax.Parse(text, nil), elaboratetest.Disk{})
 	require.Empty(t, read.Findings)
 	d := read.Designs[0]
 	out, err := scenario.Run(context.Background(), d, &d.Drives[0], scenario.Options{})
@@ -93,7 +94,7 @@ drive go {
     step: set key run, wait 2 s, see work is going once pause is done
 }
 `)
-	read := elaborate.Elaborate(context.Background(), syntax.Parse(text, nil), disk{})
+	read := elaborate.Elaborate(context.Background(), syntax.Parse(text, nil), elaboratetest.Disk{})
 	require.Empty(t, read.Findings)
 	d := read.Designs[0]
 	out, err := scenario.Run(context.Background(), d, &d.Drives[0], scenario.Options{})

@@ -10,21 +10,10 @@ import (
 
 	"pintle/checker/engine/scenario"
 	"pintle/lang/elaborate"
+	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 )
-
-// disk reads used files relative to the file that uses them.
-type disk struct{}
-
-func (disk) Load(_ context.Context, from *syntax.File, path string) (*syntax.File, error) {
-	name := filepath.Join(filepath.Dir(from.Src.Name), path)
-	text, err := os.ReadFile(name)
-	if err != nil {
-		return nil, err
-	}
-	return syntax.Parse(source.NewFile(name, string(text)), nil), nil
-}
 
 // Every drive of every clean example sees what it expects, at every pace.
 func TestExamplesDrive(t *testing.T) {
@@ -39,7 +28,7 @@ func TestExamplesDrive(t *testing.T) {
 		text, err := os.ReadFile(f)
 		require.NoError(t, err)
 		root := syntax.Parse(source.NewFile(f, string(text)), nil)
-		read := elaborate.Elaborate(context.Background(), root, disk{})
+		read := elaborate.Elaborate(context.Background(), root, elaboratetest.Disk{})
 		require.Empty(t, read.Findings, f)
 		for _, d := range read.Designs {
 			for i := range d.Drives {

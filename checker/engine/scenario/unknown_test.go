@@ -12,18 +12,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/engine/scenario"
-	"pintle/lang/elaborate"
+	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/model"
-	"pintle/lang/source"
-	"pintle/lang/syntax"
 )
-
-// designs elaborates a text, whatever is found in it.
-func designs(t *testing.T, name, text string) []*model.Design {
-	t.Helper()
-	root := syntax.Parse(source.NewFile(name, text), nil)
-	return elaborate.Elaborate(context.Background(), root, disk{}).Designs
-}
 
 func run(t *testing.T, d *model.Design, i int) *scenario.Result {
 	t.Helper()
@@ -87,7 +78,7 @@ func TestUnknownIsSilent(t *testing.T) {
 		t.Run(test.name, func(t *testing.T) {
 			for _, doubt := range []string{"nobody", "coolant above 5 V", "key is of"} {
 				text := replaceDoubt(doubt) + "drive d {\n" + test.steps + "\n}\n"
-				d := designs(t, "t.pintle", text)[0]
+				d := elaboratetest.Read("t.pintle", text).Designs[0]
 				out := run(t, d, 0)
 				assert.Len(t, out.Failures, test.failures, doubt)
 				assert.Equal(t, test.sees, out.Sees, doubt)
@@ -114,7 +105,7 @@ drive after: from the state of d {
     step: see not plain is lit
 }
 `
-		d := designs(t, "t.pintle", text)[0]
+		d := elaboratetest.Read("t.pintle", text).Designs[0]
 		out := run(t, d, 0)
 		assert.True(t, out.Unread, step)
 		assert.Len(t, out.Failures, 1, step)
@@ -129,7 +120,7 @@ drive after: from the state of d {
 func TestWhatIsLeftOutIsMissed(t *testing.T) {
 	for _, line := range []string{"fit x: Relay", "wire W9: battery.stud to nowhere", "supply other: 0 V, from body to q", "resistor r: battery.stud to a, 1 V"} {
 		text := replaceDoubt("key is run") + line + "\ndrive d {\n    step: see plain is lit\n    step: set key run, see key is off\n}\n"
-		out := run(t, designs(t, "t.pintle", text)[0], 0)
+		out := run(t, elaboratetest.Read("t.pintle", text).Designs[0], 0)
 		require.Len(t, out.Failures, 1, line)
 		assert.Equal(t, 1, out.Failures[0].Step, line)
 	}
@@ -183,7 +174,7 @@ func TestUnknownCoversAllWays(t *testing.T) {
 	for _, f := range files {
 		text, err := os.ReadFile(f)
 		require.NoError(t, err)
-		for _, d := range designs(t, f, string(text)) {
+		for _, d := range elaboratetest.Read(f, string(text)).Designs {
 			for _, d := range []*model.Design{d, contrary(d)} {
 				for e := range d.Elements {
 					if d.Elements[e].Closed == nil {

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/engine/system"
+	"pintle/lang/elaborate/elaboratetest"
 )
 
 // large writes a design of quantities with two thresholds each, and relays in chains of a
@@ -62,7 +63,7 @@ func join(n int, format, with string) string {
 // decideAll builds a design and decides its requirements; the last one speaks of all
 // relays at once. Where a question is undecided, that is reported: it is where this ends.
 func decideAll(b *testing.B, quantities, relays, length int, last bool) {
-	d := designs(b, "large.pintle", large(quantities, relays, length))[0]
+	d := elaboratetest.Designs(b, "large.pintle", large(quantities, relays, length))[0]
 	rs := d.Requirements[:len(d.Requirements)-1]
 	if last {
 		rs = d.Requirements[len(d.Requirements)-1:]
@@ -106,7 +107,7 @@ func BenchmarkAllAtOnce(b *testing.B) {
 // BenchmarkStates counts the states of whole designs, which no slice makes smaller.
 func BenchmarkStates(b *testing.B) {
 	for _, size := range []struct{ quantities, relays, length int }{{3, 4, 4}, {6, 8, 4}, {12, 16, 4}} {
-		d := designs(b, "large.pintle", large(size.quantities, size.relays, size.length))[0]
+		d := elaboratetest.Designs(b, "large.pintle", large(size.quantities, size.relays, size.length))[0]
 		b.Run(fmt.Sprintf("memories=%d/quantities=%d/chain=%d", len(d.Memories), size.quantities, size.length), func(b *testing.B) {
 			for b.Loop() {
 				s, err := system.Build(context.Background(), d, system.Options{})
@@ -120,7 +121,7 @@ func BenchmarkStates(b *testing.B) {
 
 // BenchmarkBuild makes the system alone.
 func BenchmarkBuild(b *testing.B) {
-	d := designs(b, "large.pintle", large(12, 16, 4))[0]
+	d := elaboratetest.Designs(b, "large.pintle", large(12, 16, 4))[0]
 	for b.Loop() {
 		_, err := system.Build(context.Background(), d, system.Options{})
 		require.NoError(b, err)

@@ -11,6 +11,7 @@ import (
 
 	"pintle/checker/engine/scenario"
 	"pintle/checker/engine/system"
+	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/model"
 )
 
@@ -26,7 +27,7 @@ func examples(t testing.TB) []*model.Design {
 	for _, f := range append(files, parts...) {
 		text, err := os.ReadFile(f)
 		require.NoError(t, err)
-		out = append(out, designs(t, f, string(text))...)
+		out = append(out, elaboratetest.Designs(t, f, string(text))...)
 	}
 	return out
 }
@@ -58,7 +59,7 @@ func TestExamplesKeepTheirClaims(t *testing.T) {
 // the drive's own interpreter, comes to that state.
 func TestWitnessesReplay(t *testing.T) {
 	replayed := 0
-	for _, d := range append(examples(t), designs(t, "overrun.pintle", overrun)...) {
+	for _, d := range append(examples(t), elaboratetest.Designs(t, "overrun.pintle", overrun)...) {
 		replayed += replay(t, d)
 	}
 	t.Logf("%d ways replayed", replayed)

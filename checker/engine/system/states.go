@@ -294,25 +294,9 @@ func (s *System) Idle(ctx context.Context, id model.SettingID) (bool, error) {
 	if s.d.Settings[id].Broken || v < 0 || !s.whole() {
 		return false, nil
 	}
-	var exprs []*logic.Expr
-	seen := map[*logic.Expr]bool{}
-	failed := error(nil)
-	s.eachCond(func(c *model.Cond) {
-		if failed != nil || c == nil {
-			return
-		}
-		m, err := s.meaning(ctx, c)
-		if err != nil {
-			failed = err
-			return
-		}
-		if !seen[m.expr] && slices.Contains(m.expr.Vars(), v) {
-			seen[m.expr] = true
-			exprs = append(exprs, m.expr)
-		}
-	})
-	if failed != nil {
-		return false, failed
+	exprs, err := s.dependingOn(ctx, v)
+	if err != nil {
+		return false, err
 	}
 	// The shortest first: one that tells two positions apart is enough.
 	slices.SortStableFunc(exprs, func(a, b *logic.Expr) int { return len(a.Vars()) - len(b.Vars()) })
@@ -333,6 +317,24 @@ func (s *System) Idle(ctx context.Context, id model.SettingID) (bool, error) {
 	return true, nil
 }
 
+// dependingOn returns the meanings of all conditions of the design that ask about a variable, each
+// once, in the order of the design.
+func (s *System) dependingOn(ctx context.Context, v logic.Var) (exprs []*logic.Expr, err error) {
+	seen := map[*logic.Expr]bool{}
+	s.eachCond(func(c *model.Cond) {
+		if err != nil || c == nil {
+			return
+		}
+		var m meaning
+		if m, err = s.meaning(ctx, c); err != nil || seen[m.expr] || !slices.Contains(m.expr.Vars(), v) {
+			return
+		}
+		seen[m.expr] = true
+		exprs = append(exprs, m.expr)
+	})
+	return exprs, err
+}
+
 // SamePositions lists the pairs of positions of a setting between which nothing in the
 // whole design can tell: no memory, mode, timer, contact, passage, result or claim. What
 // could not be read gives none.
@@ -344,25 +346,9 @@ func (s *System) SamePositions(ctx context.Context, id model.SettingID) ([][2]in
 	if s.d.Settings[id].Broken || v < 0 || !s.whole() {
 		return nil, nil
 	}
-	var exprs []*logic.Expr
-	seen := map[*logic.Expr]bool{}
-	failed := error(nil)
-	s.eachCond(func(c *model.Cond) {
-		if failed != nil || c == nil {
-			return
-		}
-		m, err := s.meaning(ctx, c)
-		if err != nil {
-			failed = err
-			return
-		}
-		if !seen[m.expr] && slices.Contains(m.expr.Vars(), v) {
-			seen[m.expr] = true
-			exprs = append(exprs, m.expr)
-		}
-	})
-	if failed != nil {
-		return nil, failed
+	exprs, err := s.dependingOn(ctx, v)
+	if err != nil {
+		return nil, err
 	}
 	n := s.space.Size(v)
 	differ := make([]bool, n*n)

@@ -11,6 +11,7 @@ import (
 
 	"pintle/checker/engine/scenario"
 	"pintle/checker/engine/system"
+	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/model"
 	"pintle/lang/unit"
 )
@@ -170,7 +171,7 @@ require odd: never (b is low and b is high)
 // A value that the design does not compare with cannot be asked about, unless it was
 // announced.
 func TestForeignValues(t *testing.T) {
-	d := designs(t, "test.pintle", `title "Foreign"
+	d := elaboratetest.Designs(t, "test.pintle", `title "Foreign"
 quantity n: 0 to 7000 rpm
 require a: possible n above 3000 rpm
 `)[0]
@@ -203,7 +204,7 @@ func TestTooManyValues(t *testing.T) {
 
 // A cancelled question is an error, never an answer.
 func TestCancelled(t *testing.T) {
-	d := designs(t, "overrun.pintle", overrun)[0]
+	d := elaboratetest.Designs(t, "overrun.pintle", overrun)[0]
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	_, err := system.Build(ctx, d, system.Options{})

@@ -12,6 +12,7 @@ import (
 	"pintle/checker/engine/interval"
 	"pintle/checker/engine/scenario"
 	"pintle/checker/engine/system"
+	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/model"
 )
 
@@ -153,7 +154,7 @@ func TestWitnessAsText(t *testing.T) {
 	way.Steps[len(way.Steps)-1].Sees = []model.See{{Cond: requirement(t, s.Design(), "can_cut").A}}
 	text := system.DriveText(s.Design(), &way)
 	assert.Equal(t, "drive way: {\n    step: set engine_speed 1665 rpm, see fuel_is_cut at end\n}\n", text)
-	d := designs(t, "overrun.pintle", overrun+text)[0]
+	d := elaboratetest.Designs(t, "overrun.pintle", overrun+text)[0]
 	got, err := scenario.Run(context.Background(), d, &d.Drives[len(d.Drives)-1], scenario.Options{})
 	require.NoError(t, err)
 	assert.Equal(t, 1, got.Sees)
@@ -177,7 +178,7 @@ func named[T any](t *testing.T, list []T, path string, of func(*T) *model.Info) 
 
 // Each fault is shown as what it does.
 func TestOverrunWithFaults(t *testing.T) {
-	d := designs(t, "overrun.pintle", overrun)[0]
+	d := elaboratetest.Designs(t, "overrun.pintle", overrun)[0]
 	wire := named(t, d.Wires, "W3", func(w *model.Wire) *model.Info { return &w.Info })
 	hose := named(t, d.Passages, "H2", func(p *model.Passage) *model.Info { return &p.Info })
 	swap := circuit.Overlay{{
