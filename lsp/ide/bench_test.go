@@ -4,7 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"pintle/lsp/fake/vehicle"
+	"pintle/checker/checktest/library"
 	"pintle/lsp/ide"
 	"pintle/lsp/ide/idetest"
 )
@@ -14,7 +14,7 @@ import (
 func BenchmarkComplete(b *testing.B) {
 	for what, line := range map[string]string{"pins": "wire W9: K1.87 to K7.", "names": "wire W9: ", "condition": "condition c: "} {
 		b.Run(what, func(b *testing.B) {
-			text := vehicle.Design(5000) + line + "\n"
+			text := library.Design(5000) + line + "\n"
 			v := idetest.Files(b, map[string]string{"main.pintle": text}, "main.pintle")
 			for b.Loop() {
 				if _, err := ide.Complete(b.Context(), v, len(text)-1, ide.CompleteOptions{}); err != nil {
@@ -28,7 +28,7 @@ func BenchmarkComplete(b *testing.B) {
 // BenchmarkHover asks of a wire and of a load in that design: the first time with nothing
 // known, the first time after the full verdict, and again.
 func BenchmarkHover(b *testing.B) {
-	text := vehicle.Design(5000)
+	text := library.Design(5000)
 	files := map[string]string{"main.pintle": text}
 	for _, at := range []string{"wire W7g", "load filament", "quantity speed"} {
 		off := strings.Index(text, at) + len(at) - 1

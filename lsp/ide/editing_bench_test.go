@@ -4,8 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"pintle/checker/checktest/library"
 	"pintle/lang/source"
-	"pintle/lsp/fake/vehicle"
 	"pintle/lsp/ide"
 	"pintle/lsp/ide/idetest"
 )
@@ -13,7 +13,7 @@ import (
 // BenchmarkEditing asks for what an editor shows of a design of 5,000 lines, of which the
 // names are known.
 func BenchmarkEditing(b *testing.B) {
-	text := vehicle.Design(5000)
+	text := library.Design(5000)
 	v := idetest.Files(b, map[string]string{"main.pintle": text}, "main.pintle")
 	middle := strings.Index(text[len(text)/2:], "fit L") + len(text)/2
 	screen := source.Span{Start: middle, End: middle + 2000}

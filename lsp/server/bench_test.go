@@ -11,9 +11,8 @@ import (
 	"testing"
 	"time"
 
-	looms "pintle/checker/checktest/library"
+	"pintle/checker/checktest/library"
 	"pintle/lsp/fake"
-	"pintle/lsp/fake/vehicle"
 )
 
 // edits is how many single-character edits one round of BenchmarkEdit makes.
@@ -47,9 +46,9 @@ func BenchmarkEdit(b *testing.B) {
 		lines int
 		full  bool
 	}{
-		{"library/lines=5000", vehicle.Library, 5000, true},
-		{"vehicle/lines=500", vehicle.Design, 500, true},
-		{"vehicle/lines=5000/first-only", vehicle.Design, 5000, false},
+		{"library/lines=5000", library.Parts, 5000, true},
+		{"vehicle/lines=500", library.Design, 500, true},
+		{"vehicle/lines=5000/first-only", library.Design, 5000, false},
 	} {
 		b.Run(shape.name, func(b *testing.B) { benchmarkEdit(b, binary, shape.text(shape.lines), shape.full) })
 	}
@@ -150,7 +149,7 @@ func BenchmarkOpenWorkspace(b *testing.B) {
 	binary := build(b)
 	dir := b.TempDir()
 	files := map[string]string{}
-	for name, text := range looms.Files(1 << 20) {
+	for name, text := range library.Files(1 << 20) {
 		files[name] = text
 		if len(files) == 200 {
 			break

@@ -8,9 +8,9 @@ import (
 	"testing"
 	"time"
 
+	"pintle/checker/checktest/library"
 	"pintle/checker/checktest/outside"
 	"pintle/lsp/fake"
-	"pintle/lsp/fake/vehicle"
 )
 
 // BenchmarkBeside makes the same edits in as many lines of Go with gopls, and of Pintle
@@ -78,7 +78,7 @@ func (d *toggled) wait(b *testing.B, want func(n int) bool) {
 }
 
 func besidePintle(b *testing.B, binary string, lines int) *toggled {
-	text := vehicle.Library(lines)
+	text := library.Parts(lines)
 	// Both texts are clean: nothing is said of parts that nobody uses.
 	dir := b.TempDir()
 	if err := os.WriteFile(filepath.Join(dir, "pintle.toml"), []byte("[rules]\nunused = \"off\"\n"), 0o644); err != nil {

@@ -207,7 +207,7 @@ func TestNobodyAnswers(t *testing.T) {
 func TestFolderIsDeleted(t *testing.T) {
 	dir := t.TempDir()
 	write(t, dir, map[string]string{
-		"lib/deep/gap.pintle": gap, "lib/parts.pintle": library, "car.pintle": strings.Replace(usesLibrary, "parts", "lib/parts", 1),
+		"lib/deep/gap.pintle": gap, "lib/parts.pintle": fuseParts, "car.pintle": strings.Replace(usesLibrary, "parts", "lib/parts", 1),
 	})
 	c := fake.Start(t, fake.Options{Folders: []string{dir}})
 	inside, car := fake.URI(filepath.Join(dir, "lib/deep/gap.pintle")), fake.URI(filepath.Join(dir, "car.pintle"))

@@ -35,7 +35,7 @@ func pull(c *fake.Client, uri, previous string) report {
 // sent again.
 func TestPull(t *testing.T) {
 	dir := t.TempDir()
-	broken := strings.Replace(library, "rating\n", "ratting\n", 1)
+	broken := strings.Replace(fuseParts, "rating\n", "ratting\n", 1)
 	write(t, dir, map[string]string{"parts.pintle": broken, "car.pintle": usesLibrary})
 	c := fake.Start(t, fake.Options{Folders: []string{dir}, Capabilities: pulls})
 	assert.Contains(t, string(c.Capabilities), "diagnosticProvider")

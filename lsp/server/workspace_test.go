@@ -20,7 +20,7 @@ import (
 	"pintle/lsp/server"
 )
 
-const library = `part Fuse {
+const fuseParts = `part Fuse {
     takes rating: A
     pin in, out
     fuse element: in to out, rating
@@ -101,16 +101,16 @@ func TestEditorIsCommandLine(t *testing.T) {
 // it, and an edit of it reaches them.
 func TestUsers(t *testing.T) {
 	dir := t.TempDir()
-	write(t, dir, map[string]string{"parts.pintle": library, "car.pintle": usesLibrary})
+	write(t, dir, map[string]string{"parts.pintle": fuseParts, "car.pintle": usesLibrary})
 	c := fake.Start(t, fake.Options{Folders: []string{dir}})
 	parts, car := fake.URI(filepath.Join(dir, "parts.pintle")), fake.URI(filepath.Join(dir, "car.pintle"))
-	c.Open(parts, library)
+	c.Open(parts, fuseParts)
 	assert.NotContains(t, codes(c.Diagnostics(car)), "undefined-name")
-	c.Edit(parts, 2, fake.Change{Text: strings.Replace(library, "Fuse", "Link", 1)})
+	c.Edit(parts, 2, fake.Change{Text: strings.Replace(fuseParts, "Fuse", "Link", 1)})
 	assert.Contains(t, codes(c.Diagnostics(car)), "undefined-name")
-	c.Edit(parts, 3, fake.Change{Text: library})
+	c.Edit(parts, 3, fake.Change{Text: fuseParts})
 	assert.NotContains(t, codes(c.Diagnostics(car)), "undefined-name")
-	c.Edit(parts, 4, fake.Change{Text: strings.Replace(library, "Fuse", "Link", 1)})
+	c.Edit(parts, 4, fake.Change{Text: strings.Replace(fuseParts, "Fuse", "Link", 1)})
 	assert.Contains(t, codes(c.Diagnostics(car)), "undefined-name")
 	c.Close(parts) // the file on disk counts again
 	assert.NotContains(t, codes(c.Diagnostics(car)), "undefined-name")
@@ -129,13 +129,13 @@ func TestFilesOnDisk(t *testing.T) {
 	}
 	save := func() { c.Notify("textDocument/didSave", map[string]any{"textDocument": map[string]any{"uri": car}}) }
 	assert.Contains(t, codes(c.Diagnostics(car)), "import-missing")
-	write(t, dir, map[string]string{"parts.pintle": library})
+	write(t, dir, map[string]string{"parts.pintle": fuseParts})
 	tell()
 	assert.NotContains(t, codes(c.Diagnostics(car)), "import-missing")
 	require.NoError(t, os.Remove(parts))
 	tell()
 	assert.Contains(t, codes(c.Diagnostics(car)), "import-missing")
-	write(t, dir, map[string]string{"parts.pintle": library})
+	write(t, dir, map[string]string{"parts.pintle": fuseParts})
 	save()
 	assert.NotContains(t, codes(c.Diagnostics(car)), "import-missing")
 	require.NoError(t, os.Remove(filepath.Join(dir, "car.pintle")))

@@ -13,10 +13,8 @@ import (
 // filesInFolder is how many files stand in one folder.
 const filesInFolder = 100
 
-// common is used by every design of the library, as a parts file is.
-const common = `## Parts that every loom of the library uses.
-
-## A fuse.
+// parts are those of every loom of the library and of the one large design.
+const parts = `## A fuse.
 part Fuse {
     takes rating: A
     pin in, out
@@ -40,6 +38,9 @@ part Switch {
     shows main
 }
 `
+
+// common is the file that every design of the library uses.
+const common = "## Parts that every loom of the library uses.\n\n" + parts
 
 // Files yields the names and texts of a library of at least so many lines: first the
 // common parts, then looms, each with a file of parts.
@@ -72,6 +73,28 @@ func Write(dir string, lines int) error {
 	}
 	return nil
 }
+
+// circuit is a lamp by a relay that a switch works: its number, and the lamp's watts.
+const circuit = `
+## Circuit %[1]d: a lamp by a relay.
+setting knob%[1]d: off, on
+fit F%[1]d: Fuse(rating 10 A)
+fit K%[1]d: Relay
+fit S%[1]d: Switch(made when knob%[1]d is on)
+splice rail%[1]d
+fit L%[1]d: {
+    pin 1, 2
+    load filament: 1 to 2, %[2]d W at 12 V, cold 10 %%, lit from 60 %%
+}
+wire W%[1]da: battery.stud to F%[1]d.in, red, 2.5 mm2, 0.4 m
+wire W%[1]db: F%[1]d.out to rail%[1]d, red/yellow, 1.5 mm2, 0.3 m
+wire W%[1]dc: rail%[1]d to K%[1]d.30, red/yellow, 1.5 mm2, 0.3 m
+wire W%[1]dd: rail%[1]d to S%[1]d.1, red/yellow, 1 mm2, 0.5 m
+wire W%[1]de: S%[1]d.2 to K%[1]d.86, white, 0.75 mm2, 0.5 m
+wire W%[1]df: K%[1]d.85 to block, brown, 0.75 mm2, 0.3 m
+wire W%[1]dg: K%[1]d.87 to L%[1]d.1, yellow, 1.5 mm2, 0.6 m
+wire W%[1]dh: L%[1]d.2 to block, brown, 1.5 mm2, 0.6 m
+`
 
 // loom is one design with a few circuits and parts of its own. Names and numbers are
 // different in each.
@@ -127,26 +150,7 @@ drive spin_up {
 }
 `, i, 6000+i%7*100, 3200+i%11*20, 2900+i%11*20, 4500+i%5*50)
 	for c := range 2 {
-		fmt.Fprintf(&b, `
-## Circuit %[1]d: a lamp by a relay.
-setting knob%[1]d: off, on
-fit F%[1]d: Fuse(rating 10 A)
-fit K%[1]d: Relay
-fit S%[1]d: Switch(made when knob%[1]d is on)
-splice rail%[1]d
-fit L%[1]d: {
-    pin 1, 2
-    load filament: 1 to 2, %[2]d W at 12 V, cold 10 %%, lit from 60 %%
-}
-wire W%[1]da: battery.stud to F%[1]d.in, red, 2.5 mm2, 0.4 m
-wire W%[1]db: F%[1]d.out to rail%[1]d, red/yellow, 1.5 mm2, 0.3 m
-wire W%[1]dc: rail%[1]d to K%[1]d.30, red/yellow, 1.5 mm2, 0.3 m
-wire W%[1]dd: rail%[1]d to S%[1]d.1, red/yellow, 1 mm2, 0.5 m
-wire W%[1]de: S%[1]d.2 to K%[1]d.86, white, 0.75 mm2, 0.5 m
-wire W%[1]df: K%[1]d.85 to block, brown, 0.75 mm2, 0.3 m
-wire W%[1]dg: K%[1]d.87 to L%[1]d.1, yellow, 1.5 mm2, 0.6 m
-wire W%[1]dh: L%[1]d.2 to block, brown, 1.5 mm2, 0.6 m
-require follows%[1]d: L%[1]d.filament is lit whenever knob%[1]d is on
+		fmt.Fprintf(&b, circuit+`require follows%[1]d: L%[1]d.filament is lit whenever knob%[1]d is on
 require dark%[1]d: never (L%[1]d.filament is lit and knob%[1]d is off)
 `, c+1, 10+i%4*5)
 	}

@@ -8,41 +8,15 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"pintle/checker/checktest/library"
 	"pintle/checker/engine/system"
 	"pintle/lang/elaborate/elaboratetest"
 )
 
-// large writes a design of quantities with two thresholds each, and relays in chains of a
-// length: each is fed by a contact that two thresholds, of neighbouring quantities, and
-// the relay before it decide. With 12 quantities and 16 relays there are 40 memories of
-// two states.
+// large is a coupled design with claims about its last relay, and one about all relays at once.
 func large(quantities, relays, length int) string {
 	var b strings.Builder
-	b.WriteString("title \"Large\"\nsetting key: off, run\nground block\nsupply battery: 12 V, from block to stud, inside 1 mohm\n")
-	for i := range quantities {
-		fmt.Fprintf(&b, "quantity q%d: 0 to 100 degC\n", i)
-		fmt.Fprintf(&b, "threshold low%d: q%d, sets at 30 degC, clears below 20 degC\n", i, i)
-		fmt.Fprintf(&b, "threshold high%d: q%d, sets at 80 degC, clears below 60 degC\n", i, i)
-	}
-	for k := range relays {
-		q := k * quantities / relays
-		when := fmt.Sprintf("low%d and key is run", q)
-		if k%length > 0 {
-			when = fmt.Sprintf("(low%d or K%d.winding is energised) and not high%d and key is run", q, k-1, max(0, q-1))
-		}
-		fmt.Fprintf(&b, `fit S%[1]d: {
-    pin 1, 2
-    contact hand: 1 to 2, make, made when %[2]s
-}
-fit K%[1]d: {
-    pin 85, 86
-    coil winding: 86 to 85, 85 ohm, pulls in at 8 V, drops out at 2 V
-}
-wire W%[1]d-1: battery.stud to S%[1]d.1
-wire W%[1]d-2: S%[1]d.2 to K%[1]d.86
-wire W%[1]d-3: K%[1]d.85 to block
-`, k, when)
-	}
+	b.WriteString(library.Coupled(quantities, relays, length))
 	last := relays - 1
 	fmt.Fprintf(&b, "require no_key: never (K%d.winding is energised and key is off)\n", last)
 	fmt.Fprintf(&b, "require comes: possible K%d.winding is energised\n", last)
