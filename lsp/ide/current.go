@@ -129,8 +129,7 @@ func mostAt(ctx context.Context, p *rule.Pass, n model.NodeID) model.ElementID {
 		if e.A != n && e.B != n || e.Broken {
 			continue
 		}
-		b, err := busiest(ctx, p, model.ElementID(i))
-		p.StopOn(err)
+		b := busiest(p, model.ElementID(i))
 		x := 0.0
 		if b != nil {
 			x = math.Abs(b.amps)
@@ -260,8 +259,7 @@ type followed struct {
 
 // from finds the pieces before or behind an element.
 func (f *follower) from(e model.ElementID, before bool) {
-	b, err := busiest(f.ctx, f.p, f.origin)
-	f.p.StopOn(err)
+	b := busiest(f.p, f.origin)
 	el := &f.d.Elements[e]
 	if b == nil || !b.Carries(e) {
 		f.byMetal(e, before)
@@ -283,8 +281,7 @@ func (f *follower) from(e model.ElementID, before bool) {
 
 // atNode finds what brings current to a point, or takes it away.
 func (f *follower) atNode(n model.NodeID, before bool, but model.ElementID) {
-	b, err := busiest(f.ctx, f.p, f.origin)
-	f.p.StopOn(err)
+	b := busiest(f.p, f.origin)
 	if b != nil {
 		f.at(b, n, before, but)
 	}

@@ -65,8 +65,7 @@ func (h *hinter) wires(ctx context.Context, currents, drops bool) error {
 					if !triedOut(p.Circuit(), w) {
 						return
 					}
-					b, err := busiest(ctx, p, w.Element)
-					p.StopOn(err)
+					b := busiest(p, w.Element)
 					if b == nil {
 						return
 					}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/lang/model"
 	"pintle/lang/unit"
@@ -15,8 +16,7 @@ func (a *asker) current(t thing) {
 	if e == model.None || a.d.Elements[e].Broken {
 		return
 	}
-	b, err := busiest(a.ctx, a.p, e)
-	a.p.StopOn(err)
+	b := busiest(a.p, e)
 	if b == nil || !b.Carries(e) {
 		return
 	}
@@ -49,8 +49,7 @@ func (a *asker) wire(t thing) {
 	}
 	a.to.add(Words, a.it(t, fmt.Sprintf("joins `%s` and `%s`: %s, %s, %s.",
 		a.d.Nodes[w.A].Path, a.d.Nodes[w.B].Path, size, length, unit.Format(el.Ohm.Nominal, unit.Resistance))))
-	b, err := busiest(a.ctx, a.p, w.Element)
-	a.p.StopOn(err)
+	b := busiest(a.p, w.Element)
 	switch {
 	case b == nil:
 		return
@@ -73,14 +72,15 @@ func (a *asker) wire(t thing) {
 
 // rating tells what the wire may carry.
 func (a *asker) rating(w *model.Wire, b *busy) {
-	rated, by := w.Rated, "as it says"
-	if rated == 0 {
-		rated, _ = a.p.Ampacity().Amps(w.Area)
+	r, ok := ask.MayCarry(a.p, w)
+	if !ok {
+		return
+	}
+	by := "as it says"
+	if r.Source != "" {
 		by = "by the table for its size"
 	}
-	if rated > 0 {
-		a.to.add(Words, fmt.Sprintf("It may carry %s, %s: %.0f %% of that.", unit.Format(rated, unit.Current), by, 100*math.Abs(b.amps)/rated))
-	}
+	a.to.add(Words, fmt.Sprintf("It may carry %s, %s: %.0f %% of that.", r, by, 100*math.Abs(b.amps)/r.Amps))
 }
 
 // nearly is how much of the highest current counts as that.
@@ -88,7 +88,7 @@ const nearly = 0.999
 
 // reached tells how the busiest state comes about.
 func (a *asker) reached(e model.ElementID, b *busy) {
-	v, err := a.p.System().PossibleHere(a.ctx, carries(e, nearly*math.Abs(b.amps)))
+	v, err := a.p.System().PossibleHere(a.ctx, ask.Above(ask.Current(e), nearly*math.Abs(b.amps)))
 	a.p.StopOn(err)
 	if v.Trace != nil {
 		a.way("How that comes about:", v.Trace)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/claim"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
@@ -155,7 +156,7 @@ func (a *asker) tell(t thing) {
 		if r := &d.Readings[t.id]; r.Sender && r.Quantity != model.None {
 			a.quantity(r.Quantity)
 		} else if !r.Sender && r.Level != model.None {
-			a.when(t, "reads high", remembers(r.Level))
+			a.when(t, "reads high", ask.Remembers(r.Level))
 		}
 	case tableThreshold:
 		a.threshold(&d.Thresholds[t.id])
@@ -164,11 +165,11 @@ func (a *asker) tell(t thing) {
 		a.current(t)
 	case tableCoil:
 		if m := d.Coils[t.id].Memory; m != model.None {
-			a.when(t, "is energised", remembers(m))
+			a.when(t, "is energised", ask.Remembers(m))
 		}
 		a.current(t)
 	case tableArmature:
-		a.when(t, "is energised", remembers(d.Armatures[t.id].Memory))
+		a.when(t, "is energised", ask.Remembers(d.Armatures[t.id].Memory))
 	case tableContact:
 		if !d.Contacts[t.id].Sometimes {
 			a.when(t, "is made", system.On(d.Contacts[t.id].Made))
@@ -201,19 +202,13 @@ func (a *asker) tell(t thing) {
 	case tableCondition:
 		a.when(t, "is true", system.On(d.Conditions[t.id].Cond))
 	case tableTimer:
-		a.when(t, "is running", asks(model.Atom{Kind: model.AtomTimer, Index: t.id, In: []int{model.TimerRunning}}))
+		a.when(t, "is running", ask.Atom(model.Atom{Kind: model.AtomTimer, Index: t.id, In: []int{model.TimerRunning}}))
 	case tableNode:
 		a.node(t)
 	case tableRequirement:
 		a.requirement(t)
 	}
 }
-
-func asks(at model.Atom) system.Condition {
-	return system.On(&model.Cond{Op: model.CondAtom, Atom: at})
-}
-
-func remembers(m model.MemoryID) system.Condition { return system.InState(m, 1) }
 
 // it names a thing where there are several.
 func (a *asker) it(t thing, says string) string {
@@ -226,42 +221,30 @@ func (a *asker) it(t thing, says string) string {
 // when tells the simplest condition under which something holds. It says nothing where
 // the system has none that is worth reading.
 func (a *asker) when(t thing, says string, c system.Condition) {
-	text, err := a.p.System().When(a.ctx, c)
-	a.p.StopOn(err)
-	if text == "never" || text == "always" {
-		// What tolerances do to that is asked as the rules ask it.
-		ask := a.p.System().Never
-		if text == "always" {
-			ask = a.p.System().Always
-		}
-		v, err := ask(a.ctx, c)
-		a.p.StopOn(err)
-		where := map[string]string{"never": "in no state", "always": "in every state"}[text]
-		switch {
-		case v.Outcome == system.HoldsNominally && text == "never":
-			a.to.add(Words, a.it(t, says)+" "+where+" at nominal values, but can be otherwise with "+v.Corner+".")
-			return
-		case v.Outcome == system.HoldsNominally:
-			a.to.add(Words, a.it(t, says)+" "+where+" at nominal values, but not with "+v.Corner+".")
-			return
-		case v.Outcome != system.Holds || v.NominalOnly:
-			a.to.add(Words, a.it(t, says)+" "+where+" that can be reached at nominal values.")
-			return
-		}
-	}
-	switch text {
+	got := ask.When(a.p, a.p.System(), c)
+	where, corner := "in no state", ", but can be otherwise with "
+	switch got.Text {
 	case "":
-	case "never", "always":
-		a.to.add(Words, a.it(t, says)+" "+map[string]string{"never": "in no state that can be reached", "always": "in every state"}[text]+".")
+		return
 	default:
 		a.to.add(Words, a.it(t, says)+" when")
-		a.to.add(Code, text)
+		a.to.add(Code, got.Text)
+		return
+	case "never":
+	case "always":
+		where, corner = "in every state", ", but not with "
+	}
+	switch {
+	case got.Corner != "":
+		a.to.add(Words, a.it(t, says)+" "+where+" at nominal values"+corner+got.Corner+".")
+	case !got.Proved:
+		a.to.add(Words, a.it(t, says)+" "+where+" that can be reached at nominal values.")
+	case got.Text == "never":
+		a.to.add(Words, a.it(t, says)+" in no state that can be reached.")
+	default:
+		a.to.add(Words, a.it(t, says)+" in every state.")
 	}
 }
-
-// runsFrom is the share of its rated volts from which a load without named levels counts
-// as running; the same as where rules ask whether it runs. Common practice, no source.
-const runsFrom = 10
 
 // load tells when each level of a load is reached, or when only one of them.
 func (a *asker) load(t thing, only string) {
@@ -274,14 +257,13 @@ func (a *asker) load(t thing, only string) {
 		return fmt.Sprintf("is %s (from %g %% of its %g V)", v.Name, v.Percent, l.Rated)
 	}
 	if len(l.Levels) == 0 {
-		levels = []model.Level{{Percent: runsFrom}}
-		says = func(model.Level) string { return fmt.Sprintf("runs (at %d %% of its %g V or more)", runsFrom, l.Rated) }
+		levels = []model.Level{{Percent: ask.RunsFrom}}
+		says = func(model.Level) string {
+			return fmt.Sprintf("runs (at %d %% of its %g V or more)", ask.RunsFrom, l.Rated)
+		}
 	}
 	for _, v := range levels {
-		a.when(t, says(v), asks(model.Atom{
-			Kind: model.AtomMeasure, Cmp: model.AtLeast, Level: model.Exactly(l.Rated * v.Percent / 100),
-			Measure: model.Measure{Kind: model.AbsVolts, A: l.A, B: l.B, Element: l.Element, Load: model.LoadID(t.id), LevelName: v.Name},
-		}))
+		a.when(t, says(v), ask.Reaches(a.d, model.LoadID(t.id), v))
 	}
 }
 
@@ -302,7 +284,7 @@ func (a *asker) fit(t thing) {
 	}
 	if f.Controller != model.None {
 		if k := &a.d.Controllers[f.Controller]; !k.Broken && k.Powered != model.None {
-			a.when(t, "is powered", remembers(k.Powered))
+			a.when(t, "is powered", ask.Remembers(k.Powered))
 		}
 	}
 }
@@ -357,9 +339,9 @@ func (a *asker) node(t thing) {
 	if a.p.Circuit().NoReference(model.NodeID(t.id)) {
 		return
 	}
-	a.when(t, "is live", asks(model.Atom{Kind: model.AtomLive, Index: t.id}))
+	a.when(t, "is live", ask.Live(model.NodeID(t.id)))
 	if a.d.Ground != model.None && model.NodeID(t.id) != a.d.Ground {
-		a.when(t, "is grounded", asks(model.Atom{Kind: model.AtomGrounded, Index: t.id}))
+		a.when(t, "is grounded", ask.Grounded(model.NodeID(t.id)))
 	}
 }
 

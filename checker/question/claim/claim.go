@@ -6,7 +6,7 @@ package claim
 import (
 	"pintle/checker/engine/fault"
 	"pintle/checker/engine/system"
-	"pintle/checker/question/consequence"
+	"pintle/checker/question/ask"
 	"pintle/checker/rule"
 	"pintle/lang/model"
 )
@@ -115,7 +115,7 @@ func whereSound(p *rule.Pass, i int, all system.Verdict) system.Verdict {
 	for i := range p.Design.Supplies {
 		ends = append(ends, p.Design.Supplies[i].Plus, p.Design.Supplies[i].Minus)
 	}
-	s, sound := p.Protected(), consequence.Sound(p, ends...)
+	s, sound := p.Protected(), ask.Sound(p, ends...)
 	is, err := sound.Of(p.Ctx, s)
 	p.StopOn(err)
 	if is == s.Engine().System().Space.True() {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -53,7 +54,7 @@ func findAlwaysOn(p *rule.Pass) {
 			continue
 		}
 		st, on := v.find(c.Info, v.acts(c))
-		if on != yes {
+		if on != ask.Yes {
 			continue
 		}
 		stuck := v.neverOpens(c, st)

@@ -6,6 +6,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -102,7 +103,7 @@ func (k *cut) returns(n model.NodeID) system.Condition {
 			any = append(any, k.ask(model.Atom{Kind: model.AtomJoined, Index: int(n), Other: int(minus)}))
 		}
 	}
-	return anyOf(any)
+	return ask.AnyOf(any)
 }
 
 func (k *cut) direct(c *consumer) system.Condition {
@@ -130,7 +131,7 @@ func (v *view) bridge(id model.ElementID, told map[model.ElementID]bool) {
 	e := &v.d.Elements[id]
 	k := v.without(id)
 	for _, reverse := range [...]bool{false, true} {
-		if _, ok := v.can(&e.Info, k.flows(reverse)); ok != yes {
+		if _, ok := v.can(&e.Info, k.flows(reverse)); ok != ask.Yes {
 			return // it carries one way only: that is a feed like any other
 		}
 	}
@@ -185,11 +186,11 @@ func (k *cut) direction(reverse bool, told map[model.ElementID]bool) direction {
 			continue
 		}
 		needs := system.All(k.view.direct(c), system.Not(k.direct(c)), flows)
-		if _, ok := k.can(c.Info, needs); ok != yes {
+		if _, ok := k.can(c.Info, needs); ok != ask.Yes {
 			continue
 		}
 		out.depend = true
-		if _, ok := k.can(c.Info, system.All(k.view.direct(c), system.Not(k.closed(k.id)))); ok != yes {
+		if _, ok := k.can(c.Info, system.All(k.view.direct(c), system.Not(k.closed(k.id)))); ok != ask.Yes {
 			continue
 		}
 		if out.st != nil {
@@ -197,7 +198,7 @@ func (k *cut) direction(reverse bool, told map[model.ElementID]bool) direction {
 			continue
 		}
 		st, ok := k.find(c.Info, needs)
-		if ok != yes || math.Abs(volts(st.Solution, c)) < c.runs {
+		if ok != ask.Yes || math.Abs(volts(st.Solution, c)) < c.runs {
 			continue
 		}
 		out.st = st
@@ -226,7 +227,7 @@ func (v *view) driverBack(id model.ElementID) {
 	// wire is nothing.
 	c := v.without(id)
 	flows := c.flows(from == e.A)
-	if _, ok := v.can(&k.Info, flows); ok != yes {
+	if _, ok := v.can(&k.Info, flows); ok != ask.Yes {
 		return
 	}
 	var st *state
@@ -236,7 +237,7 @@ func (v *view) driverBack(id model.ElementID) {
 			continue
 		}
 		s, ok := v.find(x.Info, system.All(v.direct(x), system.Not(c.direct(x)), flows))
-		if ok == yes && math.Abs(s.Amps(id)) >= backAmps {
+		if ok == ask.Yes && math.Abs(s.Amps(id)) >= backAmps {
 			st = s
 			break
 		}

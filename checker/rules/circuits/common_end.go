@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/lang/diag"
 	"pintle/lang/model"
@@ -192,10 +193,10 @@ func (s *starvation) reportTogether(of lack, end model.NodeID, cs []*starved, ma
 			continue
 		}
 		st, ok := s.find(c.Info, s.acts(c.consumer))
-		if ok == no {
+		if ok == ask.No {
 			st, ok = s.find(c.Info, s.feelsAny(c.consumer))
 		}
-		if ok != yes || c.element == model.None || math.Abs(volts(st, c.consumer)) < felt*s.highest() {
+		if ok != ask.Yes || c.element == model.None || math.Abs(volts(st, c.consumer)) < felt*s.highest() {
 			continue
 		}
 		way := st.way(c.element)

@@ -2,15 +2,12 @@ package circuits
 
 import (
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/lang/model"
 )
 
 // What counts as running.
 const (
-	// runsFrom is the share of its rated volts from which a load without named levels
-	// counts as running. Common practice, no source: below it a filament stays dark and
-	// a motor stands.
-	runsFrom = 0.10
 	// feels is the share of its rated volts below which a load is taken to carry
 	// nothing.
 	feels = 0.01
@@ -55,7 +52,7 @@ func (v *view) findConsumers() {
 	v.byElement = map[model.ElementID]int{}
 	for i := range d.Loads {
 		l := &d.Loads[i]
-		runs := runsFrom * l.Rated
+		runs := ask.RunsFrom / 100.0 * l.Rated
 		for j, level := range l.Levels {
 			if at := level.Percent / 100 * l.Rated; j == 0 || at < runs {
 				runs = at
@@ -118,9 +115,9 @@ func (c *consumer) word() string {
 // (or a tenth of its rated volts), a winding pulled in, a controller powered.
 func (v *view) acts(c *consumer) system.Condition {
 	if c.memory != model.None {
-		return remembers(c.memory)
+		return ask.Remembers(c.memory)
 	}
-	return v.across(c.a, c.b, c.runs)
+	return ask.AtLeast(ask.VoltsAcross(c.a, c.b), c.runs)
 }
 
 // works is where a consumer shows that it is of use: it acts, or, as a winding that others
@@ -130,7 +127,7 @@ func (v *view) works(c *consumer) system.Condition {
 	case c.Kind != "coil" || c.part == pulls && c.memory != model.None:
 		return v.acts(c)
 	case c.part == releases && c.runs > 0:
-		return v.across(c.a, c.b, c.runs)
+		return ask.AtLeast(ask.VoltsAcross(c.a, c.b), c.runs)
 	}
 	return v.feelsAny(c)
 }
@@ -140,14 +137,14 @@ func (v *view) works(c *consumer) system.Condition {
 // next to no volts: with it, current counts.
 func (v *view) feelsAny(c *consumer) system.Condition {
 	if c.moves > 0 && c.element != model.None {
-		return v.carries(c.element, feels*c.moves)
+		return ask.AtLeast(ask.Current(c.element), feels*c.moves)
 	}
-	return v.across(c.a, c.b, feels*c.rated)
+	return ask.AtLeast(ask.VoltsAcross(c.a, c.b), feels*c.rated)
 }
 
 // direct is where a consumer has its feed and its return by metal (and diodes) alone.
 func (v *view) direct(c *consumer) system.Condition {
 	return system.Any(
-		system.All(v.live(c.a), v.returns(c.b)),
-		system.All(v.live(c.b), v.returns(c.a)))
+		system.All(ask.Live(c.a), v.returns(c.b)),
+		system.All(ask.Live(c.b), v.returns(c.a)))
 }

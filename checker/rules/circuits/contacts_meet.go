@@ -6,6 +6,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/consequence"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
@@ -29,7 +30,7 @@ func contactsMeet() rule.Rule {
 func findContactsMeet(p *rule.Pass) {
 	v := look(p)
 	told := map[*model.Contact]bool{}
-	for _, short := range consequence.Shorts(p) {
+	for _, short := range ask.Shorts(p) {
 		v.meetBetween(short, told)
 		v.meetOnOne(short, told)
 	}
@@ -37,7 +38,7 @@ func findContactsMeet(p *rule.Pass) {
 
 // meetBetween looks for a state that is passed while things settle in which contacts of several
 // relays short a supply that nothing shorts at rest.
-func (v *view) meetBetween(short consequence.Short, told map[*model.Contact]bool) {
+func (v *view) meetBetween(short ask.Short, told map[*model.Contact]bool) {
 	irons := map[model.MemoryID]bool{}
 	for i := range v.d.Contacts {
 		if k := &v.d.Contacts[i]; k.By != model.None && !k.Broken {
@@ -75,7 +76,7 @@ func (v *view) meetBetween(short consequence.Short, told map[*model.Contact]bool
 
 // meetOnOne looks for two contacts that one iron moves, of which one closes while the other opens,
 // and that short a supply while both are closed, in a state in which the iron is about to move.
-func (v *view) meetOnOne(short consequence.Short, told map[*model.Contact]bool) {
+func (v *view) meetOnOne(short ask.Short, told map[*model.Contact]bool) {
 	for i := range v.d.Contacts {
 		one := &v.d.Contacts[i]
 		if one.By == model.None || one.Broken || one.RestElem == model.None {
@@ -91,7 +92,7 @@ func (v *view) meetOnOne(short consequence.Short, told map[*model.Contact]bool) 
 	}
 }
 
-func (v *view) meetPair(short consequence.Short, opens, closes *model.Contact, told map[*model.Contact]bool) {
+func (v *view) meetPair(short ask.Short, opens, closes *model.Contact, told map[*model.Contact]bool) {
 	c, err := circuit.New(v.d, circuit.Overlay{
 		v.fault(opens.RestElem, model.FaultStuckMade), v.fault(closes.WorkElem, model.FaultStuckMade),
 	})
@@ -99,7 +100,7 @@ func (v *view) meetPair(short consequence.Short, opens, closes *model.Contact, t
 		return
 	}
 	k := &cut{v, c, opens.RestElem}
-	both := consequence.ShortedOn(v.d, short.Supply, k.ask)
+	both := ask.ShortedOn(v.d, short.Supply, k.ask)
 	var moves []system.Condition
 	for _, r := range v.d.Memories[opens.By].Rules {
 		for _, from := range r.From {
@@ -108,7 +109,7 @@ func (v *view) meetPair(short consequence.Short, opens, closes *model.Contact, t
 			}
 		}
 	}
-	when := system.All(both, system.Not(short.When), anyOf(moves))
+	when := system.All(both, system.Not(short.When), ask.AnyOf(moves))
 	if consequence.Restless(v.p, when) {
 		return
 	}

@@ -6,6 +6,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -37,9 +38,9 @@ func findDiodesAcross(p *rule.Pass) {
 		if e.Broken {
 			continue
 		}
-		c := system.All(v.live(e.A), v.returns(e.B), v.carries(k.Element, 1))
+		c := system.All(ask.Live(e.A), v.returns(e.B), ask.AtLeast(ask.Current(k.Element), 1))
 		st, ok := v.find(&k.Info, c)
-		if ok != yes {
+		if ok != ask.Yes {
 			continue
 		}
 		way := st.way(k.Element)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -38,8 +39,8 @@ func (v *view) driversAgainst() {
 			}
 			st, ok := v.find(&down.Info, system.All(
 				v.closed(up.Element), v.closed(down.Element),
-				v.joined(up.Pin, down.Pin), v.live(up.From), v.returns(down.From)))
-			if ok != yes {
+				ask.Joined(up.Pin, down.Pin), ask.Live(up.From), v.returns(down.From)))
+			if ok != ask.Yes {
 				continue
 			}
 			// Through what earths one of them all that is earthed is joined: the two are
@@ -80,8 +81,8 @@ func (v *view) sendersTogether() {
 				if one.Broken || other.Broken {
 					continue
 				}
-				st, ok := v.find(&r.Info, system.All(v.joined(one.Pin, r.Pin), v.joined(other.Pin, r.Pin)))
-				if ok != yes {
+				st, ok := v.find(&r.Info, system.All(ask.Joined(one.Pin, r.Pin), ask.Joined(other.Pin, r.Pin)))
+				if ok != ask.Yes {
 					continue
 				}
 				var shown []diag.Evidence

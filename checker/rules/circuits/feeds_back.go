@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -47,9 +48,9 @@ func findFeedingBack(p *rule.Pass) {
 func (v *view) onStore(c *consumer, stores []*model.Supply) system.Condition {
 	var any []system.Condition
 	for _, s := range stores {
-		any = append(any, v.joined(c.a, s.Plus), v.joined(c.b, s.Plus))
+		any = append(any, ask.Joined(c.a, s.Plus), ask.Joined(c.b, s.Plus))
 	}
-	return anyOf(any)
+	return ask.AnyOf(any)
 }
 
 // keepsFeeding looks for loads that a battery feeds over a switch, and that go on by a
@@ -62,10 +63,10 @@ func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
 		if c.element == model.None || c.runs <= 0 || v.isNear(c.Info, &s.Info) {
 			continue
 		}
-		acts := v.across(c.a, c.b, c.runs)
+		acts := ask.AtLeast(ask.VoltsAcross(c.a, c.b), c.runs)
 		on := v.onStore(c, stores)
 		st, ok := v.find(c.Info, system.All(acts, system.On(s.While), system.Not(on), v.sound(c.a, c.b)))
-		if ok != yes {
+		if ok != ask.Yes {
 			continue
 		}
 		if v.tells(st, s, c) {
@@ -75,7 +76,7 @@ func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
 			continue // something else feeds it
 		}
 		// The rail has to be one that a battery feeds, and a switch takes off it.
-		if _, ok := v.can(c.Info, system.All(acts, on, system.Not(system.On(s.While)))); ok != yes {
+		if _, ok := v.can(c.Info, system.All(acts, on, system.Not(system.On(s.While)))); ok != ask.Yes {
 			continue
 		}
 		victims = append(victims, c)

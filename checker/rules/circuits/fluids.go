@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/consequence"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
@@ -35,7 +36,7 @@ func findFedAndVented(p *rule.Pass) {
 			continue
 		}
 		trace, ok := v.can(&port.Info, system.FedAndVented(id))
-		if ok != yes {
+		if ok != ask.Yes {
 			continue
 		}
 		holds := v.holdsAt(trace)
@@ -167,14 +168,14 @@ func findUnfed(p *rule.Pass) {
 		if port.Broken || port.OpenToAir || port.Origin != model.None || evidence.Elsewhere(v.d, &port.Info) || !asked[id] && !v.ends(id) {
 			continue
 		}
-		fed := atom(model.Atom{Kind: model.AtomFed, Index: i})
+		fed := ask.Atom(model.Atom{Kind: model.AtomFed, Index: i})
 		if consequence.Restless(p, fed) {
 			continue
 		}
 		switch v.never(&port.Info, fed) {
-		case yes:
+		case ask.Yes:
 			v.reportUnfed(id, port)
-		case no:
+		case ask.No:
 			p.Clear(port.Path)
 		}
 	}
@@ -200,7 +201,7 @@ func (v *view) reportUnfed(id model.PortID, port *model.Port) {
 		if k.Open == nil {
 			continue
 		}
-		if _, ok := v.can(&port.Info, system.On(k.Open)); ok == no {
+		if _, ok := v.can(&port.Info, system.On(k.Open)); ok == ask.No {
 			if consequence.Told(v.p, k.Open) {
 				return // the finding is about what would open it
 			}
@@ -215,7 +216,7 @@ func (v *view) reportUnfed(id model.PortID, port *model.Port) {
 		if o.Present == nil || o.Broken {
 			continue
 		}
-		if _, ok := v.can(&port.Info, system.On(o.Present)); ok == no {
+		if _, ok := v.can(&port.Info, system.On(o.Present)); ok == ask.No {
 			f.Related = append(f.Related, diag.Related{Place: o.Place, Note: "present in no reachable state"})
 		}
 	}

@@ -6,6 +6,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -31,10 +32,10 @@ func findHeldIn(p *rule.Pass) {
 		if c.Kind != "coil" || c.memory == model.None || c.shares {
 			continue
 		}
-		if _, ok := v.can(c.Info, system.All(v.direct(c), remembers(c.memory))); ok != yes {
+		if _, ok := v.can(c.Info, system.All(v.direct(c), ask.Remembers(c.memory))); ok != ask.Yes {
 			continue // it always works through something else
 		}
-		held := system.All(remembers(c.memory), system.Not(v.direct(c)), v.feelsAny(c), v.sound(c.a, c.b))
+		held := system.All(ask.Remembers(c.memory), system.Not(v.direct(c)), v.feelsAny(c), v.sound(c.a, c.b))
 		if v.heldIn(c, held, "") {
 			continue
 		}
@@ -53,7 +54,7 @@ func findHeldIn(p *rule.Pass) {
 func (v *view) heldIn(c *consumer, cond system.Condition, with string) bool {
 	for range manyWays {
 		st, ok := v.find(c.Info, cond)
-		if ok != yes {
+		if ok != ask.Yes {
 			break
 		}
 		way := st.way(c.element)

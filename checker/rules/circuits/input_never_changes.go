@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/consequence"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
@@ -59,7 +60,7 @@ func (v *view) reportStill(r *model.Reading, still *consequence.OneLevel) {
 		f.Message = fmt.Sprintf("%s never reads %s at nominal volts; it does with %s", r.Path, word, still.There.Corner)
 		f.Help = help + ": it has to be told apart at nominal volts"
 	}
-	on := remembers(box.Powered)
+	on := ask.Remembers(box.Powered)
 	by := evidence.Way(v.d, still.By)
 	gets := diag.Evidence{Kind: diag.Values, Title: "what it gets while " + box.Path + " has power"}
 	for _, side := range [...]struct {
@@ -67,7 +68,7 @@ func (v *view) reportStill(r *model.Reading, still *consequence.OneLevel) {
 		c     system.Condition
 	}{{"conducts", v.closed(still.By)}, {"is open", system.Not(v.closed(still.By))}} {
 		st, ok := v.find(&r.Info, system.All(on, side.c))
-		if ok != yes {
+		if ok != ask.Yes {
 			continue
 		}
 		if _, ok := st.Between(r.Pin, box.Minus); ok {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/consequence"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
@@ -25,11 +26,11 @@ func feedAndGroundNeverTogether() rule.Rule {
 		Run: func(p *rule.Pass) {
 			each(p, apartInTime, func(s *starvation, c *starved) {
 				a, b := c.a, c.b
-				fed, ok := s.can(c.Info, s.live(a))
+				fed, ok := s.can(c.Info, ask.Live(a))
 				earthed, ok2 := s.can(c.Info, s.returns(b))
-				if ok != yes || ok2 != yes {
+				if ok != ask.Yes || ok2 != ask.Yes {
 					a, b = b, a
-					fed, _ = s.can(c.Info, s.live(a))
+					fed, _ = s.can(c.Info, ask.Live(a))
 					earthed, _ = s.can(c.Info, s.returns(b))
 				}
 				shown := evidence.Moves("to where "+s.d.Nodes[a].Path+" is live", fed)
@@ -106,7 +107,7 @@ func neverEnergised() rule.Rule {
 					}
 				}
 				switch st, ok := s.find(c.Info, system.All(s.feelsAny(c.consumer), s.sound(c.a, c.b))); {
-				case ok == yes:
+				case ok == ask.Yes:
 					f.Message, f.Help = c.tooLittle()
 					f.Fixes = nil
 					if c.element != model.None {
@@ -320,7 +321,7 @@ func (s *starvation) inSeries(c *consumer) (*state, []*consumer) {
 		return nil, nil
 	}
 	st, ok := s.find(c.Info, system.All(s.feelsAny(c), s.sound(c.a, c.b)))
-	if ok != yes {
+	if ok != ask.Yes {
 		return nil, nil
 	}
 	var others []*consumer

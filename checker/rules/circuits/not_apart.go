@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/claim"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
@@ -44,7 +45,7 @@ func findJoined(p *rule.Pass) {
 		}
 		x, y := v.d.Nodes[r.X].Path, v.d.Nodes[r.Y].Path
 		st, ok := v.find(&r.Info, v.s.Conducts(r.X, r.Y))
-		if ok != yes {
+		if ok != ask.Yes {
 			// Only where fuses open is it known; that it fails is told all the same.
 			v.p.Report(diag.Finding{
 				Message: fmt.Sprintf("%s and %s are joined; %s wants them apart", x, y, r.Path),

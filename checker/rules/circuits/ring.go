@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -232,7 +233,7 @@ func (r *rings) switches(w *waits) {
 	// What is live or earthed at some time is not what is waited for, unless both ends of the
 	// consumer are: then it waits for the two to be so at once.
 	served := func(n model.NodeID) bool {
-		return ends[n] || r.sometimes(r.live(n)) || r.sometimes(r.returns(n))
+		return ends[n] || r.sometimes(ask.Live(n)) || r.sometimes(r.returns(n))
 	}
 	k := &r.d.Elements[e]
 	both := !ends[k.A] && !ends[k.B] && served(k.A) == served(k.B)
@@ -364,7 +365,7 @@ func (r *rings) report(ring []string) {
 	}
 	first := slices.MinFunc(ring, func(a, b string) int { return strings.Compare(rank(a), rank(b)) })
 	w := r.known[first]
-	if r.never(w.info, system.On(w.cond)) != yes {
+	if r.never(w.info, system.On(w.cond)) != ask.Yes {
 		return // with other volts of a supply it begins
 	}
 	f := diag.Finding{

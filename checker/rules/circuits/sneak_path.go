@@ -7,6 +7,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -70,11 +71,11 @@ func (s *sneaks) habit(c *consumer) *habit {
 		s.ways[c.element] = h
 		if s.worth(c) {
 			alone := system.All(s.direct(c), s.sound(c.a, c.b))
-			_, one := s.can(c.Info, system.All(alone, s.above(c.a, c.b, c.runs)))
-			_, other := s.can(c.Info, system.All(alone, s.above(c.b, c.a, c.runs)))
-			h.aToB, h.bToA = one == yes, other == yes
+			_, one := s.can(c.Info, system.All(alone, ask.AtLeast(ask.Volts(c.a, c.b), c.runs)))
+			_, other := s.can(c.Info, system.All(alone, ask.AtLeast(ask.Volts(c.b, c.a), c.runs)))
+			h.aToB, h.bToA = one == ask.Yes, other == ask.Yes
 			// What is not known of one direction is not taken for never.
-			h.direct = (h.aToB || h.bToA) && one != unknown && other != unknown
+			h.direct = (h.aToB || h.bToA) && one != ask.Unknown && other != ask.Unknown
 		}
 	}
 	return h
@@ -87,9 +88,9 @@ func (s *sneaks) backwards(c *consumer) {
 	if !h.direct || h.aToB && h.bToA {
 		return
 	}
-	against := s.above(c.b, c.a, feels*c.rated)
+	against := ask.AtLeast(ask.Volts(c.b, c.a), feels*c.rated)
 	if h.bToA {
-		against = s.above(c.a, c.b, feels*c.rated)
+		against = ask.AtLeast(ask.Volts(c.a, c.b), feels*c.rated)
 	}
 	s.search(c, system.All(system.Not(s.direct(c)), against, s.sound(c.a, c.b)), func(st *state, way []circuit.Step, cs []*consumer) bool {
 		victim := s.victim(st, way, cs)
@@ -108,7 +109,7 @@ func (s *sneaks) forwards(c *consumer) {
 	if s.told[c.element] || !s.worth(c) || c.load != nil && len(c.load.Levels) > 1 || !s.habit(c).direct {
 		return
 	}
-	acts := system.All(s.across(c.a, c.b, c.runs), system.Not(s.direct(c)), s.sound(c.a, c.b))
+	acts := system.All(ask.AtLeast(ask.VoltsAcross(c.a, c.b), c.runs), system.Not(s.direct(c)), s.sound(c.a, c.b))
 	s.search(c, acts, func(st *state, way []circuit.Step, cs []*consumer) bool {
 		if s.selfHeld(c, way) || !worksBy(st, way, c) {
 			return false // the former is told by held-in-through-load
@@ -131,7 +132,7 @@ func (s *sneaks) neighbours(c *consumer) {
 	if s.told[c.element] || !s.worth(c) || c.load == nil || !s.habit(c).direct || !s.hasSwitch(c) {
 		return
 	}
-	acts := system.All(s.across(c.a, c.b, c.runs), system.Not(s.direct(c)), s.sound(c.a, c.b))
+	acts := system.All(ask.AtLeast(ask.VoltsAcross(c.a, c.b), c.runs), system.Not(s.direct(c)), s.sound(c.a, c.b))
 	s.search(c, acts, func(st *state, way []circuit.Step, cs []*consumer) bool {
 		if !worksBy(st, way, c) || slices.ContainsFunc(way, func(w circuit.Step) bool { return s.d.Elements[w.Element].OneWay }) {
 			return false // feeds-back tells of alternators
@@ -159,10 +160,10 @@ func (s *sneaks) lodgers(c *consumer) {
 	if s.told[c.element] || !s.worth(c) || !s.lodger(c) {
 		return
 	}
-	cond := system.All(s.across(c.a, c.b, c.runs), s.sound(c.a, c.b))
+	cond := system.All(ask.AtLeast(ask.VoltsAcross(c.a, c.b), c.runs), s.sound(c.a, c.b))
 	for range manyWays {
 		st, ok := s.find(c.Info, cond)
-		if ok != yes {
+		if ok != ask.Yes {
 			return
 		}
 		way := st.way(c.element)
@@ -210,7 +211,7 @@ func (s *sneaks) lodges(st *state, way []circuit.Step, cs []*consumer, c *consum
 			return false
 		}
 		// Where the two act together at times, the one is no mere wire for the other.
-		if _, both := s.can(c.Info, system.All(s.across(c.a, c.b, c.runs), s.direct(o), s.across(o.a, o.b, o.runs))); both != no {
+		if _, both := s.can(c.Info, system.All(ask.AtLeast(ask.VoltsAcross(c.a, c.b), c.runs), s.direct(o), ask.AtLeast(ask.VoltsAcross(o.a, o.b), o.runs))); both != ask.No {
 			return false
 		}
 	}
@@ -261,7 +262,7 @@ func (s *sneaks) hasSwitch(c *consumer) bool {
 func (s *sneaks) search(c *consumer, cond system.Condition, found func(*state, []circuit.Step, []*consumer) bool) {
 	for range manyWays {
 		st, ok := s.find(c.Info, cond)
-		if ok != yes {
+		if ok != ask.Yes {
 			return
 		}
 		way := st.way(c.element)
@@ -294,15 +295,15 @@ func (s *sneaks) link(c *consumer, way []circuit.Step, cs []*consumer) model.Ele
 	var alone []system.Condition
 	for _, o := range cs {
 		if o.runs > 0 {
-			alone = append(alone, system.All(s.direct(o), s.across(o.a, o.b, o.runs)))
+			alone = append(alone, system.All(s.direct(o), ask.AtLeast(ask.VoltsAcross(o.a, o.b), o.runs)))
 		}
 	}
 	for _, w := range way {
 		if !s.switched(w.Element) || s.d.Elements[w.Element].Type == model.ElemSupply {
 			continue
 		}
-		used := system.All(s.carries(w.Element, math.Abs(w.Amps)*feels), anyOf(alone))
-		if _, ok := s.can(c.Info, used); ok != yes { // not known is not taken for an accident
+		used := system.All(ask.AtLeast(ask.Current(w.Element), math.Abs(w.Amps)*feels), ask.AnyOf(alone))
+		if _, ok := s.can(c.Info, used); ok != ask.Yes { // not known is not taken for an accident
 			return w.Element
 		}
 	}

@@ -5,6 +5,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/consequence"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
@@ -73,7 +74,7 @@ type starvation struct {
 // restless reports whether what never settles has a say in whether a consumer acts, or in what
 // its ends are joined to.
 func (v *view) restless(c *consumer) bool {
-	return consequence.Restless(v.p, v.acts(c), v.live(c.a), v.live(c.b), v.returns(c.a), v.returns(c.b))
+	return consequence.Restless(v.p, v.acts(c), ask.Live(c.a), ask.Live(c.b), v.returns(c.a), v.returns(c.b))
 }
 
 // lacking lists the consumers with a lack, reports what is undecided about the others
@@ -197,7 +198,7 @@ func (s *starvation) onlyThere(c *consumer, works system.Condition) starved {
 // letsGo tells whether a winding that releases a latching armature does so in passing,
 // without standing under its volts in any state that lasts.
 func (s *starvation) letsGo(c *consumer) bool {
-	got, err := s.s.CanLeave(s.p.Ctx, remembers(c.memory))
+	got, err := s.s.CanLeave(s.p.Ctx, ask.Remembers(c.memory))
 	s.p.StopOn(err)
 	return got.Outcome != system.Fails
 }
@@ -271,7 +272,7 @@ func (s *starvation) spare(c *consumer, looseA bool) bool {
 // apart tells whether feed and way back are each there at times, and never together.
 func (s *starvation) apart(c *consumer) lack {
 	one := func(x, y model.NodeID) bool {
-		for _, part := range [...]system.Condition{s.live(x), s.returns(y)} {
+		for _, part := range [...]system.Condition{ask.Live(x), s.returns(y)} {
 			got, err := s.s.PossibleHere(s.p.Ctx, part)
 			s.p.StopOn(err)
 			if got.Outcome != system.Holds {

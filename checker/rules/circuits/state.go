@@ -6,6 +6,7 @@ import (
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/logic"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/lang/model"
 )
@@ -22,25 +23,25 @@ type state struct {
 
 // find looks for a reachable state in which a condition holds, and solves it. What can't
 // be decided is said about subject.
-func (v *view) find(subject *model.Info, c system.Condition) (*state, answer) {
+func (v *view) find(subject *model.Info, c system.Condition) (*state, ask.Answer) {
 	trace, ok := v.can(subject, c)
-	if ok != yes {
+	if ok != ask.Yes {
 		return nil, ok
 	}
 	var closed []bool
 	var when *logic.Expr
 	v.within(func() { closed, when = v.stand(c, trace) })
 	if closed == nil {
-		return nil, unknown
+		return nil, ask.Unknown
 	}
-	if there, ok := v.can(subject, system.Literal(when)); ok == yes {
+	if there, ok := v.can(subject, system.Literal(when)); ok == ask.Yes {
 		trace = there
 	}
 	s := &state{v: v, closed: closed, trace: trace}
 	got, err := v.c.Solve(v.p.Ctx, s.stands, v.corner)
 	v.p.StopOn(err)
 	s.Solved = evidence.At(v.d, trace, got)
-	return s, yes
+	return s, ask.Yes
 }
 
 func (s *state) stands(w circuit.Switch) bool { return s.closed[w] }

@@ -4,7 +4,7 @@ import (
 	"fmt"
 
 	"pintle/checker/engine/system"
-	"pintle/checker/question/consequence"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -31,13 +31,13 @@ func findSuppliesJoined(p *rule.Pass) {
 	for i := range v.d.Supplies {
 		for j := range v.d.Supplies {
 			high, low := &v.d.Supplies[i], &v.d.Supplies[j]
-			if i == j || high.Broken || low.Broken || !consequence.Fight(v.d, high, low) {
+			if i == j || high.Broken || low.Broken || !ask.Fight(v.d, high, low) {
 				continue
 			}
 			st, ok := v.find(&low.Info, system.All(
-				v.joined(high.Plus, low.Plus), v.joined(high.Minus, low.Minus),
+				ask.Joined(high.Plus, low.Plus), ask.Joined(high.Minus, low.Minus),
 				system.On(high.While), system.On(low.While)))
-			if ok != yes || st.Amps(low.Element) > -joinAmps {
+			if ok != ask.Yes || st.Amps(low.Element) > -joinAmps {
 				continue
 			}
 			way, _ := st.MetalPath(high.Plus, low.Plus)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -34,10 +35,10 @@ func findShorts(p *rule.Pass) {
 		if s.Broken || s.Plus == s.Minus {
 			continue
 		}
-		more := system.All(v.joined(s.Plus, s.Minus), system.On(s.While))
+		more := system.All(ask.Joined(s.Plus, s.Minus), system.On(s.While))
 		for range manyWays {
 			st, ok := v.find(&s.Info, more)
-			if ok != yes {
+			if ok != ask.Yes {
 				break
 			}
 			way, ok2 := st.MetalPath(s.Plus, s.Minus)

@@ -6,6 +6,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -53,12 +54,12 @@ func (v *view) moving(k *model.Contact) {
 	made := system.On(k.Made)
 	for _, at := range [...]system.Condition{system.Not(made), made} {
 		for _, ends := range [...]system.Condition{
-			system.All(v.live(k.Rest), v.returns(k.Work)),
-			system.All(v.returns(k.Rest), v.live(k.Work)),
-			system.All(v.live(k.Rest), v.live(k.Work)),
+			system.All(ask.Live(k.Rest), v.returns(k.Work)),
+			system.All(v.returns(k.Rest), ask.Live(k.Work)),
+			system.All(ask.Live(k.Rest), ask.Live(k.Work)),
 		} {
 			st, ok := v.find(&k.Info, system.All(at, ends, v.sound(k.Rest, k.Work)))
-			if ok != yes {
+			if ok != ask.Yes {
 				continue
 			}
 			both := st.without(v.fault(k.WorkElem, model.FaultStuckMade), v.fault(k.RestElem, model.FaultStuckMade))

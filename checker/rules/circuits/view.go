@@ -6,7 +6,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
-	"pintle/checker/question/consequence"
+	"pintle/checker/question/ask"
 	"pintle/checker/rule"
 	"pintle/lang/model"
 )
@@ -45,15 +45,15 @@ func (v *view) bound() {
 }
 
 // within asks the engine something within what the rule may cost.
-func (v *view) within(ask func()) {
+func (v *view) within(look func()) {
 	if v.until == 0 {
-		ask()
+		look()
 		return
 	}
 	engine := v.s.Engine()
 	v.spent()
 	defer engine.Allow(v.until - engine.Made())()
-	ask()
+	look()
 	v.spent()
 }
 
@@ -100,84 +100,30 @@ func (v *view) in(k circuit.Corner) *view {
 	return &out
 }
 
-// What can be asked of a state.
-
-func atom(a model.Atom) system.Condition {
-	return system.On(&model.Cond{Op: model.CondAtom, Atom: a})
-}
-
-func (v *view) live(n model.NodeID) system.Condition {
-	return atom(model.Atom{Kind: model.AtomLive, Index: int(n)})
-}
-
-func (v *view) joined(a, b model.NodeID) system.Condition {
-	if a == b {
-		return system.On(model.True)
-	}
-	return atom(model.Atom{Kind: model.AtomJoined, Index: int(a), Other: int(b)})
-}
-
 // returns is where a node leads back to the minus of a supply by metal: to ground, or
 // to the minus of one that is kept off ground.
 func (v *view) returns(n model.NodeID) system.Condition {
 	var any []system.Condition
 	if v.d.Ground != model.None {
-		any = append(any, atom(model.Atom{Kind: model.AtomGrounded, Index: int(n)}))
+		any = append(any, ask.Grounded(n))
 	}
 	for _, s := range v.isolated {
-		any = append(any, v.joined(n, v.d.Supplies[s].Minus))
+		any = append(any, ask.Joined(n, v.d.Supplies[s].Minus))
 	}
-	return anyOf(any)
-}
-
-func anyOf(cs []system.Condition) system.Condition {
-	if len(cs) == 0 {
-		return system.On(model.False)
-	}
-	return system.Any(cs...)
-}
-
-// across is where the volts between two nodes are at least so much, of either sign.
-func (v *view) across(a, b model.NodeID, volts float64) system.Condition {
-	return measured(model.Measure{Kind: model.AbsVolts, A: a, B: b, Element: model.None, Load: model.None}, volts)
-}
-
-// above is where a is at least so many volts above b.
-func (v *view) above(a, b model.NodeID, volts float64) system.Condition {
-	return measured(model.Measure{Kind: model.Volts, A: a, B: b, Element: model.None, Load: model.None}, volts)
-}
-
-// carries is where at least so many ampere run through an element, either way.
-func (v *view) carries(e model.ElementID, amps float64) system.Condition {
-	return measured(model.Measure{Kind: model.Amps, A: model.None, B: model.None, Element: e, Load: model.None}, amps)
-}
-
-func measured(m model.Measure, level float64) system.Condition {
-	return atom(model.Atom{Kind: model.AtomMeasure, Measure: m, Cmp: model.AtLeast, Level: model.Exactly(level)})
+	return ask.AnyOf(any)
 }
 
 // sound is where no supply of the circuits that some nodes lie in is shorted or fights
 // another. What runs or has no volts otherwise follows from that, and it has a finding of
 // its own.
-func (v *view) sound(at ...model.NodeID) system.Condition { return consequence.Sound(v.p, at...) }
-
-func remembers(m model.MemoryID) system.Condition { return system.InState(m, 1) }
+func (v *view) sound(at ...model.NodeID) system.Condition { return ask.Sound(v.p, at...) }
 
 // closed is where an element conducts as far as its own condition goes.
 func (v *view) closed(e model.ElementID) system.Condition { return system.On(v.d.Elements[e].Closed) }
 
-// answer to whether something can be.
-type answer uint8
-
-const (
-	unknown answer = iota // something could not be read, or the search met a limit
-	no
-	yes
-)
-
 // can asks whether a condition holds in some reachable state at nominal values, and for
 // the way there. What can't be decided is said about subject.
-func (v *view) can(subject *model.Info, c system.Condition) (*system.Trace, answer) {
+func (v *view) can(subject *model.Info, c system.Condition) (*system.Trace, ask.Answer) {
 	var got system.Verdict
 	v.within(func() {
 		var err error
@@ -185,30 +131,12 @@ func (v *view) can(subject *model.Info, c system.Condition) (*system.Trace, answ
 		v.spent()
 		v.p.StopOn(err)
 	})
-	switch got.Outcome {
-	case system.Holds, system.HoldsNominally:
-		return got.Trace, yes
-	case system.Fails:
-		return nil, no
-	case system.Undecided:
-		v.p.UndecidedBy(subject.Place, subject.Path, got)
-	}
-	return nil, unknown
+	return ask.Found(v.p, ask.Subject{Place: subject.Place, Path: subject.Path}, got)
 }
 
 // never asks whether a condition holds in no reachable state, whatever the tolerances.
-func (v *view) never(subject *model.Info, c system.Condition) answer {
-	got, err := v.s.Never(v.p.Ctx, c)
-	v.p.StopOn(err)
-	switch got.Outcome {
-	case system.Holds:
-		return yes
-	case system.HoldsNominally, system.Fails:
-		return no
-	case system.Undecided:
-		v.p.UndecidedBy(subject.Place, subject.Path, got)
-	}
-	return unknown
+func (v *view) never(subject *model.Info, c system.Condition) ask.Answer {
+	return ask.Never(v.p, v.s, ask.Subject{Place: subject.Place, Path: subject.Path}, c)
 }
 
 // highest is the most volts of any supply.

@@ -7,6 +7,7 @@ import (
 
 	"pintle/checker/engine/reach"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -268,9 +269,5 @@ func both(p *rule.Pass, a *model.Armature) {
 // pulls is where a winding of a latching armature has the volts to move it.
 func pulls(d *model.Design, id model.CoilID) *model.Cond {
 	k := &d.Coils[id]
-	return &model.Cond{Op: model.CondAtom, Place: k.Place, Atom: model.Atom{
-		Kind: model.AtomMeasure, Cmp: model.AtLeast,
-		Measure: model.Measure{Kind: model.AbsVolts, A: k.A, B: k.B, Element: model.None, Load: model.None},
-		Level:   model.Exactly(k.PullIn.Float64()),
-	}}
+	return &model.Cond{Op: model.CondAtom, Place: k.Place, Atom: ask.Compared(ask.VoltsAcross(k.A, k.B), model.AtLeast, k.PullIn.Float64())}
 }

@@ -15,6 +15,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/rule"
 	"pintle/checker/run"
 	"pintle/checker/run/settings"
@@ -105,7 +106,7 @@ func TestWorstAgainstAllStates(t *testing.T) {
 			if w.Broken || i%3 != 0 { // every third will do
 				continue
 			}
-			m := currentOf(w.Element)
+			m := ask.Current(w.Element)
 			most, known := 0.0, true
 			for _, island := range v.c.IslandsOf(m) {
 				states, all, err := s.ReachableContacts(t.Context(), island, 512)
@@ -122,13 +123,13 @@ func TestWorstAgainstAllStates(t *testing.T) {
 			}
 			asked++
 			got, ok := v.worst(s, &w.Info, m, most*0.6, system.On(nil))
-			if assert.Equal(t, yes, ok, w.Path) {
+			if assert.Equal(t, ask.Yes, ok, w.Path) {
 				assert.InEpsilon(t, most, got.value, 0.01, w.Path) // the highest that single switches lead to
 				assert.LessOrEqual(t, got.value, most*(1+1e-9), w.Path)
 				assert.NotNil(t, got.trace, w.Path)
 			}
 			_, ok = v.worst(s, &w.Info, m, most*1.01, system.On(nil))
-			assert.Equal(t, no, ok, w.Path)
+			assert.Equal(t, ask.No, ok, w.Path)
 		}
 	})
 	assert.Greater(t, asked, 100)

@@ -5,6 +5,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/consequence"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
@@ -28,7 +29,7 @@ func driverUnpowered() rule.Rule {
 func findUnpowered(p *rule.Pass) {
 	v := look(p)
 	s := v.at(circuit.Nominal)
-	powered := map[model.ControllerID]answer{}
+	powered := map[model.ControllerID]ask.Answer{}
 	for i := range v.d.Controllers {
 		k := &v.d.Controllers[i]
 		id := model.ControllerID(i)
@@ -37,24 +38,24 @@ func findUnpowered(p *rule.Pass) {
 		}
 		_, powered[id] = v.can(s, &k.Info, system.InState(k.Powered, 1))
 		switch powered[id] {
-		case yes:
+		case ask.Yes:
 			p.Clear(k.Path)
-		case no:
+		case ask.No:
 			v.neverPowered(s, k)
 		}
 	}
 	for i := range v.d.Drivers {
 		k := &v.d.Drivers[i]
-		if k.Broken || powered[k.Controller] != yes || !k.When.Known() || consequence.Restless(p, system.On(k.When)) {
+		if k.Broken || powered[k.Controller] != ask.Yes || !k.When.Known() || consequence.Restless(p, system.On(k.When)) {
 			continue
 		}
 		on := system.InState(v.d.Controllers[k.Controller].Powered, 1)
 		trace, ok := v.can(s, &k.Info, system.On(k.When))
-		if ok != yes {
+		if ok != ask.Yes {
 			p.Clear(k.Path) // whether it can be meant to act at all is another matter
 			continue
 		}
-		if _, both := v.can(s, &k.Info, system.All(system.On(k.When), on)); both != no {
+		if _, both := v.can(s, &k.Info, system.All(system.On(k.When), on)); both != ask.No {
 			p.Clear(k.Path)
 			continue
 		}
@@ -82,11 +83,11 @@ func findUnpowered(p *rule.Pass) {
 // neverPowered reports a box that has feed and return at the same time, but never the
 // volts. That it has none of them at once is said by others.
 func (v *view) neverPowered(s *system.System, k *model.Controller) {
-	if _, ok := v.can(s, &k.Info, system.All(live(k.Plus), grounded(k.Minus))); ok != yes {
+	if _, ok := v.can(s, &k.Info, system.All(ask.Live(k.Plus), ask.Grounded(k.Minus))); ok != ask.Yes {
 		return
 	}
-	got, ok := v.worst(s, &k.Info, voltsOf(k.Plus, k.Minus), 0, system.On(nil))
-	if ok != yes {
+	got, ok := v.worst(s, &k.Info, ask.Volts(k.Plus, k.Minus), 0, system.On(nil))
+	if ok != ask.Yes {
 		return
 	}
 	reached, err := v.p.System().Never(v.p.Ctx, system.InState(k.Powered, 1))

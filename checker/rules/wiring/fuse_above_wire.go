@@ -42,7 +42,7 @@ func findFusesAboveWires(p *rule.Pass) {
 				continue
 			}
 			w := &v.d.Wires[e.Of]
-			if r, ok := v.rated(w); ok && f.Rating > r.amps {
+			if r, ok := v.rated(w); ok && f.Rating > r.Amps {
 				thin = append(thin, ratedWire{w, r})
 			}
 		}
@@ -64,19 +64,19 @@ const slightly = 1.15
 // reportThin reports the thinnest of the wires that a fuse does not protect, and names
 // the others: one smaller fuse would mend them all.
 func (v *view) reportThin(f *model.Fuse, thin []ratedWire) {
-	slices.SortStableFunc(thin, func(a, b ratedWire) int { return cmp.Compare(a.may.amps, b.may.amps) })
+	slices.SortStableFunc(thin, func(a, b ratedWire) int { return cmp.Compare(a.may.Amps, b.may.Amps) })
 	w := thin[0]
 	finding := diag.Finding{
 		Place:   evidence.Site(v.d, &w.Info),
 		Subject: w.Path,
 		Message: fmt.Sprintf("%s is good for %s, and the fuse before it, %s, is rated %s", w.Path, w.may, f.Path, unit.Format(f.Rating, unit.Current)),
-		Help:    fmt.Sprintf("take a fuse of at most %s, or a thicker wire", unit.Format(fuseUpTo(w.may.amps, w.may.most), unit.Current)),
+		Help:    fmt.Sprintf("take a fuse of at most %s, or a thicker wire", unit.Format(fuseUpTo(w.may.Amps, w.may.Most), unit.Current)),
 		Related: []diag.Related{{Place: evidence.Site(v.d, &f.Info), Note: "the fuse"}},
 	}
-	if upTo := fuseUpTo(w.may.amps, w.may.most); bounds.Of(v.p).most(f.Element) > v.p.Limits.FuseShare/100*upTo {
+	if upTo := fuseUpTo(w.may.Amps, w.may.Most); bounds.Of(v.p).most(f.Element) > v.p.Limits.FuseShare/100*upTo {
 		finding.Help = fmt.Sprintf("take a thicker wire, or a fuse of its own for %s, of at most %s, where it begins", w.Path, unit.Format(upTo, unit.Current))
 	}
-	if !w.may.most && f.Rating <= slightly*w.may.amps {
+	if !w.may.Most && f.Rating <= slightly*w.may.Amps {
 		finding.Severity = diag.Warning
 	}
 	for _, a := range byLine(thin)[1:] {

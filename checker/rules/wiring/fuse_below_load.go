@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"pintle/checker/engine/circuit"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -60,9 +61,9 @@ func findFusesBelowLoads(p *rule.Pass) {
 // forGood reports a fuse that carries more than a share of its rating with nothing held
 // against a spring.
 func (v *view) forGood(f *model.Fuse, share float64, k circuit.Corner) (told, known bool) {
-	got, ok := v.worst(v.at(k), &f.Info, currentOf(f.Element), share*f.Rating, v.settled(v.ends(f.Element)...))
-	if ok != yes {
-		return false, ok == no
+	got, ok := v.worst(v.at(k), &f.Info, ask.Current(f.Element), share*f.Rating, v.settled(v.ends(f.Element)...))
+	if ok != ask.Yes {
+		return false, ok == ask.No
 	}
 	rating := unit.Format(f.Rating, unit.Current)
 	finding := diag.Finding{Message: fmt.Sprintf("%s is rated %s and carries %s%s", f.Path, rating, got.most(), v.with(k))}
@@ -79,8 +80,8 @@ func (v *view) forGood(f *model.Fuse, share float64, k circuit.Corner) (told, kn
 // is held against its spring.
 func (v *view) sprungFuse(f *model.Fuse, times float64, how diag.Severity) bool {
 	k, sound := v.highest(), v.sound(v.ends(f.Element)...)
-	got, ok := v.worst(v.at(k), &f.Info, currentOf(f.Element), times*f.Rating, sound)
-	if ok != yes {
+	got, ok := v.worst(v.at(k), &f.Info, ask.Current(f.Element), times*f.Rating, sound)
+	if ok != ask.Yes {
 		return false
 	}
 	long, source := lasts(got.value / f.Rating)

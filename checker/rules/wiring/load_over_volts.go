@@ -6,6 +6,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -53,10 +54,10 @@ func (v *view) overVolts(l *model.Load) {
 		if most <= look.over*l.Rated {
 			continue
 		}
-		m := voltsAcross(l.A, l.B)
+		m := ask.VoltsAcross(l.A, l.B)
 		m.Element = l.Element
 		got, ok := v.worst(v.at(look.at), &l.Info, m, look.over*l.Rated, v.lasting(l))
-		if ok != yes {
+		if ok != ask.Yes {
 			continue
 		}
 		f := diag.Finding{
@@ -83,7 +84,7 @@ func (v *view) lasting(l *model.Load) system.Condition {
 	all := []system.Condition{v.settled(l.A, l.B)}
 	for i := range v.d.Timers {
 		if t := &v.d.Timers[i]; !t.Broken && !t.InLast {
-			all = append(all, system.Not(atom(model.Atom{Kind: model.AtomTimer, Index: i, In: []int{model.TimerRunning}})))
+			all = append(all, system.Not(ask.Atom(model.Atom{Kind: model.AtomTimer, Index: i, In: []int{model.TimerRunning}})))
 		}
 	}
 	return system.All(all...)

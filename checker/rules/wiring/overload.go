@@ -3,6 +3,7 @@ package wiring
 import (
 	"fmt"
 
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -73,7 +74,7 @@ func (v *view) overload(on *model.Info, limit float64, help string, elements ...
 		if most != nil {
 			level = most.value
 		}
-		if got, ok := v.worst(v.at(k), on, currentOf(e), level, v.sound(v.ends(e)...)); ok == yes {
+		if got, ok := v.worst(v.at(k), on, ask.Current(e), level, v.sound(v.ends(e)...)); ok == ask.Yes {
 			most, through = got, e
 		}
 	}

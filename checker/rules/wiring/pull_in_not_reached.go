@@ -5,6 +5,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -45,7 +46,7 @@ func (v *view) movers() []mover {
 			return
 		}
 		out = append(out, mover{
-			Info: &k.Info, measure: voltsAcross(k.A, k.B), memory: memory, pull: k.PullIn.Float64(), drop: k.DropOut.Float64(),
+			Info: &k.Info, measure: ask.VoltsAcross(k.A, k.B), memory: memory, pull: k.PullIn.Float64(), drop: k.DropOut.Float64(),
 			dim: unit.Voltage, windings: []model.ElementID{k.Element}, latches: latches, verb: verb, state: state,
 		})
 	}
@@ -84,20 +85,20 @@ func findPullIn(p *rule.Pass) {
 		if v.anyBroken(m.windings) {
 			continue
 		}
-		trace, ok := v.can(v.at(circuit.Nominal), m.Info, system.All(system.InState(m.memory, m.state), above(m.measure, m.pull*(1-hair)), v.sound(v.around(m)...)))
-		if ok != yes {
+		trace, ok := v.can(v.at(circuit.Nominal), m.Info, system.All(system.InState(m.memory, m.state), ask.Above(m.measure, m.pull*(1-hair)), v.sound(v.around(m)...)))
+		if ok != ask.Yes {
 			continue // it is not meant to, another rule says that it never does, or a short takes its volts
 		}
 		s, reaches := v.at(circuit.Nominal), v.reaches(m, m.pull, low)
 		switch _, ok := v.can(s, m.Info, reaches.yes); ok {
-		case yes:
+		case ask.Yes:
 			if !m.latches {
 				v.holds(m, low)
 			}
-		case no:
-			if _, ok := v.can(s, m.Info, reaches.doubt); ok == yes {
+		case ask.No:
+			if _, ok := v.can(s, m.Info, reaches.doubt); ok == ask.Yes {
 				v.p.Undecided(evidence.Site(v.d, m.Info), m.Path, reaches.why)
-			} else if ok == no {
+			} else if ok == ask.No {
 				v.reportPullIn(m, low, trace)
 			}
 		}
@@ -135,7 +136,7 @@ type reaching struct {
 // resistances.
 func (v *view) reaches(m mover, level float64, k circuit.Corner) reaching {
 	never := system.On(model.False)
-	q, ok := v.c.Register(model.Atom{Kind: model.AtomMeasure, Measure: m.measure, Cmp: model.AtLeast, Level: model.Exactly(level)})
+	q, ok := v.c.Register(ask.Compared(m.measure, model.AtLeast, level))
 	if !ok {
 		return reaching{yes: never, doubt: never}
 	}
@@ -255,12 +256,12 @@ func (v *view) holds(m mover, low circuit.Corner) {
 	held := v.reaches(m, m.drop, low)
 	s := v.at(circuit.Nominal)
 	k := v.d.Elements[m.windings[0]]
-	fed := system.Any(system.All(live(k.A), grounded(k.B)), system.All(live(k.B), grounded(k.A)))
+	fed := system.Any(system.All(ask.Live(k.A), ask.Grounded(k.B)), system.All(ask.Live(k.B), ask.Grounded(k.A)))
 	// Where it is still held at nominal volts, but hangs by a resistor.
-	c := system.All(system.InState(m.memory, 1), above(m.measure, m.drop*(1+hair)), system.Not(held.yes), system.Not(held.doubt),
+	c := system.All(system.InState(m.memory, 1), ask.Above(m.measure, m.drop*(1+hair)), system.Not(held.yes), system.Not(held.doubt),
 		system.Not(fed), v.sound(v.around(m)...))
 	trace, ok := v.can(s, m.Info, c)
-	if ok != yes {
+	if ok != ask.Yes {
 		return
 	}
 	closed := v.standing(m, trace)

@@ -2,53 +2,21 @@ package wiring
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/lang/diag"
 	"pintle/lang/model"
-	"pintle/lang/unit"
 )
 
-// rating is what a wire may carry.
-type rating struct {
-	amps   float64
-	from   string // in words: what the number comes from
-	source string // of the table that it stands in, empty for one that is stated
-	// most: it is less than that; the wire is of a size beyond the table.
-	most bool
-}
-
-// rated is what a wire may carry, as stated or by the table of the settings. ok is false
-// where its cross-section is not stated: a default says nothing about the vehicle.
-//
-// Of a size beyond the table no more is said than is certain: a thinner wire carries less
-// than the thinnest one of the table, and in a thicker one than the thickest the current
-// for each mm2 is less than in that, since its surface does not grow as its section does.
-func (v *view) rated(w *model.Wire) (r rating, ok bool) {
-	if w.Rated > 0 {
-		return rating{amps: w.Rated, from: "as stated"}, true
-	}
-	table := v.p.Ampacity()
-	if !w.AreaSet || len(table.Rows) == 0 {
-		return rating{}, false
-	}
-	size := unit.Format(w.Area, unit.Area)
-	if amps, ok := table.Amps(w.Area); ok {
-		return rating{amps: amps, from: size, source: table.Source}, true
-	}
-	first, last := table.Rows[0], table.Rows[len(table.Rows)-1]
-	if w.Area < first.Area {
-		return rating{amps: first.Amps, from: fmt.Sprintf("%s, below the %s of the table", size, unit.Format(first.Area, unit.Area)), source: table.Source, most: true}, true
-	}
-	return rating{amps: last.Amps * w.Area / last.Area, from: fmt.Sprintf("%s, beyond the %s of the table", size, unit.Format(last.Area, unit.Area)), source: table.Source, most: true}, true
-}
+// rated is what a wire may carry; see [ask.MayCarry].
+func (v *view) rated(w *model.Wire) (ask.Rating, bool) { return ask.MayCarry(v.p, w) }
 
 // ratedWire is a wire with what it may carry.
 type ratedWire struct {
 	*model.Wire
-	may rating
+	may ask.Rating
 }
 
 // alike are wires that one line of the text declares, with one rating.
@@ -79,8 +47,8 @@ func byLine(ws []ratedWire) []alike {
 func ratings(ws []ratedWire, before ...diag.Line) diag.Evidence {
 	lines, source := before, ""
 	for _, a := range byLine(ws) {
-		lines = append(lines, evidence.Line(&a[0].Info, "%s: %s, %s", a.name(), a[0].may, a[0].may.from))
-		source = cmp.Or(source, a[0].may.source)
+		lines = append(lines, evidence.Line(&a[0].Info, "%s: %s, %s", a.name(), a[0].may, a[0].may.From))
+		source = cmp.Or(source, a[0].may.Source)
 	}
 	if source != "" {
 		lines = append(lines, diag.Line{Text: "the table: " + source})
@@ -111,12 +79,4 @@ func fuseFrom(amps float64) float64 {
 		}
 	}
 	return amps
-}
-
-func (r rating) String() string {
-	text := unit.Format(r.amps, unit.Current)
-	if r.most {
-		return "less than " + text
-	}
-	return text
 }

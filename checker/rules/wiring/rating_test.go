@@ -37,9 +37,9 @@ wire W6: battery.stud to body, 3 m
 		for i := range v.d.Wires {
 			text := "unknown"
 			if r, ok := v.rated(&v.d.Wires[i]); ok {
-				text = r.String() + ", " + r.from
-				if r.source != "" {
-					text += " by " + r.source
+				text = r.String() + ", " + r.From
+				if r.Source != "" {
+					text += " by " + r.Source
 				}
 			}
 			out = append(out, text)

@@ -6,6 +6,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -50,11 +51,11 @@ func (v *view) sharedByInput(r *model.Reading, told map[string]bool) {
 	if k.Broken || v.d.Ground == model.None {
 		return
 	}
-	m := voltsAcross(r.Pin, k.Minus)
-	also := system.All(v.sound(r.Pin, k.Minus), joined(r.Pin, v.d.Ground), joined(k.Minus, v.d.Ground))
+	m := ask.VoltsAcross(r.Pin, k.Minus)
+	also := system.All(v.sound(r.Pin, k.Minus), ask.Joined(r.Pin, v.d.Ground), ask.Joined(k.Minus, v.d.Ground))
 	v.sharedByResistors(r, told)
 	got, ok := v.worst(v.at(circuit.Nominal), &r.Info, m, v.p.Limits.SensorGround, also)
-	if ok != yes {
+	if ok != ask.Yes {
 		return
 	}
 	lines := []diag.Line{
@@ -88,9 +89,9 @@ func (v *view) sharedByResistors(r *model.Reading, told map[string]bool) {
 		if n == v.d.Ground || n == k.Minus || n == k.Plus {
 			continue
 		}
-		also := system.All(v.sound(n, k.Minus), joined(n, v.d.Ground), joined(k.Minus, v.d.Ground))
-		got, ok := v.worst(v.at(circuit.Nominal), &r.Info, voltsAcross(n, k.Minus), v.p.Limits.SensorGround, also)
-		if ok != yes {
+		also := system.All(v.sound(n, k.Minus), ask.Joined(n, v.d.Ground), ask.Joined(k.Minus, v.d.Ground))
+		got, ok := v.worst(v.at(circuit.Nominal), &r.Info, ask.VoltsAcross(n, k.Minus), v.p.Limits.SensorGround, also)
+		if ok != ask.Yes {
 			continue
 		}
 		lines := []diag.Line{evidence.Line(&e.Info, "%s, which %s reads, ends %s away from %s", e.Path, r.Path, got.most(), v.d.Nodes[k.Minus].Path)}
@@ -138,9 +139,9 @@ func (v *view) sharedBySender(s *model.Sender, told map[string]bool) {
 		}
 	}
 	returns := func(n model.NodeID, itself func(*peak) float64) {
-		m := voltsAcross(n, v.d.Ground)
-		got, ok := v.worst(v.at(circuit.Nominal), &s.Info, m, v.p.Limits.SensorGround, system.All(v.sound(n), joined(n, v.d.Ground)))
-		if ok == yes {
+		m := ask.VoltsAcross(n, v.d.Ground)
+		got, ok := v.worst(v.at(circuit.Nominal), &s.Info, m, v.p.Limits.SensorGround, system.All(v.sound(n), ask.Joined(n, v.d.Ground)))
+		if ok == ask.Yes {
 			v.sharedWire(got, n, itself(got), s.Path, "the return of "+s.Path,
 				[]diag.Line{evidence.Line(&s.Info, "%s stands %s above ground", v.d.Nodes[n].Path, got.most())}, told)
 		}

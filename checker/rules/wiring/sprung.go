@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/lang/model"
 	"pintle/lang/unit"
 )
@@ -31,7 +32,7 @@ func (v *view) springs() []spring {
 		}
 		slices.Sort(h.from)
 		h.from = slices.Compact(h.from)
-		h.held = atom(model.Atom{Kind: model.AtomSetting, Index: i, In: h.from})
+		h.held = ask.Atom(model.Atom{Kind: model.AtomSetting, Index: i, In: h.from})
 		out = append(out, h)
 	}
 	return out
@@ -42,13 +43,13 @@ func (v *view) springs() []spring {
 func (v *view) heldFor(at *peak, subject *model.Info, also system.Condition) string {
 	var words []string
 	for _, h := range v.springs() {
-		if _, free := v.can(v.at(at.Corner()), subject, system.All(system.Literal(at.when), also, system.Not(h.held))); free != no {
+		if _, free := v.can(v.at(at.Corner()), subject, system.All(system.Literal(at.when), also, system.Not(h.held))); free != ask.No {
 			continue
 		}
 		var positions []string
 		for _, k := range h.from {
-			stands := atom(model.Atom{Kind: model.AtomSetting, Index: v.settingOf(h), In: []int{k}})
-			if _, ok := v.can(v.at(at.Corner()), subject, system.All(system.Literal(at.when), also, stands)); ok == yes {
+			stands := ask.Atom(model.Atom{Kind: model.AtomSetting, Index: v.settingOf(h), In: []int{k}})
+			if _, ok := v.can(v.at(at.Corner()), subject, system.All(system.Literal(at.when), also, stands)); ok == ask.Yes {
 				positions = append(positions, h.Positions[k])
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"pintle/checker/engine/circuit"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -42,8 +43,8 @@ func (v *view) sags(s *model.Supply) {
 	if v.atMost(s) <= limit {
 		return
 	}
-	got, ok := v.worst(v.at(circuit.Nominal), &s.Info, currentOf(s.Element), limit, v.settled(s.Plus, s.Minus))
-	if ok != yes {
+	got, ok := v.worst(v.at(circuit.Nominal), &s.Info, ask.Current(s.Element), limit, v.settled(s.Plus, s.Minus))
+	if ok != ask.Yes {
 		return
 	}
 	lost := 100 * got.value * e.Ohm.Nominal / e.Volts.Nominal

@@ -7,6 +7,7 @@ import (
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/scenario"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/lang/model"
 )
 
@@ -93,9 +94,7 @@ func (v *view) visibles() []visible {
 	for i := range v.d.Loads {
 		l := &v.d.Loads[i]
 		level := func(percent float64, what string) {
-			add(&l.Info, what, model.Atom{
-				Kind: model.AtomMeasure, Measure: voltsAcross(l.A, l.B), Cmp: model.AtLeast, Level: model.Exactly(percent / 100 * l.Rated),
-			})
+			add(&l.Info, what, ask.Compared(ask.VoltsAcross(l.A, l.B), model.AtLeast, percent/100*l.Rated))
 		}
 		for _, at := range l.Levels {
 			level(at.Percent, at.Name)

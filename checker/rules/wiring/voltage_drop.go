@@ -8,6 +8,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -105,7 +106,7 @@ func sameCause(a, b []side) bool {
 // the sides on which that is too much.
 func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) []side {
 	feeds := func(s *model.Supply) system.Condition {
-		return system.All(joined(s.Plus, hot), joined(cold, s.Minus), system.On(v.d.Elements[s.Element].Closed))
+		return system.All(ask.Joined(s.Plus, hot), ask.Joined(cold, s.Minus), system.On(v.d.Elements[s.Element].Closed))
 	}
 	runs := works * l.Rated
 	for i, level := range l.Levels {
@@ -113,15 +114,15 @@ func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) []s
 			runs = at
 		}
 	}
-	on := system.All(feeds(s), above(voltsOf(hot, cold), runs))
+	on := system.All(feeds(s), ask.Above(ask.Volts(hot, cold), runs))
 	var over []side
 	for _, sd := range []side{
 		{
-			name: "feed", limit: v.p.Limits.FeedDrop.Of(s.Nominal.Float64()), lost: voltsOf(s.Plus, hot),
+			name: "feed", limit: v.p.Limits.FeedDrop.Of(s.Nominal.Float64()), lost: ask.Volts(s.Plus, hot),
 			way: func(d circuit.Drop) []circuit.Step { return d.FeedWay },
 		},
 		{
-			name: "ground", limit: v.p.Limits.GroundDrop.Of(s.Nominal.Float64()), lost: voltsOf(cold, s.Minus),
+			name: "ground", limit: v.p.Limits.GroundDrop.Of(s.Nominal.Float64()), lost: ask.Volts(cold, s.Minus),
 			way: func(d circuit.Drop) []circuit.Step { return d.GroundWay },
 		},
 	} {
@@ -135,14 +136,14 @@ func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) []s
 				continue
 			}
 			// Where another supply feeds it too, it must be far from that one as well.
-			lost := voltsOf(other.Plus, hot)
+			lost := ask.Volts(other.Plus, hot)
 			if sd.name == "ground" {
-				lost = voltsOf(cold, other.Minus)
+				lost = ask.Volts(cold, other.Minus)
 			}
-			also = append(also, system.Any(system.Not(feeds(other)), above(lost, sd.limit)))
+			also = append(also, system.Any(system.Not(feeds(other)), ask.Above(lost, sd.limit)))
 		}
-		var ok answer
-		if sd.most, ok = v.worst(v.at(circuit.Nominal), &l.Info, sd.lost, sd.limit, system.All(also...)); ok == yes && v.surely(l, s, &sd) {
+		var ok ask.Answer
+		if sd.most, ok = v.worst(v.at(circuit.Nominal), &l.Info, sd.lost, sd.limit, system.All(also...)); ok == ask.Yes && v.surely(l, s, &sd) {
 			over = append(over, sd)
 		}
 	}

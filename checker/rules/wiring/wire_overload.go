@@ -7,6 +7,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -38,15 +39,15 @@ func findWireOverloads(p *rule.Pass) {
 			continue
 		}
 		r, ok := v.rated(w)
-		if !ok || guarded[w.Element] > 0 && guarded[w.Element] <= r.amps || bounds.Of(p).most(w.Element) <= r.amps {
+		if !ok || guarded[w.Element] > 0 && guarded[w.Element] <= r.Amps || bounds.Of(p).most(w.Element) <= r.Amps {
 			continue
 		}
 		held, times := "", 1.0
-		got := v.unguarded(w, r.amps, 1, k, v.settled(v.ends(w.Element)...))
-		if sprung := p.Limits.SprungWire / 100; got == nil && springs && bounds.Of(p).most(w.Element) > sprung*r.amps {
+		got := v.unguarded(w, r.Amps, 1, k, v.settled(v.ends(w.Element)...))
+		if sprung := p.Limits.SprungWire / 100; got == nil && springs && bounds.Of(p).most(w.Element) > sprung*r.Amps {
 			times = sprung
 			sound := v.sound(v.ends(w.Element)...)
-			if got = v.unguarded(w, r.amps, times, k, sound); got != nil {
+			if got = v.unguarded(w, r.Amps, times, k, sound); got != nil {
 				held = v.heldFor(got, &w.Info, sound)
 			}
 		}
@@ -68,7 +69,7 @@ func findWireOverloads(p *rule.Pass) {
 			if e.Type != model.ElemWire || st.Element == w.Element || st.Amps < same*got.value {
 				continue
 			}
-			if also, ok := v.rated(&v.d.Wires[e.Of]); ok && times*also.amps < st.Amps && v.heldBy(got, st.Element, also.amps) == nil {
+			if also, ok := v.rated(&v.d.Wires[e.Of]); ok && times*also.Amps < st.Amps && v.heldBy(got, st.Element, also.Amps) == nil {
 				told[st.Element] = true
 				over = append(over, ratedWire{&v.d.Wires[e.Of], also})
 			}
@@ -93,15 +94,15 @@ const same = 0.95
 // condition holds. It is nil if there is none.
 func (v *view) unguarded(w *model.Wire, amps, times float64, k circuit.Corner, also system.Condition) *peak {
 	for {
-		got, ok := v.worst(v.at(k), &w.Info, currentOf(w.Element), times*amps, also)
-		if ok != yes {
+		got, ok := v.worst(v.at(k), &w.Info, ask.Current(w.Element), times*amps, also)
+		if ok != ask.Yes {
 			return nil
 		}
 		f := v.heldBy(got, w.Element, amps)
 		if f == nil {
 			return got
 		}
-		also = system.All(also, system.Not(above(currentOf(f.Element), f.Rating)))
+		also = system.All(also, system.Not(ask.Above(ask.Current(f.Element), f.Rating)))
 	}
 }
 

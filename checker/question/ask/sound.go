@@ -1,4 +1,4 @@
-package consequence
+package ask
 
 import (
 	"slices"
@@ -18,7 +18,7 @@ const (
 	restRatio   = 1.10
 )
 
-// Fight tells whether two supplies must not be joined: the lower one can take current, and
+// Fight reports whether two supplies must not be joined: the lower one can take current, and
 // the other is higher by more than charging or different charge explains, whatever the
 // volts of the run.
 func Fight(d *model.Design, high, low *model.Supply) bool {
@@ -88,7 +88,7 @@ var troubles = rule.Share(func(p *rule.Pass) []trouble {
 				continue
 			}
 			out = append(out, trouble{island, system.All(system.On(s.While), system.On(low.While),
-				joined(s.Plus, low.Plus), joined(s.Minus, low.Minus)), model.SupplyID(i), true})
+				Joined(s.Plus, low.Plus), Joined(s.Minus, low.Minus)), model.SupplyID(i), true})
 		}
 	}
 	return out
@@ -98,27 +98,19 @@ var troubles = rule.Share(func(p *rule.Pass) []trouble {
 // a supply to its minus. Drivers are metal: two that work against each other are such a
 // way.
 func shorted(d *model.Design, s *model.Supply) system.Condition {
-	ways := []system.Condition{joined(s.Plus, s.Minus)}
+	ways := []system.Condition{Joined(s.Plus, s.Minus)}
 	if d.Ground != model.None {
-		grounded := system.On(&model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomGrounded, Index: int(s.Plus)}})
-		ways = append(ways, system.All(grounded, joined(s.Minus, d.Ground)))
+		ways = append(ways, system.All(Grounded(s.Plus), Joined(s.Minus, d.Ground)))
 	}
 	if s.Minus != d.Ground {
 		for i := range d.Diodes {
 			if k := &d.Diodes[i]; !k.Broken {
 				e := &d.Elements[k.Element]
-				ways = append(ways, system.All(joined(s.Plus, e.A), joined(e.B, s.Minus)))
+				ways = append(ways, system.All(Joined(s.Plus, e.A), Joined(e.B, s.Minus)))
 			}
 		}
 	}
 	return system.Any(ways...)
-}
-
-func joined(a, b model.NodeID) system.Condition {
-	if a == b {
-		return system.On(model.True)
-	}
-	return system.On(&model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomJoined, Index: int(a), Other: int(b)}})
 }
 
 // Sound is where, in the circuits that some nodes lie in, no supply is shorted and none
