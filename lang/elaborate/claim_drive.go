@@ -297,7 +297,7 @@ func (b *builder) reaches(y *body, c clause, q *model.Quantity, v unit.Value) bo
 	b.report(y, nil, diag.Finding{
 		Rule: "band-outside-range", Place: diag.Place{File: y.scope.File.Src, Span: c.Quantity("value").Span}, Subject: q.Path,
 		Message: "`" + q.Path + "` is never " + v.String() + ": it runs from " + q.Lo.String() + " to " + q.Hi.String(),
-		Why:     "what comes of it says nothing about the car",
+		Why:     "the outcome says nothing about the vehicle",
 		Help:    "stay inside the range, or widen it where the quantity is declared",
 		Related: []diag.Related{{Place: q.Place, Note: "its range"}},
 	})

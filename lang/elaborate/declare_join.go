@@ -139,7 +139,7 @@ func (b *builder) place(y *body, it *name.Item, part *name.Def, call *syntax.Cal
 		b.report(y, it.Stmt, diag.Finding{
 			Rule: "part-cycle", Place: it.Stmt.Place(call.Part.Span), Subject: i.Path,
 			Message: "the part holds itself: " + ring,
-			Why:     "putting it in place would never end",
+			Why:     "building it would never end",
 			Help:    "take this fit out of the part",
 		})
 		return nil
@@ -148,7 +148,7 @@ func (b *builder) place(y *body, it *name.Item, part *name.Def, call *syntax.Cal
 		b.elaboration.report(diag.Finding{
 			Rule: "too-many-fits", Place: it.Stmt.Place(it.Stmt.Line),
 			Message: "the design would come to more than " + itoa(MaxBodies) + " fits",
-			Why:     "beyond that it is not elaborated, so nothing is checked in the rest of it",
+			Why:     "beyond that it is not elaborated, so the rest of it is not checked",
 			Help:    "repeat less, or split the design into several",
 		})
 		return nil

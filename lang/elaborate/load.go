@@ -113,7 +113,7 @@ func (l *loading) use(s *name.Scope, it *name.Item, from int) {
 			e.report(diag.Finding{
 				Rule: "import-cycle", Place: place,
 				Message: "the files use each other in a circle: " + ring,
-				Why:     "a file that uses itself has no order in which it could be read",
+				Why:     "there is no order in which such files could be read",
 				Help:    "put what both need into a third file and use that",
 			})
 		}

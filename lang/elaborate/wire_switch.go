@@ -93,7 +93,7 @@ func (b *builder) breakMadeWhen(y *body, it *name.Item, k *model.Contact) {
 	b.report(y, st, diag.Finding{
 		Rule: "clause-twice", Severity: diag.Warning, Place: st.Place(form.Span), Subject: k.Path,
 		Message: "`break` and `made when` say different things: `" + k.Path + "` is closed while " + text,
-		Why:     "`break` reads as if that opened it, and one of the two readings is wrong about the car",
+		Why:     "`break` reads as if that opened it, and one of the two readings is wrong about the vehicle",
 		Help:    "`made when` alone says when it is closed: leave `break` out, or write `made when not (" + text + ")`",
 		Related: []diag.Related{{Place: st.Place(when.Span), Note: "closed while this is true"}},
 		Fixes: []diag.Fix{

@@ -19,12 +19,12 @@ type AmpacityRow struct {
 	Amps float64
 }
 
-// ThinWall is the table that is taken unless settings give another: rated currents of
-// thin-wall automotive cable from one maker's data sheet, "ISO 6722 / LV112 type B".
-// It is no standard's table, and regards neither bundles nor surroundings.
+// ThinWall is the default table: rated currents of thin-wall vehicle cable. Common practice,
+// no source: the values are those of a data sheet, and no open standard states them. They
+// ignore bundles and hot surroundings.
 func ThinWall() Ampacity {
 	return Ampacity{
-		Source: "one maker's sheet for thin-wall cable, ISO 6722 / LV112 type B",
+		Source: "thin-wall vehicle cable, common practice, no source",
 		Rows: []AmpacityRow{
 			{0.5, 11}, {0.75, 14}, {1, 16.5}, {1.5, 21}, {2, 25}, {2.5, 29},
 			{3, 33}, {4, 39}, {4.5, 42}, {6, 50}, {8.5, 63}, {10, 70},

@@ -159,7 +159,7 @@ func (p *plant) move(ctx context.Context, s *State, note func(Event)) (*moment, 
 // one has its turn too: see calm.
 func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 	// Hardware that settles runs through each state at most once, but the states may be
-	// many; this many changes without rest do not occur in a car.
+	// many; this many changes without rest do not occur in a vehicle.
 	most := 64 + 16*(len(s.Memories)+len(s.Clocks)+len(s.Rhythms)+len(s.Machines))
 	for changes := 0; ; changes++ {
 		if err := ctx.Err(); err != nil {

@@ -15,7 +15,7 @@ type block struct {
 	vars        []logic.Var
 }
 
-// Blocks lists the assumptions that leave nothing that can move, or no state to start in, by
+// Blocks lists the assumptions under which nothing can move, or no state to start in, by
 // path. That is told of each part of the design that has nothing to do with the others by
 // itself; a single setting or quantity that an assumption holds where it starts is held on
 // purpose, unless nothing else can move either. Nil where everything can move.

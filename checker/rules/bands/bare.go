@@ -65,7 +65,7 @@ func bareIn(p *rule.Pass, on *model.Info, when *model.Cond, told map[*model.Cond
 			Place:   c.Place,
 			Subject: on.Path,
 			Message: fmt.Sprintf("%s switches at one value, %s, with no dead band", on.Path, p.Design.Words(c)),
-			Help:    "let a threshold decide, which clears a little on the other side of where it sets",
+			Help:    "let a threshold decide that clears a little below where it sets (or above, on the way down)",
 		})
 	}
 }
@@ -145,7 +145,7 @@ func toAndFro(p *rule.Pass, m *model.Machine, a, b *model.Transition) {
 				Subject: m.Path,
 				Message: fmt.Sprintf("%s goes from %s to %s and back at one value, %s, with no dead band",
 					m.Path, m.Modes[b.To].Name, m.Modes[a.To].Name, x.Atom.Value),
-				Help:    "let it go back a little on the other side of where it came",
+				Help:    "let it go back at a slightly different value",
 				Related: []diag.Related{{Place: a.Place, Note: "it came by this"}},
 			})
 			return

@@ -63,8 +63,8 @@ func bandContradicted() rule.Rule {
 	return rule.Rule{
 		Name:     "band-contradicted",
 		Severity: diag.Error,
-		Summary:  "what a band claims is not what the circuit and the logic do there",
-		Why:      "whoever tests the car by this description will take a sound circuit for a faulty one, or the other way round",
+		Summary:  "a band claims something that the circuit and the logic do not do",
+		Why:      "whoever tests the vehicle by this description will call a good circuit faulty, or a faulty one good",
 		Doc:      pages.Of("band-contradicted"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
@@ -154,8 +154,8 @@ func edgeMismatch() rule.Rule {
 	return rule.Rule{
 		Name:     "edge-mismatch",
 		Severity: diag.Warning,
-		Summary:  "what a band claims fails at exactly one value, one of its ends",
-		Why:      "at that one value the description and the car differ; usually a threshold says `above` where the band begins `at`, or the other way round",
+		Summary:  "the claim of a band fails at exactly one value, one of its ends",
+		Why:      "at that one value the description and the vehicle differ; usually a threshold says `above` where it should say `at`, or the other way round",
 		Doc:      pages.Of("edge-mismatch"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
@@ -180,8 +180,8 @@ func deadBandEntry() rule.Rule {
 	return rule.Rule{
 		Name:     "dead-band-entry",
 		Severity: diag.Warning,
-		Summary:  "a band that keeps can be entered with no band to have come from",
-		Why:      "when the key is turned with the quantity already there, nothing says what is to hold",
+		Summary:  "a band that keeps can be entered from no other band",
+		Why:      "when the key is turned with the quantity already there, nothing says what holds",
 		Doc:      pages.Of("dead-band-entry"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {

@@ -14,8 +14,8 @@ func bandOverlap() rule.Rule {
 	return rule.Rule{
 		Name:     "band-overlap",
 		Severity: diag.Error,
-		Summary:  "two bands of one partition claim the same stretch",
-		Why:      "in that stretch the description says two things at once, and whoever tests the car there can prove either",
+		Summary:  "two bands of one `bands` statement cover the same stretch",
+		Why:      "in that stretch the description says two things at once, and a test on the vehicle can confirm only one",
 		Doc:      pages.Of("band-overlap"),
 		Fixable:  true,
 		Needs:    rule.Design,
@@ -56,8 +56,8 @@ func bandGap() rule.Rule {
 	return rule.Rule{
 		Name:     "band-gap",
 		Severity: diag.Warning,
-		Summary:  "a stretch of the quantity's range that no band of a partition covers",
-		Why:      "what holds there is left to whoever reads on, and an unnamed stretch is where a fault is explained wrongly",
+		Summary:  "a stretch of the quantity's range without a band",
+		Why:      "nothing says what holds there, and a fault in an unnamed stretch is easily explained wrongly",
 		Doc:      pages.Of("band-gap"),
 		Fixable:  true,
 		Needs:    rule.Design,
@@ -151,7 +151,7 @@ func bandInverted() rule.Rule {
 		Name:     "band-inverted",
 		Severity: diag.Error,
 		Summary:  "a band's lower end lies above its upper end",
-		Why:      "such a band holds nowhere, so nothing that it claims is looked at",
+		Why:      "such a band covers nothing, so its claim is never checked",
 		Doc:      pages.Of("band-inverted"),
 		Fixable:  true,
 		Needs:    rule.Design,
@@ -188,7 +188,7 @@ func bandEmpty() rule.Rule {
 		Name:     "band-empty",
 		Severity: diag.Error,
 		Summary:  "a band begins and ends at the same value",
-		Why:      "the upper end of a band does not belong to it, so such a band holds nowhere",
+		Why:      "the upper end does not belong to a band, so such a band covers nothing",
 		Doc:      pages.Of("band-empty"),
 		Needs:    rule.Design,
 		Run: func(p *rule.Pass) {
@@ -211,8 +211,8 @@ func bandOutsideRange() rule.Rule {
 	return rule.Rule{
 		Name:     "band-outside-range",
 		Severity: diag.Error,
-		Summary:  "a band, a threshold or a comparison lies beyond what the quantity can be",
-		Why:      "what lies outside the range never happens: either the range is too short, or a number is wrong",
+		Summary:  "a band, a threshold or a comparison outside the quantity's range",
+		Why:      "values outside the range never happen: either the range is too short, or a number is wrong",
 		Doc:      pages.Of("band-outside-range"),
 		Needs:    rule.Design,
 		Run: func(p *rule.Pass) {

@@ -47,7 +47,7 @@ func thresholdInverted() rule.Rule {
 		Name:     "threshold-inverted",
 		Severity: diag.Error,
 		Summary:  "a threshold clears on the wrong side of where it sets",
-		Why:      "over the stretch between the two it sets and clears at once, and whatever it switches flutters there",
+		Why:      "between the two values it sets and clears at once, and whatever it switches flutters there",
 		Doc:      pages.Of("threshold-inverted"),
 		Needs:    rule.Design,
 		Run: func(p *rule.Pass) {
@@ -60,7 +60,7 @@ func thresholdInverted() rule.Rule {
 					Subject: t.Path,
 					Message: fmt.Sprintf("%s sets %s %s and clears %s %s: in part of that it does both", t.Name,
 						word(t.SetsCmp), in(t.Sets, t.Clears.Unit), word(t.ClearsCmp), t.Clears),
-					Help:    "a threshold that sets on the way up clears at a lower value, and the other way round",
+					Help:    "a threshold that sets on the way up must clear at a lower value, one that sets on the way down at a higher one",
 					Related: []diag.Related{{Place: t.SetsPlace, Note: "it sets here"}},
 				})
 			})
@@ -73,7 +73,7 @@ func noDeadBand() rule.Rule {
 		Name:     "no-dead-band",
 		Severity: diag.Warning,
 		Summary:  "a threshold that sets and clears at the same value, or a contact, driver or mode that compares a quantity with one value",
-		Why:      "a quantity that moves continuously trembles about any value, and what is switched chatters with it",
+		Why:      "a quantity that moves continuously also jitters, and what it switches chatters",
 		Doc:      pages.Of("no-dead-band"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
@@ -85,7 +85,7 @@ func noDeadBand() rule.Rule {
 					Place:   t.ClearsPlace,
 					Subject: t.Path,
 					Message: fmt.Sprintf("%s sets and clears at %s, with nothing between", t.Name, t.Clears),
-					Help:    "let it clear a little on the other side of where it sets",
+					Help:    "let it clear a little below where it sets (or above, on the way down)",
 					Related: []diag.Related{{Place: t.SetsPlace, Note: "it sets here"}},
 				})
 			})
@@ -98,8 +98,8 @@ func deadBandTooNarrow() rule.Rule {
 	return rule.Rule{
 		Name:     "dead-band-too-narrow",
 		Severity: diag.Warning,
-		Summary:  "a threshold's dead band is not wider than twice the accuracy of what it reads",
-		Why:      "within its accuracy the sender may tell a value above the one end and then one below the other though nothing moved",
+		Summary:  "a threshold's dead band is no wider than twice the accuracy of its sender",
+		Why:      "within its accuracy the sender may read above one end and then below the other, though nothing moved",
 		Doc:      pages.Of("dead-band-too-narrow"),
 		Source:   "width of at least two to three times accuracy and noise: common practice, no source",
 		Needs:    rule.Design,
@@ -133,8 +133,8 @@ func deadBandUnnamed() rule.Rule {
 	return rule.Rule{
 		Name:     "dead-band-unnamed",
 		Severity: diag.Warning,
-		Summary:  "bands over a quantity that draw their line inside a threshold's dead band without a band that keeps",
-		Why:      "between the two values the threshold keeps what it was, so a band that says one thing there is wrong half of the time",
+		Summary:  "bands with a limit inside a threshold's dead band, and without a band that keeps",
+		Why:      "between its two values the threshold keeps its state, so a band that claims one state there is wrong half of the time",
 		Doc:      pages.Of("dead-band-unnamed"),
 		Fixable:  true,
 		Needs:    rule.States,
@@ -295,8 +295,8 @@ func thresholdNeverMoves() rule.Rule {
 	return rule.Rule{
 		Name:       "threshold-never-moves",
 		Severity:   diag.Warning,
-		Summary:    "a threshold can't set, or can't clear, in anything that can happen",
-		Why:        "what it switches is then always off, or stays on once it came on",
+		Summary:    "a threshold that can never set, or can never clear",
+		Why:        "what it switches is then always off, or stays on for good",
 		Doc:        pages.Of("threshold-never-moves"),
 		Needs:      rule.States,
 		Yields:     []string{"nothing-starts-it"},
@@ -328,7 +328,7 @@ func neverMoves(p *rule.Pass, t *model.Threshold) {
 		if !outOfRange(p.Design, t) {
 			p.Report(diag.Finding{Place: t.SetsPlace, Subject: t.Path,
 				Message: fmt.Sprintf("%s never sets, whatever is done from outside", t.Name),
-				Help:    "look at what it reads: what it is compared with is never reached"})
+				Help:    "check what it reads: the value that sets it is never reached"})
 		}
 		return
 	case system.Undecided:
@@ -343,7 +343,7 @@ func neverMoves(p *rule.Pass, t *model.Threshold) {
 	case clears.Outcome == system.Fails && !outOfRange(p.Design, t) && !passes(p, t, 0):
 		f := diag.Finding{Place: t.ClearsPlace, Subject: t.Path,
 			Message: fmt.Sprintf("%s never clears again once it has set", t.Name),
-			Help:    "look at what it reads: what would clear it is out of reach from there"}
+			Help:    "check what it reads: the value that clears it is never reached"}
 		if clears.Trace != nil {
 			f.Evidence = []diag.Evidence{{Kind: diag.Trace, Title: "from here on it stays set", Lines: clears.Trace.Lines()}}
 		}

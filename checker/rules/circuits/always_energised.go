@@ -15,7 +15,7 @@ func alwaysEnergised() rule.Rule {
 	return rule.Rule{
 		Name:       "always-energised",
 		Severity:   diag.Warning,
-		Summary:    "a switch that never opens, and a load or winding behind it that therefore acts in every reachable state",
+		Summary:    "a switch that never opens, so the load or winding behind it acts in every reachable state",
 		Why:        "it cannot be switched off, runs the battery flat and wears out",
 		Doc:        pages.Of("always-energised"),
 		Needs:      rule.States,

@@ -21,8 +21,8 @@ func backFeed() rule.Rule {
 	return rule.Rule{
 		Name:     "back-feed",
 		Severity: diag.Warning,
-		Summary:  "a load that is fed backwards through a switch while its own feed is off, or a driver that carries current against its direction",
-		Why:      "what is switched off comes on with something else, and a rail that is thought dead is live",
+		Summary:  "a load that is fed backwards through a switch while its own feed is off, or a driver that carries current backwards",
+		Why:      "something that is switched off comes on with something else, and a rail that seems dead is live",
 		Doc:      pages.Of("back-feed"),
 		Source:   "the H pattern of sneak circuit analysis: MIL-STD-785B task 205",
 		Needs:    rule.States,

@@ -18,8 +18,8 @@ func contactsMeet() rule.Rule {
 	return rule.Rule{
 		Name:     "contacts-meet",
 		Severity: diag.Warning,
-		Summary:  "contacts of two relays, or two contacts of one, that join a feed to earth in the moment in which they move, and at no other time",
-		Why:      "a relay lets go later than another pulls in, or one contact closes before the other has opened: each time the contacts burn, until they weld or the fuse goes",
+		Summary:  "contacts of two relays, or two contacts of one, that join a feed to earth only for the moment while they move",
+		Why:      "one relay lets go after the other has pulled in, or one contact closes before the other has opened: each time the contacts burn, until they weld or the fuse blows",
 		Doc:      pages.Of("contacts-meet"),
 		Yields:   []string{"supply-to-ground-short"},
 		Needs:    rule.States,

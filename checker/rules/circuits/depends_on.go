@@ -17,7 +17,7 @@ func dependsOnWarmth() rule.Rule {
 		Name:     "depends-on-warmth",
 		Severity: diag.Warning,
 		Summary:  "a requirement that holds only while filaments are warm, or only while they are cold",
-		Why:      "what works on a long run fails in the first moment, or the other way round, and no workshop finds it",
+		Why:      "it works on a long run and fails in the first moment, or the other way round, and no workshop finds the fault",
 		Doc:      pages.Of("depends-on-warmth"),
 		Needs:    rule.States,
 		Run:      func(p *rule.Pass) { findNominalOnly(p, true) },
@@ -29,7 +29,7 @@ func dependsOnTolerance() rule.Rule {
 		Name:     "depends-on-tolerance",
 		Severity: diag.Warning,
 		Summary:  "a requirement that holds at nominal values, but not within the stated tolerances and supply range",
-		Why:      "one vehicle of the series does it and the next does not, or it fails with a weak battery",
+		Why:      "it works on one vehicle of the series and not on the next, or it fails with a weak battery",
 		Doc:      pages.Of("depends-on-tolerance"),
 		Needs:    rule.States,
 		Run:      func(p *rule.Pass) { findNominalOnly(p, false) },
@@ -54,7 +54,7 @@ func findNominalOnly(p *rule.Pass, warmth bool) {
 			Message: fmt.Sprintf("%s holds at nominal values, but not with %s", r.Path, got.Corner),
 			Place:   r.NamePlace,
 			Subject: r.Path,
-			Help:    "leave more room: a level, resistance or supply range with which it holds at both ends",
+			Help:    "leave more margin: choose a level, resistance or supply range that holds at both ends",
 		}
 		if !got.Offsets.Exact() {
 			f.Help = "leave more room than the sender's accuracy between the value that it speaks of and the one that is switched at, or take a closer sender"

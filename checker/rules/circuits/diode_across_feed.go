@@ -18,7 +18,7 @@ func diodeAcrossFeed() rule.Rule {
 		Name:     "diode-across-feed",
 		Severity: diag.Error,
 		Summary:  "a diode that conducts straight from a feed to earth, with no load in the way",
-		Why:      "a clamp diode the wrong way round is a short circuit: the fuse, the diode or the driver goes when the winding is switched on",
+		Why:      "a clamp diode the wrong way round is a short circuit: the fuse blows, or the diode or the driver burns, when the winding is switched on",
 		Doc:      pages.Of("diode-across-feed"),
 		Fixable:  true,
 		Needs:    rule.States,

@@ -14,8 +14,8 @@ func driverConflict() rule.Rule {
 	return rule.Rule{
 		Name:     "driver-conflict",
 		Severity: diag.Error,
-		Summary:  "a wire that one driver feeds while another earths it, or an input that two senders tell at once",
-		Why:      "two drivers against each other are a short circuit through both, and an input with two senders reads neither",
+		Summary:  "a wire that one driver feeds while another earths it, or an input with two senders at once",
+		Why:      "two drivers against each other are a short circuit, and an input with two senders reads neither",
 		Doc:      pages.Of("driver-conflict"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {

@@ -16,8 +16,8 @@ func feedsBack() rule.Rule {
 	return rule.Rule{
 		Name:     "feeds-back",
 		Severity: diag.Error,
-		Summary:  "a load that keeps running with its switch open, because an alternator or converter goes on feeding its rail",
-		Why:      "the engine does not stop with the key, or the battery switch cuts nothing off while the engine turns",
+		Summary:  "a load that keeps running with its switch open, because an alternator or converter feeds its rail",
+		Why:      "the key does not stop the engine, or the battery switch cuts nothing off while the engine turns",
 		Doc:      pages.Of("feeds-back"),
 		Needs:    rule.States,
 		Run:      findFeedingBack,

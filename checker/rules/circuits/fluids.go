@@ -18,7 +18,7 @@ func fedAndVented() rule.Rule {
 		Name:     "fed-and-vented",
 		Severity: diag.Warning,
 		Summary:  "a port that open passages join to its source and to air at once",
-		Why:      "it gets neither the one nor the other, and the pump draws false air",
+		Why:      "it gets neither properly, and the pump draws false air",
 		Doc:      pages.Of("fed-and-vented"),
 		Needs:    rule.States,
 		Run:      findFedAndVented,
@@ -50,7 +50,7 @@ func findFedAndVented(p *rule.Pass) {
 			Why:     spoilt(port),
 			Place:   evidence.Site(v.d, &port.Info),
 			Subject: port.Path,
-			Help:    "let the one passage close before the other opens, or lock the two against each other",
+			Help:    "let one passage close before the other opens, or make their conditions exclude each other",
 			Evidence: append([]diag.Evidence{
 				v.passages("the way of the "+medium(port), fed), v.passages("the way of "+around(port), vented),
 			}, evidence.Moves("how it comes about", trace)...),
@@ -77,7 +77,7 @@ func around(p *model.Port) string {
 func spoilt(p *model.Port) string {
 	switch p.Medium {
 	case "vacuum":
-		return "it gets neither the one nor the other, and the pump draws false air"
+		return "it gets neither properly, and the pump draws false air"
 	case "pressure", "air":
 		return "it gets neither the one nor the other, and what the source gives escapes"
 	}
@@ -146,7 +146,7 @@ func fluidAbsentWhenNeeded() rule.Rule {
 	return rule.Rule{
 		Name:       "fluid-absent-when-needed",
 		Severity:   diag.Error,
-		Summary:    "a port where a fluid is used, or that a condition asks to be fed, is fed in no reachable state",
+		Summary:    "a port that uses a fluid, or that a condition asks to be fed, and that is fed in no reachable state",
 		Why:        "the diaphragm, piston or injector never moves",
 		Doc:        pages.Of("fluid-absent-when-needed"),
 		Needs:      rule.States,
@@ -186,7 +186,7 @@ func (v *view) reportUnfed(id model.PortID, port *model.Port) {
 		Message: fmt.Sprintf("%s is never fed", port.Path),
 		Place:   evidence.Site(v.d, &port.Info),
 		Subject: port.Path,
-		Help:    "look at when the passages on its way open, and when its source is there",
+		Help:    "check when the passages on its path open, and when its source is present",
 	}
 	always := func(*model.Cond) bool { return true }
 	way, joined := v.p.Fluid().Way(id, false, always)

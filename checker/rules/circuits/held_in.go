@@ -18,7 +18,7 @@ func heldInThroughLoad() rule.Rule {
 		Name:     "held-in-through-load",
 		Severity: diag.Warning,
 		Summary:  "a winding that stays in through a lamp, motor or another winding after its own feed has opened",
-		Why:      "dropping out takes far fewer volts than pulling in: what comes back through a lamp keeps a relay in, and what it feeds goes on",
+		Why:      "a relay holds in with far fewer volts than it needs to pull in: the current back through a lamp keeps it in, and what it feeds stays on",
 		Doc:      pages.Of("held-in-through-load"),
 		Needs:    rule.States,
 		Run:      findHeldIn,

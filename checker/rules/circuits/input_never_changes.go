@@ -16,8 +16,8 @@ func inputNeverChanges() rule.Rule {
 	return rule.Rule{
 		Name:       "input-never-changes",
 		Severity:   diag.Warning,
-		Summary:    "an input that only ever reads high, or only ever low, although what it is wired to changes",
-		Why:        "the controller never learns of what it was wired up for, and decides as if that stood still",
+		Summary:    "an input that always reads high or always low, although its wiring changes",
+		Why:        "the controller never sees the change that it should react to",
 		Doc:        pages.Of("input-never-changes"),
 		Needs:      rule.States,
 		Everywhere: true,

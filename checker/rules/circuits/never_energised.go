@@ -19,7 +19,7 @@ func feedAndGroundNeverTogether() rule.Rule {
 		Name:       "feed-and-ground-never-together",
 		Severity:   diag.Error,
 		Summary:    "a load or winding that has a feed at times and an earth at times, and never both at once",
-		Why:        "each side measures right by itself, and the load never works",
+		Why:        "each side measures right, and the load never works",
 		Doc:        pages.Of("feed-and-ground-never-together"),
 		Needs:      rule.States,
 		Everywhere: true,
@@ -39,7 +39,7 @@ func feedAndGroundNeverTogether() rule.Rule {
 					Message:  fmt.Sprintf("%s never has its feed and its earth at the same time", c.Path),
 					Place:    evidence.Site(s.d, c.Info),
 					Subject:  c.Path,
-					Help:     "look at the two conditions together: what switches the feed must leave the earth, and the other way round",
+					Help:     "compare the two conditions: there must be a state in which both the feed and the earth are switched on",
 					Evidence: shown,
 				})
 			})
@@ -51,7 +51,7 @@ func neverEnergised() rule.Rule {
 	return rule.Rule{
 		Name:       "never-energised",
 		Severity:   diag.Warning,
-		Summary:    "a load, winding or controller that has feed and earth, and does not act in any reachable state",
+		Summary:    "a load, winding or controller with feed and earth that acts in no reachable state",
 		Why:        "it is on the vehicle and does nothing",
 		Doc:        pages.Of("never-energised"),
 		Fixable:    true,
@@ -67,7 +67,7 @@ func neverEnergised() rule.Rule {
 					Place:   evidence.Site(s.d, c.Info),
 					Subject: c.Path,
 					Message: fmt.Sprintf("%s never runs", c.Path),
-					Help:    "change the conditions so that they can come together, or leave it out",
+					Help:    "change the conditions so that they can be true together, or remove it",
 				}
 				if c.load == nil {
 					f.Message = fmt.Sprintf("%s, a %s, is never energised", c.Path, c.word())
@@ -277,7 +277,7 @@ func seriesShare() rule.Rule {
 		Name:       "series-share",
 		Severity:   diag.Warning,
 		Summary:    "a load that stays below its lowest level only because another load is in series with it",
-		Why:        "both share the volts: a lamp stays dark, a motor hums and stands, and each is sound by itself",
+		Why:        "the two share the volts: a lamp stays dark, a motor hums and does not turn, and each part is sound",
 		Doc:        pages.Of("series-share"),
 		Needs:      rule.States,
 		Everywhere: true,
@@ -294,7 +294,7 @@ func seriesShare() rule.Rule {
 					Numbers: evidence.Numbers(u),
 					Place:   evidence.Site(s.d, c.Info),
 					Subject: c.Path,
-					Help:    "feed each by itself, or state the level that is meant in series",
+					Help:    "feed each separately, or state the level that it should have in series",
 					Related: related(others, "in series with it"),
 					Evidence: append([]diag.Evidence{
 						st.Path("current path", st.way(c.element)),

@@ -14,8 +14,8 @@ func floatingGround() rule.Rule {
 	return rule.Rule{
 		Name:       "floating-ground",
 		Severity:   diag.Error,
-		Summary:    "a load, winding, driver or controller with no way back to earth in any state",
-		Why:        "without its earth it never works, or works only over a way that nobody meant",
+		Summary:    "a load, winding, driver or controller with no return path to earth in any state",
+		Why:        "without its earth it never works, or works only through a path that nobody intended",
 		Doc:        pages.Of("floating-ground"),
 		Needs:      rule.States,
 		Everywhere: true,

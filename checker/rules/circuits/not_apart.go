@@ -17,10 +17,10 @@ func notApart() rule.Rule {
 	return rule.Rule{
 		Name:     "not-apart",
 		Severity: diag.Error,
-		Summary:  "two points that a requirement wants apart are joined, by metal or through a load",
-		Why:      "a pack that is on the body at one point makes the next fault a short circuit, or a shock",
+		Summary:  "two points that a requirement keeps apart are joined, by wires or through a load",
+		Why:      "once a battery pack is joined to the body at one point, the next fault is a short circuit or an electric shock",
 		Doc:      pages.Of("not-apart"),
-		Source:   "ISO 6469-3 and UN R100 ask for isolation between the traction circuit and the body (from memory)",
+		Source:   "ISO 6469-3 and UN R100 ask for isolation between the traction circuit and the body",
 		Needs:    rule.States,
 		Run:      findJoined,
 	}
@@ -50,7 +50,7 @@ func findJoined(p *rule.Pass) {
 			v.p.Report(diag.Finding{
 				Message: fmt.Sprintf("%s and %s are joined; %s wants them apart", x, y, r.Path),
 				Place:   r.NamePlace, Subject: r.Path,
-				Help:     "take off the joint that should not be there, or measure through something that isolates",
+				Help:     "remove the joint that should not be there, or measure through something that isolates",
 				Evidence: evidence.Moves("how it comes about", failing.Trace),
 			})
 			continue
@@ -70,7 +70,7 @@ func findJoined(p *rule.Pass) {
 			Message: fmt.Sprintf("%s and %s are joined %s; %s wants them apart", x, y, how, r.Path),
 			Place:   r.NamePlace,
 			Subject: r.Path,
-			Help:    "take off the joint that should not be there, or measure through something that isolates",
+			Help:    "remove the joint that should not be there, or measure through something that isolates",
 			Evidence: append([]diag.Evidence{v.metalOf("from "+x+" to "+y, r.X, way)},
 				evidence.Moves("how it comes about", st.trace)...),
 		})

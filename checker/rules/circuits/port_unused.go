@@ -14,8 +14,8 @@ func portUnused() rule.Rule {
 	return rule.Rule{
 		Name:       "port-unused",
 		Severity:   diag.Note,
-		Summary:    "a port without a hose at which a passage ends that leads nowhere else",
-		Why:        "half a way lets nothing through: the hose was forgotten, or the passage is not needed",
+		Summary:    "a port without a hose at the end of a passage",
+		Why:        "half a path carries nothing: the hose was forgotten, or the passage is not needed",
 		Doc:        pages.Of("port-unused"),
 		Needs:      rule.Design,
 		Everywhere: true,
@@ -76,7 +76,7 @@ func findUnusedPorts(p *rule.Pass) {
 		p.Report(diag.Finding{
 			Place: evidence.Site(d, &port.Info), Subject: port.Path,
 			Message: fmt.Sprintf("%s has no hose, and %s leads to it", port.Path, from.Path),
-			Help:    "lay a hose to it, or leave out what leads there; where it is a chamber that moves something, ask what it gets: `is fed`",
+			Help:    "lay a hose to it, or remove the passage; if it is a chamber that moves something, ask for it in a condition: `is fed`",
 			Related: []diag.Related{{Place: from.Place, Note: "leads to it"}},
 		})
 	}

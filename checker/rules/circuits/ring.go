@@ -17,8 +17,8 @@ func nothingStartsIt() rule.Rule {
 	return rule.Rule{
 		Name:     "nothing-starts-it",
 		Severity: diag.Warning,
-		Summary:  "windings, loads, thresholds and modes of which each waits for the next, round to the first",
-		Why:      "every one of them is sound and wired, and none of them ever begins",
+		Summary:  "windings, loads, thresholds and modes that wait for each other in a ring",
+		Why:      "each of them is sound and wired, and none of them ever starts",
 		Doc:      pages.Of("nothing-starts-it"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
@@ -371,7 +371,7 @@ func (r *rings) report(ring []string) {
 	f := diag.Finding{
 		Place:   evidence.Site(r.d, w.info),
 		Subject: w.info.Path,
-		Help:    "give one of them something else that starts it: a switch, a time, a value that comes by itself",
+		Help:    "give one of them another start: a switch, a time, a value that comes by itself",
 	}
 	var lines []diag.Line
 	var names []string

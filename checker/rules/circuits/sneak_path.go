@@ -18,10 +18,10 @@ func sneakPath() rule.Rule {
 	return rule.Rule{
 		Name:     "sneak-path",
 		Severity: diag.Error,
-		Summary:  "a load or winding that runs over a way that nobody drew: through other loads, one of them backwards or with its own feed or earth open",
-		Why:      "something glows, turns or pulls in although what is meant to switch it is open, and every part of it is sound",
+		Summary:  "a load or winding that runs through other loads, on a path that nobody intended",
+		Why:      "something glows, turns or pulls in although its own switch is open, and every part is sound",
 		Doc:      pages.Of("sneak-path"),
-		Source:   "sneak circuit analysis: MIL-STD-785B task 205, NASA practice PD-AP-1314",
+		Source:   "sneak circuit analysis: MIL-STD-785B task 205",
 		Needs:    rule.States,
 		Run:      findSneaks,
 	}
@@ -410,7 +410,7 @@ func (s *sneaks) report(st *state, way []circuit.Step, cs []*consumer, victim, r
 		Numbers: evidence.Numbers(gets, takes),
 		Place:   evidence.Site(s.d, victim.Info),
 		Subject: victim.Path,
-		Help:    "put a diode where the current may not come back, or give each side a feed and an earth of its own",
+		Help:    "put a diode where the current must not flow back, or give each side its own feed and earth",
 		Related: related(slices.DeleteFunc(slices.Clone(cs), func(c *consumer) bool { return c == victim }), "on the way of the same current"),
 		Evidence: append([]diag.Evidence{
 			st.Path("current path", way), st.voltsOf(cs),

@@ -18,8 +18,8 @@ func suppliesJoined() rule.Rule {
 	return rule.Rule{
 		Name:     "supplies-joined",
 		Severity: diag.Error,
-		Summary:  "two supplies of different volts are joined by metal at both ends, and the higher one drives current into the lower one",
-		Why:      "nothing but wire limits the current: the fuse goes, or the lower battery boils",
+		Summary:  "two supplies of different volts are joined directly, and the higher one drives current into the lower one",
+		Why:      "only the wire limits the current: the fuse blows, or the lower battery boils",
 		Doc:      pages.Of("supplies-joined"),
 		Needs:    rule.States,
 		Run:      findSuppliesJoined,

@@ -19,8 +19,8 @@ func supplyToGroundShort() rule.Rule {
 	return rule.Rule{
 		Name:     "supply-to-ground-short",
 		Severity: diag.Error,
-		Summary:  "a way from a feed to earth with no load in it, in a state that can be reached",
-		Why:      "the fuse blows as soon as somebody does this, and where there is none the wire burns",
+		Summary:  "a path from a feed to earth with no load in it, in a reachable state",
+		Why:      "the fuse blows as soon as somebody does this; without a fuse the wire burns",
 		Doc:      pages.Of("supply-to-ground-short"),
 		Needs:    rule.States,
 		Run:      findShorts,
@@ -138,7 +138,7 @@ func (v *view) reportShort(st *state, s *model.Supply, way []model.ElementID, cu
 		Numbers: evidence.Numbers(amps),
 		Place:   evidence.Site(v.d, &e.Info),
 		Subject: v.thing(e),
-		Help:    "take one of the two ends somewhere else, or put what it is to switch in between",
+		Help:    "lead one of the two ends elsewhere, or put the load that it should switch in between",
 		Evidence: append([]diag.Evidence{
 			v.metalOf("from "+v.d.Nodes[s.Plus].Path+" to "+v.d.Nodes[s.Minus].Path, s.Plus, way),
 		}, evidence.Moves("how it comes about", st.trace)...),

@@ -17,8 +17,8 @@ func throwsMeet() rule.Rule {
 	return rule.Rule{
 		Name:     "throws-meet",
 		Severity: diag.Error,
-		Summary:  "both throws of a changeover are joined: outside it for good, or in the moment of moving where it makes first",
-		Why:      "two feeds, or a feed and an earth, meet through the contact: it welds, or a fuse goes",
+		Summary:  "both throws of a changeover are joined: permanently outside it, or for a moment while it moves, because it makes first",
+		Why:      "two feeds, or a feed and an earth, meet through the contact: it welds, or a fuse blows",
 		Doc:      pages.Of("throws-meet"),
 		Needs:    rule.States,
 		Run:      findThrowsMeet,
@@ -37,8 +37,8 @@ func findThrowsMeet(p *rule.Pass) {
 				Message: fmt.Sprintf("both throws of %s are joined outside it: moving it changes nothing", k.Path),
 				Place:   evidence.Site(v.d, &k.Info),
 				Subject: k.Path,
-				Why:     "whichever way the contact stands, the same is joined: it switches nothing, and what moves it is there for nothing",
-				Help:    "take one of the throws somewhere else, or use a contact that makes",
+				Why:     "the contact joins the same points either way: it switches nothing, and neither does what moves it",
+				Help:    "lead one of the throws elsewhere, or use a make contact",
 			})
 			continue
 		}

@@ -11,8 +11,8 @@ func exceptionIdle() rule.Rule {
 	return rule.Rule{
 		Name:     "exception-idle",
 		Severity: diag.Warning,
-		Summary:  "a fault that a requirement excepts from `despite any one fault` and that is none of the single faults",
-		Why:      "who reads the exception takes the requirement for weaker than it is, or the fault that was meant is another one",
+		Summary:  "a requirement excepts a fault that is never tried",
+		Why:      "a reader thinks that the requirement is weaker than it is, or another fault was meant",
 		Doc:      pages.Of("exception-idle"),
 		Needs:    rule.Circuit,
 		Run: func(p *rule.Pass) {

@@ -14,8 +14,8 @@ func faultLeftOut() rule.Rule {
 	return rule.Rule{
 		Name:     "fault-left-out",
 		Severity: diag.Note,
-		Summary:  "a short that no fuse opens, with which a requirement that holds despite any one fault holds as long as nothing burns",
-		Why:      "what burns first, and what it takes along, is more than a description of the switching can tell",
+		Summary:  "a short that no fuse opens: a requirement that holds despite any one fault survives it only until something burns",
+		Why:      "a description of the switching can't say what burns first, or what it damages",
 		Doc:      pages.Of("fault-left-out"),
 		Needs:    rule.States,
 		Quiet:    true,

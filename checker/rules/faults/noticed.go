@@ -15,7 +15,7 @@ func faultUnnoticed() rule.Rule {
 	return rule.Rule{
 		Name:     "fault-unnoticed",
 		Severity: diag.Error,
-		Summary:  "a fault that is to be noticed and is not, or not in time",
+		Summary:  "a fault that should be noticed is not, or not in time",
 		Why:      "a fault that nobody notices waits for the second one",
 		Doc:      pages.Of("fault-unnoticed"),
 		Needs:    rule.States,
@@ -55,7 +55,7 @@ func missed(p *rule.Pass, n *model.Notice, got *fault.Noticing) diag.Finding {
 	f := diag.Finding{
 		Place: n.NamePlace, Subject: n.Path,
 		Message: fmt.Sprintf("%s: %s is not noticed%s", n.Name, with, when),
-		Help:    "let something read it: a tell-tale behind the contact, a reading that is compared with what was asked for, a test before the start",
+		Help:    "let something show it: a tell-tale behind the contact, a reading that is compared with the command, a test before the start",
 	}
 	others := -1
 	for _, group := range byMoves(plain) {

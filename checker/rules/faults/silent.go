@@ -16,8 +16,8 @@ func faultSilent() rule.Rule {
 	return rule.Rule{
 		Name:     "fault-silent",
 		Severity: diag.Note,
-		Summary:  "a single fault that changes something and of which no requirement, symptom or `noticed` tells",
-		Why:      "a fault that nobody notices stays, and the next one finds it there",
+		Summary:  "a single fault that changes something, and that no requirement, symptom or `noticed` shows",
+		Why:      "a fault that nobody notices stays until the next one joins it",
 		Doc:      pages.Of("fault-silent"),
 		Needs:    rule.States,
 		Quiet:    true,
@@ -32,8 +32,8 @@ func weldUnseen() rule.Rule {
 	return rule.Rule{
 		Name:     "weld-unseen",
 		Severity: diag.Note,
-		Summary:  "a contact or driver that sticks on, with nothing that tells of it",
-		Why:      "what is switched by two contacts in series for safety then depends on one, and nobody knows",
+		Summary:  "a contact or driver that sticks on, and nothing shows it",
+		Why:      "two contacts in series for safety are then only one, and nobody knows",
 		Doc:      pages.Of("weld-unseen"),
 		Needs:    rule.States,
 		Quiet:    true,
@@ -78,8 +78,8 @@ func openMeansGo() rule.Rule {
 	return rule.Rule{
 		Name:     "open-means-go",
 		Severity: diag.Note,
-		Summary:  "a loose wire of an input that permits what a requirement excludes",
-		Why:      "wires come off more often than they short: what is safe is asked for by a current, not by its absence",
+		Summary:  "a loose input wire that permits what a requirement forbids",
+		Why:      "wires come off more often than they short: a current should give permission, not its absence",
 		Doc:      pages.Of("open-means-go"),
 		Needs:    rule.States,
 		Quiet:    true,

@@ -15,8 +15,8 @@ func symptomUnexplained() rule.Rule {
 	return rule.Rule{
 		Name:     "symptom-unexplained",
 		Severity: diag.Warning,
-		Summary:  "a symptom that neither the sound design shows nor any single fault can bring about",
-		Why:      "whoever looks for the fault by this symptom finds none, or the symptom does not say what is seen on the car",
+		Summary:  "a symptom that shows neither in the design as built nor after any single fault",
+		Why:      "whoever looks for a fault by this symptom finds none, or the symptom does not describe what is seen on the vehicle",
 		Doc:      pages.Of("symptom-unexplained"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
@@ -42,7 +42,7 @@ func symptomUnexplained() rule.Rule {
 					p.Report(diag.Finding{
 						Place: s.NamePlace, Subject: s.Path,
 						Message: fmt.Sprintf("%s never shows: none of %s brings it about", s.Name, number(got[i].Tried, "single fault", "single faults")),
-						Help:    "check what the symptom says, or declare the `fault` that it comes of",
+						Help:    "check what the symptom says, or declare the `fault` that causes it",
 					})
 				}
 			}

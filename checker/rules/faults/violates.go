@@ -22,8 +22,8 @@ func faultViolatesRequirement() rule.Rule {
 	return rule.Rule{
 		Name:     "fault-violates-requirement",
 		Severity: diag.Error,
-		Summary:  "a requirement that is to hold despite any one fault and does not with some",
-		Why:      "wires break, contacts weld and plugs come off; what one of these undoes is not safe, only lucky",
+		Summary:  "a requirement that should hold despite any one fault fails with some",
+		Why:      "wires break, contacts weld and plugs come off: a design that one of these defeats is not safe, only lucky",
 		Doc:      pages.Of("fault-violates-requirement"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {

@@ -45,7 +45,7 @@ func (s *search) idleFiles() {
 		s.p.Report(diag.Finding{
 			Place: it.Stmt.Place(it.Stmt.Line), Tags: []diag.Tag{diag.Unnecessary},
 			Message: "nothing names a part of the file " + text.Text,
-			Why:     "the file is read for nothing, and who reads this one looks for what it takes from it",
+			Why:     "the file is read for nothing, and a reader looks in vain for what this one uses from it",
 			Help:    "fit a part of it, or take the line out",
 			Fixes:   []diag.Fix{{Title: "take the line out", Edits: []diag.Edit{removalOf(it.Stmt)}}},
 		})

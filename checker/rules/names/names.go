@@ -24,12 +24,12 @@ func Group() rule.Group {
 		Fixtures: pages.Fixtures(),
 		Rules: []rule.Rule{
 			unused(), optionUntested(),
-			judged(accept.Unused, diag.Warning, "an acceptance that takes nothing",
-				"what it took is mended, or it never took anything: it would hide the next finding of that kind"),
+			judged(accept.Unused, diag.Warning, "an acceptance without a finding",
+				"its finding is gone, or there never was one: it would hide the next finding of that kind"),
 			judged(accept.Lapsed, diag.Warning, "an acceptance whose last day is over",
-				"what was put up with for a while has become the rule"),
+				"what was accepted for a while has become permanent"),
 			judged(rule.Undecided, diag.Error, "something that a rule could not decide, and why",
-				"silence would look like a design in order"),
+				"silence would look like a design that is in order"),
 		},
 	}
 }

@@ -13,7 +13,7 @@ func optionUntested() rule.Rule {
 		Name:     "option-untested",
 		Severity: diag.Note,
 		Summary:  "a position of an option that no drive tries, in a design that has drives",
-		Why:      "every variant is checked, but nobody said what is expected of this one",
+		Why:      "every variant is checked, but no drive says what to expect of this one",
 		Doc:      pages.Of("option-untested"),
 		Needs:    rule.Names,
 		Run:      findUntested,

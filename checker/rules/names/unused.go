@@ -13,8 +13,8 @@ func unused() rule.Rule {
 	return rule.Rule{
 		Name:     "unused",
 		Severity: diag.Warning,
-		Summary:  "something that only does anything by being named, and that nothing names",
-		Why:      "either it is left over, or the line that was to name it is missing",
+		Summary:  "something that has an effect only if named, and nothing names it",
+		Why:      "either it is left over, or the line that should name it is missing",
 		Doc:      pages.Of("unused"),
 		Fixable:  true,
 		Needs:    rule.Names,

@@ -42,7 +42,7 @@ func requirementViolated() rule.Rule {
 		Name:     "requirement-violated",
 		Severity: diag.Error,
 		Summary:  "a requirement that does not hold",
-		Why:      "what was never to happen, or always to be so, is otherwise in the car as described",
+		Why:      "something that must never happen can happen on the vehicle as described, or something that must always hold does not",
 		Doc:      pages.Of("requirement-violated"),
 		Yields:   []string{"depends-on-warmth", "depends-on-tolerance"},
 		Needs:    rule.States,
@@ -96,7 +96,7 @@ func requirementVacuous() rule.Rule {
 		Name:     "requirement-vacuous",
 		Severity: diag.Warning,
 		Summary:  "a requirement that holds only because its condition never occurs",
-		Why:      "it looks proved, and nothing was looked at",
+		Why:      "it looks proved, but it says nothing",
 		Doc:      pages.Of("requirement-vacuous"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
@@ -128,8 +128,8 @@ func neverPossible() rule.Rule {
 	return rule.Rule{
 		Name:     "never-possible",
 		Severity: diag.Error,
-		Summary:  "something that is required to be possible and is not",
-		Why:      "the thing that the circuit is there for can't happen, whatever the driver does",
+		Summary:  "something that must be possible and is not",
+		Why:      "what the circuit is there for can't happen, whatever the driver does",
 		Doc:      pages.Of("never-possible"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
@@ -140,7 +140,7 @@ func neverPossible() rule.Rule {
 				p.Report(diag.Finding{
 					Place: r.NamePlace, Subject: r.Path,
 					Message:  fmt.Sprintf("%s: %s can never be%s", claimed(r), p.Design.Words(r.A), butWith(p, r.A)),
-					Help:     "look for the first thing on its way that never comes: a feed, an earth, a threshold",
+					Help:     "look for the first thing on its path that never happens: a feed, an earth, a threshold",
 					Evidence: whyNever(p, r.A),
 				})
 			})
@@ -164,7 +164,7 @@ func scenarioFailed() rule.Rule {
 		Name:     "scenario-failed",
 		Severity: diag.Error,
 		Summary:  "a drive that does not see what it expects",
-		Why:      "the description and what it is expected to do differ, and one of them is wrong about the car",
+		Why:      "the description does not do what the drive expects, and one of them is wrong about the vehicle",
 		Doc:      pages.Of("scenario-failed"),
 		Needs:    rule.Drives,
 		Run: func(p *rule.Pass) {
@@ -190,7 +190,7 @@ func unfinished(p *rule.Pass, d *model.Drive, err error) {
 	if errors.Is(err, scenario.ErrHunts) {
 		p.Report(diag.Finding{Place: d.NamePlace, Subject: d.Path,
 			Message: fmt.Sprintf("%s can't be driven to its end: %v", d.Name, err),
-			Help:    "break the ring: what switches it must not be undone by its own switching"})
+			Help:    "break the ring: it must not undo the condition that switches it"})
 		return
 	}
 	p.UndecidedClaim(d.NamePlace, d.Path, err.Error())
@@ -200,7 +200,7 @@ func failed(design *model.Design, d *model.Drive, f scenario.Failure) diag.Findi
 	name := scenario.StepName(d, f.Step)
 	out := diag.Finding{Place: f.Place, Subject: d.Path,
 		Message: fmt.Sprintf("%s of %s expects %s; at %s %s", name, d.Name, f.Expected, f.When(), f.Seen),
-		Help:    "follow the causes to the first that is not as it should be"}
+		Help:    "follow the causes to the first one that is not as it should be"}
 	if f.Pace != scenario.Middle {
 		out.Message += " (with " + f.Pace.String() + ")"
 	}

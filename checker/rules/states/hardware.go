@@ -80,7 +80,7 @@ func reportHunt(p *rule.Pass, h system.Hunt) {
 	round, err := p.System().Round(p.Ctx, h)
 	p.StopOn(err)
 	p.Report(diag.Finding{Place: evidence.Site(p.Design, first), Subject: first.Path, Message: what,
-		Help:     "what switches it must not be undone by its own switching; a flasher is written as a `beat`",
+		Help:     "it must not undo the condition that switches it; write a flasher as a `beat`",
 		Related:  related,
 		Evidence: append(evidence.Moves("", h.Trace), theRound(round)...)})
 }
@@ -126,8 +126,8 @@ func timedCycle() rule.Rule {
 	return rule.Rule{
 		Name:     "timed-cycle",
 		Severity: diag.Warning,
-		Summary:  "something that goes on and off for ever by timers alone, with no `beat` that says so",
-		Why:      "a rhythm that nobody meant wears contacts out, and one that was meant should be written down as such",
+		Summary:  "something that timers alone switch on and off for ever, without a `beat`",
+		Why:      "an unintended rhythm wears contacts out, and an intended one should be written as such",
 		Doc:      pages.Of("timed-cycle"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
@@ -171,8 +171,8 @@ func race() rule.Rule {
 	return rule.Rule{
 		Name:     "race",
 		Severity: diag.Warning,
-		Summary:  "an outcome that hangs on which of two elements is faster",
-		Why:      "it works on one car and not on the next, or with a new relay and not with an old one",
+		Summary:  "an outcome that depends on which of two elements is faster",
+		Why:      "it works on one vehicle and not on the next, or with a new relay and not with an old one",
 		Doc:      pages.Of("race"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
@@ -239,7 +239,7 @@ func bothWindings() rule.Rule {
 		Name:     "both-windings",
 		Severity: diag.Warning,
 		Summary:  "the set and the release winding of a latching armature are energised at once",
-		Why:      "which of them wins is chance, and both get hot",
+		Why:      "chance decides which one wins, and both get hot",
 		Doc:      pages.Of("both-windings"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {

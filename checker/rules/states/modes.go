@@ -101,7 +101,7 @@ func modeUnreachable() rule.Rule {
 		Name:       "mode-unreachable",
 		Severity:   diag.Warning,
 		Summary:    "a mode that is never entered",
-		Why:        "what is written for that mode never happens on the car",
+		Why:        "what is written for that mode never happens on the vehicle",
 		Doc:        pages.Of("mode-unreachable"),
 		Needs:      rule.States,
 		Everywhere: true,
@@ -153,7 +153,7 @@ func modeTrap() rule.Rule {
 	return rule.Rule{
 		Name:       "mode-trap",
 		Severity:   diag.Warning,
-		Summary:    "a mode that is entered and never left, although transitions lead out of it",
+		Summary:    "a mode that is entered and never left, although it has transitions out of it",
 		Why:        "once there the controller stays there until its power goes",
 		Doc:        pages.Of("mode-trap"),
 		Needs:      rule.States,
@@ -199,8 +199,8 @@ func modeSame() rule.Rule {
 	return rule.Rule{
 		Name:     "mode-same",
 		Severity: diag.Warning,
-		Summary:  "two modes that nothing can tell apart",
-		Why:      "either one of them is too many, or what makes the difference was forgotten",
+		Summary:  "two modes with no difference between them",
+		Why:      "either one of them is not needed, or the difference was forgotten",
 		Doc:      pages.Of("mode-same"),
 		Needs:    rule.Design,
 		Run: func(p *rule.Pass) {
@@ -334,11 +334,10 @@ func transitionAmbiguous() rule.Rule {
 		Name:     "transition-ambiguous",
 		Severity: diag.Warning,
 		Summary:  "two transitions to different modes that can fire at once",
-		Why:      "which one is taken hangs on the order in which they are written, and that is easily changed by accident",
+		Why:      "the order of the lines decides which one is taken, and that is easily changed by accident",
 		Doc:      pages.Of("transition-ambiguous"),
-		Source: "disjointness of mode tables: Heitmeyer, Jeffords and Labaw, ACM TOSEM 5(3), 1996; " +
-			"the cruise control table of Atlee and Gannon, IEEE TSE 19(1), 1993, as checked by Owre, Rushby and Shankar, SRI-CSL-95-12",
-		Needs: rule.States,
+		Source:   "disjointness of mode tables: ACM TOSEM 5(3), 1996; IEEE TSE 19(1), 1993",
+		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
 			machines(p, func(id model.MachineID, m *model.Machine) {
 				for i := range m.Transitions {

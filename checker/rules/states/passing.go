@@ -16,8 +16,8 @@ func modePassing() rule.Rule {
 	return rule.Rule{
 		Name:       "mode-passing",
 		Severity:   diag.Warning,
-		Summary:    "a mode that something acts on and that is left in no time, whenever it is entered",
-		Why:        "what is to act in that mode never acts: the mode is over before anything can move",
+		Summary:    "a mode in which something should act, and that is always left at once",
+		Why:        "what should act in that mode never acts: the mode is over before anything can move",
 		Doc:        pages.Of("mode-passing"),
 		Needs:      rule.States,
 		Everywhere: true,
@@ -83,7 +83,7 @@ func passing(p *rule.Pass, id model.MachineID, m *model.Machine, k int) bool {
 	}
 	p.Report(diag.Finding{Place: mode.NamePlace, Subject: mode.Path,
 		Message:  fmt.Sprintf("%s leaves %s in no time, whenever it comes to it", m.Path, mode.Name),
-		Help:     "let it wait for something that is not so already when the mode is entered: the beginning of it, or a time",
+		Help:     "let it wait for something that is not yet true when the mode is entered: that a condition begins, or a time",
 		Related:  related,
 		Evidence: evidence.Passing("", in.Trace)})
 	return true

@@ -17,8 +17,8 @@ func assumptionUnused() rule.Rule {
 	return rule.Rule{
 		Name:       "assumption-unused",
 		Severity:   diag.Warning,
-		Summary:    "an assumption that takes nothing away from what can happen",
-		Why:        "a reader believes that verdicts stand on it, and looks for it on the car in vain",
+		Summary:    "an assumption that forbids nothing that could happen",
+		Why:        "a reader believes that verdicts depend on it, and looks for it on the vehicle in vain",
 		Doc:        pages.Of("assumption-unused"),
 		Needs:      rule.States,
 		Everywhere: true,
@@ -49,8 +49,8 @@ func assumptionBlocks() rule.Rule {
 	return rule.Rule{
 		Name:     "assumption-blocks",
 		Severity: diag.Error,
-		Summary:  "assumptions that leave nothing that can move",
-		Why:      "everything can be proved of a car in which nothing moves",
+		Summary:  "assumptions under which nothing can move",
+		Why:      "everything can be proved of a vehicle in which nothing moves",
 		Doc:      pages.Of("assumption-blocks"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
@@ -83,8 +83,8 @@ func runsOn() rule.Rule {
 	return rule.Rule{
 		Name:     "runs-on",
 		Severity: diag.Error,
-		Summary:  "a relay or valve that stays pulled in after the key or its master switch is off, with no time running that would end it",
-		Why:      "what it feeds runs on with nobody in the car, and the battery is flat in the morning",
+		Summary:  "a relay or valve that stays pulled in after the key or its master switch is off, with no timer running that would end it",
+		Why:      "what it feeds runs on with nobody in the vehicle, and the battery is flat in the morning",
 		Doc:      pages.Of("runs-on"),
 		Yields:   []string{"held-in-through-load"},
 		Needs:    rule.States,

@@ -10,7 +10,7 @@ import (
 	"pintle/lang/model"
 )
 
-const tableSource = "disjointness and coverage of decision tables: Hoover and Chen's example as checked by Owre, Rushby and Shankar, SRI-CSL-95-12, section 3.2"
+const tableSource = "disjointness and coverage of decision tables: SRI-CSL-95-12, section 3.2"
 
 func results(p *rule.Pass, f func(model.ResultID, *model.Result)) {
 	for i := range p.Design.Results {
@@ -30,7 +30,7 @@ func outputOverlap() rule.Rule {
 		Name:     "output-overlap",
 		Severity: diag.Error,
 		Summary:  "two rows of a result are true at once",
-		Why:      "the result is then two things, and everything that asks for it may be told either",
+		Why:      "the result then has two values at once, and whatever uses it may get either",
 		Doc:      pages.Of("output-overlap"),
 		Source:   tableSource,
 		Needs:    rule.States,
@@ -64,7 +64,7 @@ func outputGap() rule.Rule {
 		Name:     "output-gap",
 		Severity: diag.Error,
 		Summary:  "a result of which no row is true",
-		Why:      "the result is then nothing at all, and nobody said what the car does there",
+		Why:      "the result then has no value, and nothing says what the vehicle does there",
 		Doc:      pages.Of("output-gap"),
 		Source:   tableSource,
 		Needs:    rule.States,

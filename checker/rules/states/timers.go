@@ -16,7 +16,7 @@ func timerNeverRuns() rule.Rule {
 		Name:       "timer-never-runs",
 		Severity:   diag.Warning,
 		Summary:    "a timer that never begins to run, or a beat that never beats",
-		Why:        "what waits for its time, or for its rhythm, never comes",
+		Why:        "whatever waits for its time or its rhythm never happens",
 		Doc:        pages.Of("timer-never-runs"),
 		Needs:      rule.States,
 		Everywhere: true,

@@ -16,7 +16,7 @@ func chartRowMissing() rule.Rule {
 		Name:       "chart-row-missing",
 		Severity:   diag.Note,
 		Summary:    "a chart that has no row for a position of its setting",
-		Why:        "whether nothing is meant to be joined there, or the row was forgotten, is left to whoever reads on",
+		Why:        "a reader can't tell whether the row was forgotten or nothing is meant to be joined there",
 		Doc:        pages.Of("chart-row-missing"),
 		Fixable:    true,
 		Needs:      rule.Design,

@@ -16,7 +16,7 @@ func connectorsSwappable() rule.Rule {
 	return rule.Rule{
 		Name:     "connectors-swappable",
 		Severity: diag.Warning,
-		Summary:  "two connectors in reach of one another that fit each other's half, where changing them over changes what happens",
+		Summary:  "two connectors in reach of each other that fit both ways, and swapping them changes what happens",
 		Why:      "sooner or later somebody plugs them the wrong way round, and both click in",
 		Doc:      pages.Of("connectors-swappable"),
 		Needs:    rule.States,

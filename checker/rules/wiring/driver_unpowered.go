@@ -17,7 +17,7 @@ func driverUnpowered() rule.Rule {
 	return rule.Rule{
 		Name:       "driver-unpowered",
 		Severity:   diag.Error,
-		Summary:    "a driver is meant to act only where its box has no power, or a box never has the volts it works from",
+		Summary:    "a driver that should act only while its controller has no power, or a controller that never has the volts it needs",
 		Why:        "the output never does what its condition says, and everything behind it stays dead",
 		Doc:        pages.Of("driver-unpowered"),
 		Needs:      rule.States,

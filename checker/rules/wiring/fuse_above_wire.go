@@ -19,7 +19,7 @@ func fuseAboveWire() rule.Rule {
 		Summary:  "a fuse rated above what a wire behind it can carry",
 		Why:      "when the wire chafes through, it burns before the fuse opens",
 		Doc:      pages.Of("fuse-above-wire"),
-		Source:   "coordination of fuse and wire: makers' fuse guides (a fuse is at most what the wire may carry); rated currents: one maker's sheet for thin-wall cable, ISO 6722 / LV112 type B",
+		Source:   "a fuse of at most what the wire may carry: common practice, no source; rated currents of thin-wall cable: common practice, no source",
 		Needs:    rule.States,
 		Run:      findFusesAboveWires,
 	}

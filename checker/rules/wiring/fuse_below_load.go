@@ -19,10 +19,10 @@ func fuseBelowLoad() rule.Rule {
 	return rule.Rule{
 		Name:     "fuse-below-load",
 		Severity: diag.Error,
-		Summary:  "a fuse that carries more than it is rated for, or close to that for good",
+		Summary:  "a fuse that carries more than its rating, or permanently close to it",
 		Why:      "the fuse ages in the heat and opens one day without any fault behind it",
 		Doc:      pages.Of("fuse-below-load"),
-		Source:   "makers' fuse guides: at least 125 % of the continuous load",
+		Source:   "common practice, no source: a fuse of at least 125 % of the continuous load",
 		Needs:    rule.States,
 		Run:      findFusesBelowLoads,
 	}

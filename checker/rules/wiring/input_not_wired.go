@@ -13,8 +13,8 @@ func inputNotWired() rule.Rule {
 	return rule.Rule{
 		Name:       "input-not-wired",
 		Severity:   diag.Warning,
-		Summary:    "a controller reads a pin that nothing can ever tell anything",
-		Why:        "the controller decides by what a loose pin seems to say, and that never changes",
+		Summary:    "a controller reads a pin that nothing can reach",
+		Why:        "the controller decides by the reading of a loose pin, and that never changes",
 		Doc:        pages.Of("input-not-wired"),
 		Needs:      rule.Circuit,
 		Everywhere: true,

@@ -13,8 +13,8 @@ func inputUnread() rule.Rule {
 	return rule.Rule{
 		Name:       "input-unread",
 		Severity:   diag.Warning,
-		Summary:    "a wired input of a controller that nothing the controller does depends on",
-		Why:        "somebody laid a wire so that the controller learns of something, and it takes no notice",
+		Summary:    "a wired controller input that has no effect",
+		Why:        "somebody laid a wire to this input, and the controller ignores it",
 		Doc:        pages.Of("input-unread"),
 		Needs:      rule.Circuit,
 		Everywhere: true,

@@ -26,7 +26,7 @@ func loadOverVolts() rule.Rule {
 	return rule.Rule{
 		Name:     "load-over-volts",
 		Severity: diag.Error,
-		Summary:  "a load that gets far more volts than it is rated for",
+		Summary:  "a load that gets far more than its rated volts",
 		Why:      "it burns out: a filament at once, a winding or a motor in minutes",
 		Doc:      pages.Of("load-over-volts"),
 		Source:   "common practice, no source",
@@ -65,7 +65,7 @@ func (v *view) overVolts(l *model.Load) {
 			Subject: l.Path,
 			Message: fmt.Sprintf("%s is rated %s and gets %s%s, %.0f %% of that", l.Path, evidence.Volts(l.Rated), got.most(), v.with(look.at), 100*got.value/l.Rated),
 			Numbers: evidence.Numbers(got.most()),
-			Help:    "take one that is made for these volts, or feed it through what drops the rest",
+			Help:    "use one that is made for these volts, or drop the rest in series",
 			Evidence: append([]diag.Evidence{way("current path", got.Solved, l.Element)},
 				evidence.Moves("how it comes about", got.trace)...),
 		}

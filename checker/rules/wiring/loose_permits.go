@@ -15,8 +15,8 @@ func looseWirePermits() rule.Rule {
 	return rule.Rule{
 		Name:     "loose-wire-permits",
 		Severity: diag.Note,
-		Summary:  "conditions of outputs that a wire which comes off an input fulfils",
-		Why:      "a wire that breaks, or a plug that comes off, is then read as leave to go: what the input is there to forbid is forbidden no more",
+		Summary:  "an output condition that a loose input wire makes true",
+		Why:      "a broken wire or a plug that comes off then reads as permission: the input no longer forbids what it is there to forbid",
 		Doc:      pages.Of("loose-wire-permits"),
 		Needs:    rule.Circuit,
 		Run:      findPermits,

@@ -15,7 +15,7 @@ func noSuppression() rule.Rule {
 		Name:     "no-suppression",
 		Severity: diag.Warning,
 		Summary:  "a winding switched by a controller's driver without diode, resistor or stated clamp",
-		Why:      "each time it is switched off the winding drives some hundred volts into the driver, until that dies",
+		Why:      "each time it is switched off, the winding puts several hundred volts on the driver, until the driver fails",
 		Doc:      pages.Of("no-suppression"),
 		Source:   "common practice: a diode with its cathode on the feed, or 470 to 680 ohm, across a relay's winding",
 		Needs:    rule.Circuit,

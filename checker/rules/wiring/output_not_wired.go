@@ -14,8 +14,8 @@ func outputNotWired() rule.Rule {
 	return rule.Rule{
 		Name:       "output-not-wired",
 		Severity:   diag.Warning,
-		Summary:    "an output of a controller that decides by a condition and has nothing to switch",
-		Why:        "the controller decides, and nothing on the vehicle follows: what it was to switch is wired elsewhere or not at all",
+		Summary:    "a controller output that has a condition but switches nothing",
+		Why:        "the controller decides, and nothing happens on the vehicle: what the output should switch is wired elsewhere or not at all",
 		Doc:        pages.Of("output-not-wired"),
 		Needs:      rule.Circuit,
 		Everywhere: true,

@@ -15,8 +15,8 @@ func driverOverload() rule.Rule {
 	return rule.Rule{
 		Name:     "driver-overload",
 		Severity: diag.Error,
-		Summary:  "a controller's output that carries more current than it is stated to",
-		Why:      "an output stage that is overloaded switches itself off or dies, and the box with it",
+		Summary:  "a controller output that carries more current than its stated limit",
+		Why:      "an overloaded output stage switches itself off or fails, and takes the controller with it",
 		Doc:      pages.Of("driver-overload"),
 		Needs:    rule.States,
 		Run: func(p *rule.Pass) {
@@ -33,8 +33,8 @@ func contactOverload() rule.Rule {
 	return rule.Rule{
 		Name:     "contact-overload",
 		Severity: diag.Error,
-		Summary:  "a contact or switch that carries more current than it is stated to",
-		Why:      "contacts that are overloaded burn, stick, or weld together",
+		Summary:  "a contact or switch that carries more current than its stated limit",
+		Why:      "overloaded contacts burn, stick or weld together",
 		Doc:      pages.Of("contact-overload"),
 		Yields:   []string{"supplies-joined"},
 		Needs:    rule.States,

@@ -14,8 +14,8 @@ func pinUnused() rule.Rule {
 	return rule.Rule{
 		Name:       "pin-unused",
 		Severity:   diag.Note,
-		Summary:    "a pin of which one side is missing: no wire to what is inside, or nothing inside for its wire",
-		Why:        "half a connection does nothing: the wire was forgotten, or the other one is not needed",
+		Summary:    "a pin with one side missing: no wire to what is inside, or nothing inside for its wire",
+		Why:        "half a connection does nothing: one wire was forgotten, or the other is not needed",
 		Doc:        pages.Of("pin-unused"),
 		Needs:      rule.Design,
 		Everywhere: true,

@@ -46,7 +46,7 @@ wire W6: battery.stud to body, 3 m
 		}
 		return out
 	}
-	const sheet = "one maker's sheet for thin-wall cable, ISO 6722 / LV112 type B"
+	const sheet = "thin-wall vehicle cable, common practice, no source"
 	assert.Equal(t, []string{
 		"16.5 A, 1 mm2 by " + sheet,
 		"9 A, as stated",

@@ -18,10 +18,10 @@ func sensorGroundShared() rule.Rule {
 	return rule.Rule{
 		Name:     "sensor-ground-shared",
 		Severity: diag.Warning,
-		Summary:  "the return of a sensor or of a controller's input shares a wire with the current of a load",
-		Why:      "while the load runs, the reading is off by what its current loses in that wire",
+		Summary:  "the return wire of a sensor or input also carries the current of a load",
+		Why:      "while the load runs, the reading is wrong by the volts lost in that wire",
 		Doc:      pages.Of("sensor-ground-shared"),
-		Source:   "workshop manuals: less than 0.1 V at a ground connection",
+		Source:   "common practice, no source: less than 0.1 V at a ground connection",
 		Needs:    rule.States,
 		Run:      findSharedGrounds,
 	}

@@ -17,8 +17,8 @@ func settingReachesNothing() rule.Rule {
 	return rule.Rule{
 		Name:       "setting-reaches-nothing",
 		Severity:   diag.Warning,
-		Summary:    "a setting of which no position changes anything anywhere",
-		Why:        "whoever turns this knob waits for something that never comes",
+		Summary:    "a setting whose positions change nothing",
+		Why:        "whoever turns this knob waits for something that never happens",
 		Doc:        pages.Of("setting-reaches-nothing"),
 		Needs:      rule.States,
 		Everywhere: true,
@@ -50,7 +50,7 @@ func findIdleSettings(p *rule.Pass) {
 			Place:   evidence.Site(v.d, &k.Info),
 			Subject: k.Path,
 			Message: fmt.Sprintf("%s changes nothing, whichever of its positions it is in", k.Path),
-			Help:    "wire up what it switches, name it where it is to decide something, or leave it out",
+			Help:    "wire up what it switches, use it in a condition, or remove it",
 		}
 		if said := spoken[i]; said != nil {
 			f.Message = fmt.Sprintf("%s changes nothing but what is said of it, whichever of its positions it is in", k.Path)

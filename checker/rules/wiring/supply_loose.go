@@ -15,8 +15,8 @@ func supplyLoose() rule.Rule {
 	return rule.Rule{
 		Name:       "supply-loose",
 		Severity:   diag.Warning,
-		Summary:    "a supply with an end that nothing is joined to",
-		Why:        "no current leaves a source that is joined at one end only, so what it was put there for stays dead",
+		Summary:    "a supply with one end joined to nothing",
+		Why:        "a source with only one end joined gives no current, so what it should feed stays dead",
 		Doc:        pages.Of("supply-loose"),
 		Fixable:    true,
 		Needs:      rule.Circuit,

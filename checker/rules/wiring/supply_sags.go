@@ -20,8 +20,8 @@ func supplySags() rule.Rule {
 	return rule.Rule{
 		Name:     "supply-sags",
 		Severity: diag.Warning,
-		Summary:  "a battery that loses more than a quarter of its volts inside itself with what it feeds",
-		Why:      "everything on it gets too little: it is too small or worn out for its loads, or its inside resistance is a slip",
+		Summary:  "a battery that loses more than a quarter of its volts inside itself",
+		Why:      "everything on it gets too little: it is too small or too worn for its loads, or its inside resistance is a typing slip",
 		Doc:      pages.Of("supply-sags"),
 		Yields:   []string{"supply-to-ground-short", "supplies-joined", "diode-across-feed"},
 		Needs:    rule.States,
@@ -53,7 +53,7 @@ func (v *view) sags(s *model.Supply) {
 		Subject: s.Path,
 		Message: fmt.Sprintf("%s gives %s, and loses %.0f %% of its %s inside itself by that", s.Path, got.most(), lost, s.Nominal),
 		Numbers: evidence.Numbers(got.most()),
-		Help:    "look at its inside resistance, and at what it has to feed",
+		Help:    "check its inside resistance, and the loads on it",
 		Evidence: append([]diag.Evidence{way("the way of the current", got.Solved, s.Element)},
 			evidence.Moves("how it comes about", got.trace)...),
 	})

@@ -16,10 +16,10 @@ func unfusedFeed() rule.Rule {
 	return rule.Rule{
 		Name:     "unfused-feed",
 		Severity: diag.Warning,
-		Summary:  "a wire that a battery can feed over some length with no fuse before it",
+		Summary:  "a long wire from a battery with no fuse before it",
 		Why:      "where this wire chafes through on metal, nothing opens: it burns, and the loom with it",
 		Doc:      pages.Of("unfused-feed"),
-		Source:   "common practice; codes for caravans and boats ask for the first fuse within 7 to 18 inches of the battery (from memory)",
+		Source:   "common practice, no source; codes for caravans and boats ask for the first fuse within 7 to 18 inches of the battery",
 		Needs:    rule.States,
 		Run:      findUnfused,
 	}

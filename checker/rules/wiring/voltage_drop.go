@@ -19,10 +19,10 @@ func voltageDrop() rule.Rule {
 	return rule.Rule{
 		Name:     "voltage-drop",
 		Severity: diag.Warning,
-		Summary:  "a load that loses more volts in its feed or in its return than is usual",
-		Why:      "lamps are dim, motors slow and relays unsure, and the missing volts heat the wiring",
+		Summary:  "a load whose feed or return loses more volts than is usual",
+		Why:      "lamps are dim, motors slow and relays unreliable, and the missing volts heat the wiring",
 		Doc:      pages.Of("voltage-drop"),
-		Source:   "common practice (5 % of the supply on the feed side); workshop manuals (0.3 V on the ground side of a starter)",
+		Source:   "common practice, no source: 5 % of the supply on the feed side, 0.3 V on the ground side",
 		Needs:    rule.States,
 		Run:      findDrops,
 	}

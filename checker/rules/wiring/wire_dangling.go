@@ -13,8 +13,8 @@ func wireDangling() rule.Rule {
 	return rule.Rule{
 		Name:       "wire-dangling",
 		Severity:   diag.Warning,
-		Summary:    "a wire that leads into a connector out of which nothing leads, or back to where it begins",
-		Why:        "what this wire was laid for gets nothing",
+		Summary:    "a wire into a connector from which nothing leads on, or a wire back to where it begins",
+		Why:        "whatever this wire should serve gets nothing",
 		Doc:        pages.Of("wire-dangling"),
 		Needs:      rule.Design,
 		Everywhere: true,

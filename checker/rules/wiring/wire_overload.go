@@ -21,7 +21,7 @@ func wireOverload() rule.Rule {
 		Summary:  "a wire that carries more current than it is rated for",
 		Why:      "the wire gets hot enough to age its insulation and that of its neighbours",
 		Doc:      pages.Of("wire-overload"),
-		Source:   "rated currents: one maker's sheet for thin-wall cable, ISO 6722 / LV112 type B",
+		Source:   "rated currents of thin-wall cable: common practice, no source",
 		Needs:    rule.States,
 		Run:      findWireOverloads,
 	}

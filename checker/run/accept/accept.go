@@ -19,7 +19,7 @@ const (
 	Unused = "acceptance-unused"
 	Lapsed = "acceptance-lapsed"
 	// UnknownRule is the rule under which an acceptance of a rule that does not
-	// exist is reported: a name that nothing stands behind.
+	// exist is reported: a name that nothing declares.
 	UnknownRule = "undefined-name"
 )
 
