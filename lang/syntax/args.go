@@ -7,6 +7,7 @@ var anyQuantity = &schema.Slot{Role: "value", Type: schema.SlotQuantity, Shape: 
 
 // argDefault reads a quantity, a whole number or a name.
 func (p *parser) argDefault() (Node, bool) {
+	p.expects(p.i, ExpectValue)
 	switch p.kindAt(p.i) {
 	case NameTok, PathTok:
 		return p.ref(), true
@@ -24,6 +25,7 @@ func (p *parser) bareCount() bool {
 	if p.kindAt(p.i) != Number || !isWhole(p.textAt(p.i)) {
 		return false
 	}
+	p.expects(p.i+1, ExpectUnit)
 	switch p.kindAt(p.i + 1) {
 	case Comma, CloseParen, Newline:
 		return true
@@ -34,9 +36,14 @@ func (p *parser) bareCount() bool {
 // call reads a part and what it is given.
 func (p *parser) call() (Node, bool) {
 	start := p.i
+	p.expects(p.i, ExpectPart)
 	c := &Call{Part: p.ref()}
 	if c.Part == nil {
 		return nil, false
+	}
+	if p.cursor != nil {
+		p.cursor.part = c.Part
+		defer func() { p.cursor.part = nil }()
 	}
 	if p.kindAt(p.i) == OpenParen {
 		open := p.i
@@ -69,14 +76,23 @@ func (p *parser) call() (Node, bool) {
 // argList reads `rating 10 A, made when key is run`.
 func (p *parser) argList() ([]NamedArg, bool) {
 	var list []NamedArg
+	if p.cursor != nil {
+		p.cursor.given = nil
+		defer func() { p.cursor.given, p.cursor.argument = nil, "" }()
+	}
 	for {
 		start := p.i
-		if !p.nameHere() {
+		if p.expects(p.i, ExpectArgument) || !p.nameHere() {
 			return nil, p.failed(fail{why: failCond, start: p.i, at: p.i, word: "the name of what the part takes, and its value, are expected here"})
 		}
 		a := NamedArg{Name: p.wordAt(p.i)}
 		p.i++
+		if p.cursor != nil {
+			p.cursor.given, p.cursor.argument = append(p.cursor.given, a.Name.Text), a.Name.Text
+		}
 		switch {
+		case p.expects(p.i, ExpectArgumentValue):
+			return nil, false
 		case p.isWord(p.i, "when"):
 			p.i++
 			cond, ok := p.cond()
@@ -100,6 +116,9 @@ func (p *parser) argList() ([]NamedArg, bool) {
 		}
 		a.Span = p.from(start)
 		list = append(list, a)
+		if p.cursor != nil {
+			p.cursor.argument = ""
+		}
 		// On a bench `with` may be repeated before each argument.
 		if p.kindAt(p.i) != Comma || p.inParens == 0 && p.isWord(p.i+1, "with") {
 			return list, true

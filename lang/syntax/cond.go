@@ -50,6 +50,7 @@ func (p *parser) cond() (*Cond, bool) {
 			next = CondOr
 		}
 		if next == CondBad {
+			p.expectsJoin(op)
 			break
 		}
 		switch {
@@ -170,7 +171,7 @@ func (p *parser) node(c Cond, kid *Cond) *Cond {
 
 // postfix steps over what may follow a term and tells what it was.
 func (p *parser) postfix() CondOp {
-	if p.kindAt(p.i) != NameTok {
+	if p.expectsWords(p.i, "for", "in the last", "begins", "ends", "stays") || p.kindAt(p.i) != NameTok {
 		return CondBad
 	}
 	op, n := CondBad, 1
@@ -178,7 +179,8 @@ func (p *parser) postfix() CondOp {
 	case "for":
 		op = CondFor
 	case "in":
-		if p.isWord(p.i+1, "the") && p.isWord(p.i+2, "last") {
+		p.expectsWords(p.i+1, "the last")
+		if p.isWord(p.i+1, "the") && !p.expectsWords(p.i+2, "last") && p.isWord(p.i+2, "last") {
 			op, n = CondInLast, 3
 		}
 	case "begins":
@@ -248,6 +250,8 @@ func (p *parser) subject(quantified bool) (Subject, bool) {
 			if p.isWord(p.i+1, "through") {
 				s.Kind = CurrentThrough
 				p.i += 2
+			} else if p.expectsWords(p.i+1, "through") {
+				return s, false
 			}
 		case "volts":
 			switch {
@@ -257,6 +261,11 @@ func (p *parser) subject(quantified bool) (Subject, bool) {
 			case p.isRef(p.i+1) && p.isWord(p.i+2, "to"):
 				s.Kind = VoltsBetween
 				p.i++
+			case p.expectsWords(p.i+1, "at"):
+				p.expectsPathOf(p.i+1, VoltsBetween)
+				return s, false
+			case p.isRef(p.i+1) && !p.comparisonAt(p.i+1) && p.expectsWords(p.i+2, "to"):
+				return s, false
 			}
 		case "every", "any":
 			if quantified && p.isRef(p.i+1) && !p.comparisonAt(p.i+1) {
@@ -265,14 +274,18 @@ func (p *parser) subject(quantified bool) (Subject, bool) {
 					s.Kind = SubjectAny
 				}
 				p.i++
+			} else if quantified && p.expectsPathOf(p.i+1, SubjectEvery) {
+				return s, false
 			}
 		}
 	}
+	p.expectsPathOf(p.i, s.Kind)
 	if s.A = p.ref(); s.A == nil {
 		return s, p.failed(fail{why: failCond, start: p.i, at: p.i, word: condExpected})
 	}
 	if s.Kind == VoltsBetween {
 		p.i++ // to
+		p.expectsPathOf(p.i, s.Kind)
 		if s.B = p.ref(); s.B == nil {
 			return s, p.failed(fail{why: failCond, start: p.i, at: p.i, word: "the second point is expected here, as in `volts K1.85 to K1.86`"})
 		}
@@ -287,6 +300,12 @@ const condExpected = "a condition is expected here, for example `key is run`"
 func (p *parser) test(s Subject, start int) (*Cond, bool) {
 	c := Cond{Op: CondTest, Subject: s}
 	ok := true
+	if p.cursor != nil {
+		of := s
+		p.cursor.subject = &of
+		p.expects(p.i, ExpectComparison)
+		defer func() { p.cursor.subject = nil }()
+	}
 	slot := anyValue
 	switch w := p.textAt(p.i); w {
 	case "is":
@@ -309,6 +328,8 @@ func (p *parser) test(s Subject, start int) (*Cond, bool) {
 		case p.isWord(p.i+1, "most"):
 			c.Pred = PredAtMost
 			p.i += 2
+		default:
+			p.expectsWords(p.i+1, "least", "most")
 		}
 	}
 	if !ok {
@@ -334,15 +355,16 @@ func (p *parser) is() (Pred, []Word, bool) {
 		return PredTrue, nil, p.failed(fail{why: failCond, start: p.i, at: p.i, word: "a position or a state is expected here, for example `is run`"})
 	}
 	pred := PredIs
+	p.expectsWords(p.i, "not", "any of")
 	switch {
-	case p.isWord(p.i, "not") && !p.termEnds(p.i+1):
+	case p.isWord(p.i, "not") && (p.atCursor(p.i+1) || !p.termEnds(p.i+1)):
 		pred = PredIsNot
 		p.i++
 	case p.isWord(p.i, "any") && p.isWord(p.i+1, "of"):
 		p.i += 2
 		return p.anyOf()
 	}
-	if !p.nameHere() {
+	if p.expects(p.i, ExpectState) || p.isWord(p.i, "any") && p.expectsWords(p.i+1, "of") || !p.nameHere() {
 		return expected()
 	}
 	words := p.pool.words.take(1)
@@ -364,14 +386,15 @@ func (p *parser) anyOf() (Pred, []Word, bool) {
 	var buffer [8]Word
 	words := buffer[:0]
 	for {
-		if !p.nameHere() {
+		if p.expects(p.i, ExpectState) || !p.nameHere() {
 			return PredTrue, nil, p.failed(fail{why: failCond, start: p.i, at: p.i, word: "a position is expected here, as in `is any of run, crank`"})
 		}
 		words = append(words, p.wordAt(p.i))
 		p.i++
-		if p.kindAt(p.i) != Comma || p.termEnds(p.i+1) || !p.listGoesOn(p.i+1) || p.ownClause(p.i+1) {
+		if p.kindAt(p.i) != Comma || p.expects(p.i+1, ExpectState) || p.termEnds(p.i+1) || !p.listGoesOn(p.i+1) || p.ownClause(p.i+1) {
 			return PredIsAnyOf, p.pool.words.copyOf(words), true
 		}
+		p.listMayEnd()
 		p.i++
 	}
 }

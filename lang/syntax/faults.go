@@ -16,9 +16,13 @@ func (p *parser) faults(s *schema.Slot) (Node, bool) {
 			return nil, false
 		}
 		list = append(list, f)
+		if p.kindAt(p.i) == Comma && p.expects(p.i+1, ExpectPath) {
+			p.expectsWords(p.i+1, "swap")
+		}
 		if p.kindAt(p.i) != Comma || !p.faultFollows(s, p.i+1) {
 			return &Faults{List: list, Span: p.from(start)}, true
 		}
+		p.listMayEnd()
 		p.i++
 	}
 }
@@ -26,22 +30,26 @@ func (p *parser) faults(s *schema.Slot) (Node, bool) {
 // fault reads one fault.
 func (p *parser) fault(s *schema.Slot) (f FaultName, ok bool) {
 	start := p.i
-	swap := p.isWord(p.i, "swap") && p.isRef(p.i+1)
+	p.expectsWords(p.i, "swap")
+	swap := p.isWord(p.i, "swap") && (p.isRef(p.i+1) || p.atCursor(p.i+1))
 	if swap {
 		p.i++
 	}
-	if f.Thing = p.ref(); f.Thing == nil {
+	if f.Thing = p.refHere(); f.Thing == nil {
 		return f, false
 	}
 	switch {
 	case swap:
+		p.expectsWords(p.i, "with")
 		if !p.isWord(p.i, "with") {
 			return f, p.failed(fail{why: failWord, word: "with", start: p.i, at: p.i, inner: true})
 		}
 		p.i++
-		if f.Other = p.ref(); f.Other == nil {
+		if f.Other = p.refHere(); f.Other == nil {
 			return f, false
 		}
+	case p.atCursor(p.i):
+		p.choice(s.Choices)
 	case p.i < p.end && p.kindAt(p.i) != Comma:
 		mode, ok := p.choice(s.Choices)
 		if !ok {

@@ -123,6 +123,7 @@ func (p *parser) checkNames(h *Head) bool {
 
 // whenHead reads `when COND` of `only`.
 func (p *parser) whenHead(h *Head) bool {
+	p.expectsWords(p.i, "when")
 	if !p.isWord(p.i, "when") {
 		if !p.strange(p.i) {
 			p.report(p.spanAt(p.i), "`only` needs `when` and a condition", "write `only when side is left {`")

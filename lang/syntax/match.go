@@ -130,7 +130,7 @@ func (p *parser) toComma() {
 func (p *parser) try(f *schema.Form, start, mark int) bool {
 	p.i, p.args, p.findings = start, p.args[:0], p.findings[:mark]
 	p.form, p.words = f, 0
-	if p.misses(f, start) {
+	if p.cursor == nil && p.misses(f, start) {
 		return false
 	}
 	for n := range f.Elems {
@@ -163,6 +163,9 @@ func (p *parser) literal(word string, n int) bool {
 	if p.isWord(p.i, word) {
 		p.i++
 		return true
+	}
+	if p.atCursor(p.i) {
+		p.expect(Expected{What: ExpectWord, Word: wordsFrom(p.form, n)})
 	}
 	at := p.i
 	if n > p.words && spelling.Distance(p.textAt(p.i), word) == 1 {

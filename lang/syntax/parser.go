@@ -33,6 +33,8 @@ type parser struct {
 	tally    []int
 	args     []Arg
 
+	cursor *cursor // what is expected there is asked; nil: nothing is
+
 	mending     bool // a line is tried that was changed: no more is made of its findings
 	grammarOnly bool // for the test that holds plain heads against the grammar
 

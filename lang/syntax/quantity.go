@@ -24,6 +24,7 @@ func (p *parser) quantity(s *schema.Slot) (Node, bool) {
 	q := p.pool.quants.one(Quantity{})
 	switch s.Shape {
 	case schema.Range, schema.OneOrRange:
+		p.expectsWords(p.i, "to")
 		if p.isWord(p.i, "to") && (s.Shape == schema.Range || p.measureAt(p.i+1, s)) {
 			p.i++
 			q.Ranged = true
@@ -31,6 +32,7 @@ func (p *parser) quantity(s *schema.Slot) (Node, bool) {
 			return nil, p.failed(fail{why: failWord, word: "to", start: p.i, at: p.i, inner: true})
 		}
 	case schema.Pair:
+		p.expectsWords(p.i, "and")
 		if !p.isWord(p.i, "and") {
 			return nil, p.failed(fail{why: failWord, word: "and", start: p.i, at: p.i, inner: true})
 		}
@@ -57,8 +59,8 @@ func (p *parser) quantity(s *schema.Slot) (Node, bool) {
 			note: "`" + q.Value.String() + "` and `" + q.Hi.String() + "` are not the ends of one range: one is " +
 				q.Value.Dim().Phrase() + ", the other " + q.Hi.Dim().Phrase()})
 	}
-	if s.Tolerance && p.kindAt(p.i) == PlusMinus {
-		if !p.tolerance(q) {
+	if s.Tolerance && !p.expects(p.i, ExpectTolerance) && p.kindAt(p.i) == PlusMinus {
+		if !p.tolerance(q, s) {
 			return nil, false
 		}
 	}
@@ -74,16 +76,19 @@ func (p *parser) measureAt(i int, s *schema.Slot) bool {
 	case NameTok, PathTok:
 		return !s.Written
 	}
-	return false
+	return p.atCursor(i)
 }
 
 // measure reads a number with its unit, or a name. It does not mind a unit that is
 // missing or does not fit: that is settled when the whole is known.
 func (p *parser) measure(s *schema.Slot) (measure, bool) {
 	m := measure{start: p.i}
+	if p.atCursor(p.i) {
+		p.expect(Expected{What: ExpectValue, Slot: s})
+	}
 	switch p.kindAt(p.i) {
 	case NameTok, PathTok:
-		if s.Written {
+		if s.Written || p.cursor != nil && !p.cursor.isArgument(p.textAt(p.i)) {
 			return m, false
 		}
 		m.param = p.ref()
@@ -97,6 +102,9 @@ func (p *parser) measure(s *schema.Slot) (measure, bool) {
 			return m, false
 		}
 		p.i++
+		if p.atCursor(p.i) {
+			p.expect(Expected{What: ExpectUnit, Slot: s})
+		}
 		u, found, ok := p.unit()
 		if !ok {
 			return m, false
@@ -224,6 +232,7 @@ func (p *parser) pressure(u unit.Unit) unit.Unit {
 	if u.Dim != unit.Pressure {
 		return u
 	}
+	p.expectsWords(p.i, "gauge", "absolute")
 	switch {
 	case p.isWord(p.i, "gauge"):
 		p.i++
@@ -264,10 +273,14 @@ func dims(s *schema.Slot) dimSet {
 }
 
 // tolerance reads `+-10 %` or `+-2 ohm` into q.
-func (p *parser) tolerance(q *Quantity) bool {
+func (p *parser) tolerance(q *Quantity, of *schema.Slot) bool {
 	sign := p.i
 	p.i++
-	m, ok := p.measure(anyQuantity)
+	slot := anyQuantity
+	if p.cursor != nil {
+		slot = &schema.Slot{Role: "tolerance", Type: schema.SlotQuantity, Dims: append([]unit.Dim{unit.Percentage}, of.Dims...), Written: true}
+	}
+	m, ok := p.measure(slot)
 	if !ok {
 		return p.failed(fail{why: failCond, start: p.i, at: p.i, word: "a tolerance is expected after `+-`, for example `+-10 %`"})
 	}

@@ -14,11 +14,11 @@ import (
 func (p *parser) slot(s *schema.Slot) (Node, bool) {
 	switch s.Type {
 	case schema.SlotName, schema.SlotWord:
-		if p.nameHere() {
+		if !p.expects(p.i, ExpectName) && p.nameHere() {
 			return p.takeWord(), true
 		}
 	case schema.SlotRef:
-		if r := p.ref(); r != nil {
+		if r := p.refHere(); r != nil {
 			return r, true
 		}
 	case schema.SlotPin:
@@ -86,6 +86,12 @@ func (p *parser) takeWord() *Word {
 	return w
 }
 
+// refHere reads a path where nothing but one is expected, or returns nil.
+func (p *parser) refHere() *Ref {
+	p.expects(p.i, ExpectPath)
+	return p.ref()
+}
+
 // ref reads a path, or returns nil.
 func (p *parser) ref() *Ref {
 	switch p.kindAt(p.i) {
@@ -120,10 +126,15 @@ func (p *parser) parts(text string, span source.Span) []Word {
 func (p *parser) pin() (Node, bool) {
 	start := p.i
 	each := p.isWord(p.i, "each") && p.isRef(p.i+1) && !p.isWord(p.i+1, "to")
-	if each {
+	switch {
+	case each:
 		p.i++
+	case p.isWord(p.i, "each"):
+		p.expects(p.i+1, ExpectPath)
+	default:
+		p.expectsWords(p.i, "each")
 	}
-	r := p.ref()
+	r := p.refHere()
 	if r == nil {
 		return nil, false
 	}
@@ -145,14 +156,15 @@ func (p *parser) refs() (Node, bool) {
 	start := p.i
 	var list []*Ref
 	for {
-		r := p.ref()
+		r := p.refHere()
 		if r == nil {
 			return nil, false
 		}
 		list = append(list, r)
-		if p.kindAt(p.i) != Comma || !p.isRef(p.i+1) || !p.listGoesOn(p.i+1) || p.ownClause(p.i+1) {
+		if p.kindAt(p.i) != Comma || p.expects(p.i+1, ExpectPath) || !p.isRef(p.i+1) || !p.listGoesOn(p.i+1) || p.ownClause(p.i+1) {
 			break
 		}
+		p.listMayEnd()
 		p.i++
 	}
 	return &Refs{List: list, Span: p.from(start)}, true
@@ -209,6 +221,7 @@ func (p *parser) ownClause(i int) bool {
 }
 
 func (p *parser) count() (Node, bool) {
+	p.expects(p.i, ExpectCount)
 	c := &Count{Span: p.spanAt(p.i)}
 	switch p.kindAt(p.i) {
 	case NameTok:
@@ -230,6 +243,7 @@ func (p *parser) count() (Node, bool) {
 const maxCount = 100_000
 
 func (p *parser) textSlot() (Node, bool) {
+	p.expects(p.i, ExpectText)
 	if p.kindAt(p.i) != Text {
 		return nil, false
 	}
@@ -269,10 +283,13 @@ func (p *parser) colour() (Node, bool) {
 }
 
 func (p *parser) oneColour() (string, bool) {
-	if p.kindAt(p.i) != NameTok {
+	if p.expects(p.i, ExpectColour) || p.kindAt(p.i) != NameTok {
 		return "", false
 	}
 	shade := p.textAt(p.i)
+	if schema.IsShade(shade) {
+		p.expects(p.i+1, ExpectColour)
+	}
 	if schema.IsShade(shade) && p.kindAt(p.i+1) == NameTok {
 		if c, ok := schema.Colour(p.textAt(p.i + 1)); ok {
 			p.i += 2
@@ -287,6 +304,7 @@ func (p *parser) oneColour() (string, bool) {
 }
 
 func (p *parser) date() (Node, bool) {
+	p.expects(p.i, ExpectDate)
 	text := p.textAt(p.i)
 	t, err := time.Parse(time.DateOnly, text)
 	if err != nil {
@@ -308,6 +326,7 @@ func (p *parser) choice(choices []string) (Node, bool) {
 		i := p.i
 		for w := range strings.SplitSeq(c, " ") {
 			if !p.isWord(i, w) {
+				p.expectsChoice(c, i)
 				i = -1
 				break
 			}
@@ -327,6 +346,9 @@ func (p *parser) choice(choices []string) (Node, bool) {
 
 // argType reads the type of an argument: a unit, `condition`, `count` and so on.
 func (p *parser) argType(s *schema.Slot) (Node, bool) {
+	if p.expects(p.i, ExpectType) {
+		return nil, false
+	}
 	if n, ok := p.choice(s.Choices); ok {
 		return n, true
 	}

@@ -5,8 +5,8 @@
 // The way of a text: the lexer cuts it into tokens that, joined, are the text again;
 // the cutter groups tokens into statements and bodies and finds lost braces; each
 // statement is read by itself, its shape by the grammar and its clauses against the
-// table in package kinds. A statement whose text did not change since the last parse
-// keeps its tree.
+// table in package schema. A statement whose text did not change since the last parse
+// keeps its tree. [Stmt.Expect] asks the same parser what could stand at a cursor.
 package syntax
 
 import (

@@ -120,20 +120,20 @@ func (c *completer) run() error {
 	case c.stmt.Kind == nil:
 		return nil
 	}
-	r := &reader{toks: c.toks, argument: func(n string) bool {
-		d := followText(c.scope, n)
-		return d != nil && takes(d) != ""
-	}}
-	r.line(c.stmt)
 	said := c.said()
-	for i := range r.wants {
-		w := &r.wants[i]
-		if f := w.form; f != nil && w.fresh && f.Max > 0 && said[f.Tally] >= f.Max {
+	for _, e := range c.stmt.Expect(c.word.Start, c.isArgument) {
+		if f := e.Form; f != nil && e.Begins && f.Max > 0 && said[f.Tally] >= f.Max {
 			continue // what may be said once is said
 		}
-		c.want(w, said)
+		c.expected(&e, said)
 	}
 	return nil
+}
+
+// isArgument reports whether a name is that of an argument, which may stand for a value.
+func (c *completer) isArgument(n string) bool {
+	d := followText(c.scope, n)
+	return d != nil && takes(d) != ""
 }
 
 // said counts the clauses of the statement by form, those alike together, but for the one

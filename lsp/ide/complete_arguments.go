@@ -6,11 +6,12 @@ import (
 
 	"pintle/lang/name"
 	"pintle/lang/schema"
+	"pintle/lang/syntax"
 )
 
-func (c *completer) calledPart(w *want) *name.Def {
-	if w.ref != "" {
-		return followText(c.scope, w.ref)
+func (c *completer) calledPart(e *syntax.Expected) *name.Def {
+	if e.Part != nil {
+		return followText(c.scope, e.Part.String())
 	}
 	if p := enclosing(c.block, schema.Part); p != nil {
 		return defOf(scopeIn(c.x, c.file, p.Parent), p)
@@ -18,19 +19,18 @@ func (c *completer) calledPart(w *want) *name.Def {
 	return nil
 }
 
-func (c *completer) argument(w *want) *name.Def {
-	for _, a := range argumentsOf(c.calledPart(w)) {
-		if a.Name == w.arg {
+func (c *completer) argument(e *syntax.Expected) *name.Def {
+	for _, a := range argumentsOf(c.calledPart(e)) {
+		if a.Name == e.Argument {
 			return a
 		}
 	}
 	return nil
 }
 
-func (c *completer) arguments(w *want) {
-	given := slices.Clone(w.args)
-	for i, a := range argumentsOf(c.calledPart(w)) {
-		if slices.Contains(given, a.Name) {
+func (c *completer) arguments(e *syntax.Expected) {
+	for i, a := range argumentsOf(c.calledPart(e)) {
+		if slices.Contains(e.Given, a.Name) {
 			continue
 		}
 		it := c.item(a, rank('a', i))
@@ -46,8 +46,8 @@ func (c *completer) arguments(w *want) {
 	}
 }
 
-func (c *completer) argumentValue(w *want) {
-	a := c.argument(w)
+func (c *completer) argumentValue(e *syntax.Expected) {
+	a := c.argument(e)
 	if a == nil {
 		return
 	}
@@ -59,9 +59,8 @@ func (c *completer) argumentValue(w *want) {
 	case "setting":
 		c.names(orTakes("setting", schema.Setting), 'a')
 	case "count":
-		w.what = wantCount
-		c.values(w, 'a')
+		c.counts('a')
 	default:
-		c.values(w, 'a')
+		c.values(e, 'a')
 	}
 }

@@ -87,12 +87,24 @@ func (c *completer) words(words, doc string, group byte) {
 	})
 }
 
+// joining offers words that join conditions and paths. What changes at a move is asked in
+// transitions of modes only, and in the conditions that they use.
+func (c *completer) joining(words string) {
+	switch words {
+	case "begins", "ends", "stays":
+		if id := c.stmt.Kind.ID; id != schema.From && id != schema.Condition {
+			return
+		}
+	}
+	c.words(words, meaning[words], 'd')
+}
+
 // meaning of words that join conditions and paths.
 var meaning = map[string]string{
 	"and": "both", "or": "one of the two, or both", "for": "without a break for a time", "in the last": "at some time in the last",
 	"begins": "becomes true in this move", "ends": "becomes false in this move", "stays": "was and is true",
 	"each": "one for each of a repeated fit", "not": "the opposite", "any of": "one of several",
-	"to": "", "any to": "from every mode", "as": "under a short name", "+-10 %": "tolerance",
+	"to": "", "any to": "from every mode", "as": "under a short name",
 }
 
 // opening offers what a condition can begin with besides names.

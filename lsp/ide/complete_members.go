@@ -3,14 +3,15 @@ package ide
 import (
 	"pintle/lang/name"
 	"pintle/lang/schema"
+	"pintle/lang/syntax"
 )
 
-func (c *completer) ownNames(w *want) {
-	if w.form == nil {
+func (c *completer) ownNames(e *syntax.Expected) {
+	if e.Form == nil {
 		c.headNames()
 		return
 	}
-	switch w.form.ID {
+	switch e.Form.ID {
 	case schema.SettingStarts, schema.SettingSpringsBack:
 		c.members(defOf(c.scope, c.stmt))
 	case schema.ModesStart:
@@ -18,7 +19,7 @@ func (c *completer) ownNames(w *want) {
 	case schema.BandEnters:
 		c.members(defOf(c.scope, enclosing(c.block, schema.Bands)))
 	case schema.StepSetPosition, schema.AssumeMoves, schema.DriveWith:
-		c.members(followText(c.scope, w.ref))
+		c.members(c.named(e.Before))
 	}
 }
 
@@ -45,7 +46,7 @@ func (c *completer) headNames() {
 			case schema.Pin, schema.Port, schema.Takes, schema.Bench:
 				continue
 			}
-			if !c.scope.Shown[d.Name] {
+			if here := c.file.Src.Text[c.word.Start:c.word.End]; !c.scope.Shown[d.Name] || d.Name == here {
 				c.add(c.item(d, rank('a', i)))
 			}
 		}

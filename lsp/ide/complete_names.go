@@ -11,69 +11,83 @@ import (
 	"pintle/lang/syntax"
 )
 
-// want turns one thing that could stand here into items.
-
-func (c *completer) want(w *want, said []int) {
+// expected turns one thing that could stand here into items.
+func (c *completer) expected(e *syntax.Expected, said []int) {
 	if len(c.before) > 0 {
-		switch w.what {
-		case wantRef, wantSubject, wantPart, wantArgValue:
+		switch e.What {
+		case syntax.ExpectPath, syntax.ExpectSubject, syntax.ExpectPart, syntax.ExpectArgumentValue:
 		default:
 			return // behind a dot there are only names
 		}
 	}
-	group := c.group(w.form, said)
-	switch w.what {
-	case wantForm:
-		c.form(w.form, said)
-	case wantWord:
-		c.words(w.word, meaning[w.word], 'd')
-	case wantChoice:
-		c.words(w.word, "", 'a')
-	case wantRef:
-		suit := sortFor(w)
-		if w.slot != nil && (w.slot.Role == "through" || w.slot == subjectSlots[syntax.VoltsAt] || w.slot == subjectSlots[syntax.VoltsBetween]) {
+	group := c.group(e.Form, said)
+	switch e.What {
+	case syntax.ExpectClause:
+		c.form(e.Form, said)
+	case syntax.ExpectWord:
+		c.joining(e.Word)
+	case syntax.ExpectChoice:
+		c.words(e.Word, "", 'a')
+	case syntax.ExpectPath:
+		suit := sortFor(e)
+		if e.Subject != nil && e.Subject.Kind >= syntax.CurrentThrough {
 			suit = c.own(suit)
 		}
 		c.names(suit, group)
-	case wantName:
-		c.ownNames(w)
-	case wantValue, wantCount:
-		c.values(w, group)
-	case wantUnit:
-		c.units(c.dims(w))
-	case wantSubject:
-		if w.slot != nil && w.slot.Type == schema.SlotSubject {
-			c.opening(true)
-			c.names(c.own(formSorts[schema.ThresholdSubject]), group)
-			return
-		}
-		c.opening(false)
-		if c.acts() {
-			c.names(c.ownLogic, group)
-			return
-		}
-		c.names(condSubject, group)
-	case wantPredicate:
-		c.predicates(w)
-	case wantState:
-		c.states(w)
-	case wantText:
+	case syntax.ExpectName:
+		c.ownNames(e)
+	case syntax.ExpectText:
 		c.text0()
-	case wantColour:
+	case syntax.ExpectColour:
 		c.colours()
-	case wantType:
-		c.types(w.slot)
-	case wantPart:
+	case syntax.ExpectCount:
+		c.counts(group)
+	case syntax.ExpectValue:
+		c.values(e, group)
+	case syntax.ExpectUnit:
+		c.units(c.dims(e))
+	case syntax.ExpectTolerance:
+		c.words("+-10 %", "tolerance", 'd')
+	case syntax.ExpectSubject:
+		c.subject(e, group)
+	case syntax.ExpectComparison:
+		c.predicates(e)
+	case syntax.ExpectState:
+		c.states(e)
+	case syntax.ExpectType:
+		c.types(e.Slot)
+	case syntax.ExpectPart:
 		c.names(isPart, 'a')
-	case wantArg:
-		c.arguments(w)
-	case wantArgValue:
-		c.argumentValue(w)
+	case syntax.ExpectArgument:
+		c.arguments(e)
+	case syntax.ExpectArgumentValue:
+		c.argumentValue(e)
 	}
 }
 
-// names offers what can be named here and suits, or leads to what does.
+// subject offers what a condition can begin with, or what a threshold looks at.
+func (c *completer) subject(e *syntax.Expected, group byte) {
+	threshold := e.Slot != nil && e.Slot.Type == schema.SlotSubject
+	c.opening(threshold)
+	switch {
+	case threshold:
+		c.names(c.own(formSorts[schema.ThresholdSubject]), group)
+	case c.acts():
+		c.names(c.ownLogic, group)
+	default:
+		c.names(condSubject, group)
+	}
+}
 
+// named is what a path before the cursor names.
+func (c *completer) named(r *syntax.Ref) *name.Def {
+	if r == nil {
+		return nil
+	}
+	return followText(c.scope, r.String())
+}
+
+// names offers what can be named here and suits, or leads to what does.
 func (c *completer) names(suit sortOf, group byte) {
 	if len(c.before) > 0 {
 		c.behindDot(suit)
@@ -162,9 +176,7 @@ func (c *completer) own(suit sortOf) sortOf {
 }
 
 // terminals lists the ends that supplies name themselves: there is no other way to find
-
 // out what they are called.
-
 func (c *completer) terminals(suit sortOf) []*name.Def {
 	var out []*name.Def
 	for d := range c.scope.Visible() {
@@ -181,13 +193,11 @@ func (c *completer) terminals(suit sortOf) []*name.Def {
 }
 
 // itself tells whether a definition is the one that is being written.
-
 func (c *completer) itself(d *name.Def) bool {
 	return c.stmt != nil && d.Stmt == c.stmt && d.Sort == name.Thing
 }
 
 // behindDot offers what is behind the dots of the path before the cursor.
-
 func (c *completer) behindDot(suit sortOf) {
 	d := follow(c.scope, c.before)
 	if d == nil {
@@ -221,7 +231,6 @@ func (c *completer) behindDot(suit sortOf) {
 }
 
 // overAll tells whether the path is over all of a repeated fit: `each plug.1`.
-
 func (c *completer) overAll() bool {
 	switch c.toks[len(c.toks)-1].text {
 	case "each", "every", "any":
@@ -231,7 +240,6 @@ func (c *completer) overAll() bool {
 }
 
 // many is how many of a thing there are by number; 0: it has no number.
-
 func many(d *name.Def) int {
 	if d.Sort != name.Thing || d.Stmt == nil {
 		return 0
@@ -253,7 +261,6 @@ func many(d *name.Def) int {
 }
 
 // item is a definition as an item.
-
 func (c *completer) item(d *name.Def, sort string) CompletionItem {
 	it := CompletionItem{Label: d.Name, Kind: itemKind(d), Detail: summary(d), Sort: sort, More: sourceOf(d)}
 	return it
@@ -295,7 +302,6 @@ func itemKind(d *name.Def) ItemKind {
 }
 
 // summary says in a few words what a definition is.
-
 func summary(d *name.Def) string {
 	w := d.Word()
 	if d.Sort != name.Thing || d.Stmt == nil {
@@ -321,7 +327,6 @@ func summary(d *name.Def) string {
 }
 
 // textOf is a clause as it is written, in one line.
-
 func textOf(st *syntax.Stmt, cl *syntax.Clause) string {
 	return strings.Join(strings.Fields(spanText(st.File(), cl.Span)), " ")
 }
@@ -330,31 +335,3 @@ func spanText(f *syntax.File, s source.Span) string {
 	n := len(f.Src.Text)
 	return f.Src.Text[min(max(s.Start, 0), n):min(max(s.End, s.Start, 0), n)]
 }
-
-// states offers what may stand behind `is`.
-
-// predicates offers what can be said of a subject.
-
-// dims says what a value at the cursor can measure; none: it is not known.
-
-// values offers arguments of the part that hold a value of the right kind.
-
-// ownNames offers names that a form or head decides about.
-
-// headNames offers names in the head of a statement.
-
-// members offers positions, modes, rows, bands.
-
-// part finds the part whose arguments are being given.
-
-// argument finds the argument whose value is being given.
-
-// arguments offers those arguments of a part that are not given yet.
-
-// argumentValue offers what an argument can be.
-
-// text0 offers a text in quotes.
-
-// files offers the paths of files in `use`.
-
-// relative is the path of a file as seen from a folder, "" where there is none.

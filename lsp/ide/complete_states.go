@@ -7,11 +7,11 @@ import (
 	"pintle/lang/syntax"
 )
 
-func (c *completer) states(w *want) {
-	if w.subject.a == "" || len(c.before) > 0 {
+func (c *completer) states(e *syntax.Expected) {
+	if e.Subject == nil || len(c.before) > 0 {
 		return
 	}
-	names := strings.Split(w.subject.a, ".")
+	names := strings.Split(e.Subject.A.String(), ".")
 	d := follow(c.scope, names)
 	last := names[len(names)-1]
 	_, err := strconv.ParseUint(last, 10, 31)
@@ -24,12 +24,12 @@ func (c *completer) states(w *want) {
 	}
 }
 
-func (c *completer) predicates(w *want) {
-	if w.subject.kind == syntax.CurrentThrough || w.subject.kind == syntax.VoltsAt || w.subject.kind == syntax.VoltsBetween {
+func (c *completer) predicates(e *syntax.Expected) {
+	if e.Subject.Kind >= syntax.CurrentThrough {
 		c.comparisons()
 		return
 	}
-	names := strings.Split(w.subject.a, ".")
+	names := strings.Split(e.Subject.A.String(), ".")
 	d := follow(c.scope, names)
 	_, err := strconv.ParseUint(names[len(names)-1], 10, 31)
 	switch {

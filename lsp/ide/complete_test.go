@@ -196,6 +196,12 @@ func TestCompletion(t *testing.T) {
 		{line: "wire w: busbar to block # ‸", only: true},
 		{line: "wire w: busbar to block,\n    ‸", want: "red | rated"},
 		{line: "wibble w: ‸", only: true},
+		{line: "coil c busbar to ‸", want: "block | K1 | each", unwanted: "coolant"}, // the colon is missing
+		{line: "coil c: busbar to block, 85 ohm +-5 ‸", want: "% | ohm", unwanted: "V"},
+		{line: "condition c: coolant above 90 ‸", want: "degC", unwanted: "and | for"},  // no condition without its unit
+		{line: "condition c: fast and key is run ‸", want: "and | for", unwanted: "or"}, // they would be mixed
+		{line: "modes m: starts in a {\n    mode a, b\n    from a to b: when fast ‸", want: "begins | and"},
+		{line: "part P {\n    pin 1, 2\n    coil c: 1 to 2, 4 ohm\n    shows ‸c\n}", want: "c", only: true},
 	} {
 		t.Run(c.line, func(t *testing.T) {
 			got := labels(complete(t, world+c.line, false))

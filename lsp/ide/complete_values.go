@@ -9,36 +9,37 @@ import (
 	"pintle/lang/unit"
 )
 
-func (c *completer) dims(w *want) []unit.Dim {
-	if w.arg != "" {
-		if a := c.argument(w); a != nil {
+// dims says what a value at the cursor can measure; none: it is not known.
+func (c *completer) dims(e *syntax.Expected) []unit.Dim {
+	if e.Argument != "" {
+		if a := c.argument(e); a != nil {
 			return dimsOf(a)
 		}
 		return nil
 	}
-	switch w.subject.kind {
-	case syntax.CurrentThrough:
-		return []unit.Dim{unit.Current}
-	case syntax.VoltsAt, syntax.VoltsBetween:
-		return []unit.Dim{unit.Voltage}
+	if s := e.Subject; s != nil {
+		switch s.Kind {
+		case syntax.CurrentThrough:
+			return []unit.Dim{unit.Current}
+		case syntax.VoltsAt, syntax.VoltsBetween:
+			return []unit.Dim{unit.Voltage}
+		}
+		return dimsOf(followText(c.scope, s.A.String()))
 	}
-	if w.subject.a != "" {
-		return dimsOf(followText(c.scope, w.subject.a))
+	if e.Slot != nil && len(e.Slot.Dims) > 0 {
+		return e.Slot.Dims
 	}
-	if w.slot != nil && len(w.slot.Dims) > 0 {
-		return w.slot.Dims
-	}
-	if w.form == nil {
+	if e.Form == nil {
 		return nil
 	}
 	own := defOf(c.scope, c.stmt)
-	switch w.form.ID {
+	switch e.Form.ID {
 	case schema.QuantityChanges, schema.QuantityStarts, schema.InputCountsValue,
 		schema.ThresholdSetsAt, schema.ThresholdSetsAbove, schema.ThresholdSetsBelow,
 		schema.ThresholdClearsAt, schema.ThresholdClearsBelow, schema.ThresholdClearsAbove:
 		return dimsOf(own)
 	case schema.StepSetValue, schema.StepRamp:
-		return dimsOf(followText(c.scope, w.ref))
+		return dimsOf(c.named(e.Before))
 	case schema.BandRange:
 		return dimsOf(defOf(c.scope, enclosing(c.block, schema.Bands)))
 	case schema.SenderAccuracy:
@@ -58,22 +59,31 @@ func dimsOf(d *name.Def) []unit.Dim {
 	return nil
 }
 
-func (c *completer) values(w *want, group byte) {
-	if len(c.before) > 0 || w.slot != nil && w.slot.Written {
+// values offers arguments of the part that hold a value of the right kind.
+func (c *completer) values(e *syntax.Expected, group byte) {
+	if e.Argument == "" && e.Slot != nil && e.Slot.Written {
 		return
 	}
-	dims := c.dims(w)
+	dims := c.dims(e)
+	c.holders(group, func(d *name.Def) bool {
+		dim, measured := dimOf(d)
+		return measured && (len(dims) == 0 || slices.Contains(dims, dim))
+	})
+}
+
+// counts offers arguments of the part that hold a whole number.
+func (c *completer) counts(group byte) {
+	c.holders(group, func(d *name.Def) bool { return takes(d) == "count" })
+}
+
+// holders offers those arguments of the part that fit.
+func (c *completer) holders(group byte, fits func(*name.Def) bool) {
+	if len(c.before) > 0 {
+		return
+	}
 	for s := c.scope; s != nil; s = s.Outer {
 		for _, d := range s.Defs {
-			if takes(d) == "" {
-				continue
-			}
-			dim, measured := dimOf(d)
-			fits := measured && (len(dims) == 0 || slices.Contains(dims, dim))
-			if w.what == wantCount {
-				fits = takes(d) == "count"
-			}
-			if fits {
+			if takes(d) != "" && fits(d) {
 				c.add(c.item(d, rank(group, 0)))
 			}
 		}

@@ -197,19 +197,20 @@ func takes(d *name.Def) string {
 	return c.Word("type").Text
 }
 
-// sortFor says what may stand where a path is wanted.
-func sortFor(w *want) sortOf {
-	if s := w.slot; s != nil {
-		switch s.Role {
-		case "through":
-			return carriers
-		case "every":
-			return asked
-		}
-		if w.form != nil {
-			if f, ok := formSorts[w.form.ID]; ok && (s.Type != schema.SlotPin || w.form.ID == schema.HoseEnds || w.form.ID == schema.PassageEnds) {
-				return f
-			}
+// sortFor says what may stand where a path is expected.
+func sortFor(e *syntax.Expected) sortOf {
+	switch s := e.Subject; {
+	case s == nil:
+	case s.Kind == syntax.CurrentThrough:
+		return carriers
+	case s.Kind == syntax.SubjectEvery:
+		return asked
+	default:
+		return pinLike
+	}
+	if e.Form != nil && e.Slot != nil {
+		if f, ok := formSorts[e.Form.ID]; ok && (e.Slot.Type != schema.SlotPin || e.Form.ID == schema.HoseEnds || e.Form.ID == schema.PassageEnds) {
+			return f
 		}
 	}
 	return pinLike
