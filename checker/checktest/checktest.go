@@ -193,8 +193,8 @@ func compare(file string, marks []rule.Mark, found []diag.Finding) []string {
 		if i < 0 {
 			// Better tell which evidence is missing than that the finding is.
 			if i = slices.IndexFunc(open, func(f diag.Finding) bool { return meets(f, m) }); i >= 0 {
-				wrong = append(wrong, fmt.Sprintf("%s:%d: the evidence of %s lacks %q; it has:\n%s",
-					file, m.Line+1, m.Rule, missing(open[i], m), strings.Join(evidence(open[i]), "\n")))
+				wrong = append(wrong, fmt.Sprintf("%s:%d: the evidence or advice of %s lacks %q; it has:\n%s",
+					file, m.Line+1, m.Rule, missing(open[i], m), strings.Join(append(evidence(open[i]), open[i].Help), "\n")))
 			}
 		}
 		if i < 0 {
@@ -213,11 +213,16 @@ func meets(f diag.Finding, m rule.Mark) bool {
 	return f.Rule == m.Rule && !f.IsZero() && f.File.LineOf(f.Start) == m.Line && strings.Contains(f.Message, m.Message)
 }
 
-// missing returns the first evidence that a mark wants and a finding lacks.
+// missing returns the first evidence or advice that a mark wants and a finding lacks.
 func missing(f diag.Finding, m rule.Mark) string {
 	have := evidence(f)
 	for _, want := range m.Evidence {
 		if !slices.ContainsFunc(have, func(s string) bool { return strings.Contains(s, want) }) {
+			return want
+		}
+	}
+	for _, want := range m.Help {
+		if !strings.Contains(f.Help, want) {
 			return want
 		}
 	}

@@ -12,16 +12,19 @@ import (
 //
 //	wire W1: a to b   # want: no-feed "has no feed", wire-dangling "b"
 //	load lamp: 1 to 2 # want: sneak-path "is lit"  # want evidence: "set key run"
+//	fit valve: {       # want: fed-and-vented  # want help: "change H1 and H2 over"
 //	# want above: syntax "quote"
 //
 // The text in quotes must occur in the message; it may be left out. A mark for evidence must occur in the
-// evidence of the finding that the mark before it on the line stands for. A mark for
+// evidence of the finding that the mark before it on the line stands for, one for help in what
+// that says to do. A mark for
 // the line above is for lines that can't carry a comment.
 type Mark struct {
 	Line     int // from 0
 	Rule     string
 	Message  string
 	Evidence []string
+	Help     []string
 }
 
 var (
@@ -56,19 +59,23 @@ func Marks(text string) ([]Mark, error) {
 					}
 					out = append(out, m)
 				}
-			case "want evidence":
-				last := len(out) - 1
+			case "want evidence", "want help":
+				last, of := len(out)-1, strings.TrimPrefix(form, "want ")
 				if i == 0 || last < 0 {
-					return nil, fmt.Errorf("line %d: a mark for evidence follows the mark of its finding", n+1)
+					return nil, fmt.Errorf("line %d: a mark for %s follows the mark of its finding", n+1, of)
 				}
 				for _, m := range marks {
 					if m.Rule != "" || m.Message == "" {
-						return nil, fmt.Errorf("line %d: evidence is a text in quotes", n+1)
+						return nil, fmt.Errorf("line %d: %s is a text in quotes", n+1, of)
 					}
-					out[last].Evidence = append(out[last].Evidence, m.Message)
+					if of == "help" {
+						out[last].Help = append(out[last].Help, m.Message)
+					} else {
+						out[last].Evidence = append(out[last].Evidence, m.Message)
+					}
 				}
 			default:
-				return nil, fmt.Errorf("line %d: %q is no mark; write want, want above or want evidence", n+1, form)
+				return nil, fmt.Errorf("line %d: %q is no mark; write want, want above, want evidence or want help", n+1, form)
 			}
 		}
 	}

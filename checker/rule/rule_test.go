@@ -125,7 +125,7 @@ node n # want: a, b
 		{Line: 4, Rule: "b"},
 	}, got)
 	for _, wrong := range []string{
-		`# want: "a"`, `# want:`, `# want evidence: "a"`, `# want: no-feed "a" !`, `# want: a # want evidence: b`, `# want below: no-feed "a"`,
+		`# want: "a"`, `# want:`, `# want evidence: "a"`, `# want: no-feed "a" !`, `# want: a # want evidence: b`, `# want help: "a"`, `# want below: no-feed "a"`,
 	} {
 		_, err := Marks(wrong)
 		assert.Error(t, err, wrong)

@@ -9,14 +9,15 @@ import (
 // Blocking returns the diodes that keep a current from ever running through an element,
 // whatever the switches do: that stand against it on the way to its feed or to ground with
 // the fewest of them, the nearest to the element first. It is empty where some way of a
-// current has none, and where there is no way at all.
-func (c *Circuit) Blocking(id model.ElementID) []model.ElementID {
+// current has none, and where there is no way at all. Some supplies, by their elements, may be
+// left aside, as those that are never present.
+func (c *Circuit) Blocking(id model.ElementID, but ...model.ElementID) []model.ElementID {
 	e := &c.elems[id]
 	if c.design.Ground == model.None {
 		return nil
 	}
 	// Where there is more than one source, a current may also go home into another one.
-	sources, sinks := c.pluses(func(model.ElementID) bool { return true }), c.grounds()
+	sources, sinks := c.pluses(func(s model.ElementID) bool { return !slices.Contains(but, s) }), c.grounds()
 	for i := range c.elems {
 		if p := &c.elems[i]; p.Type == model.ElemPull && p.Volts != (model.Param{}) {
 			sources = append(sources, p.B)

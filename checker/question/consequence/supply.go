@@ -1,6 +1,7 @@
 package consequence
 
 import (
+	"pintle/checker/engine/system"
 	"pintle/checker/rule"
 	"pintle/lang/model"
 )
@@ -20,6 +21,55 @@ func LooseEnds(p *rule.Pass, id model.SupplyID) []model.NodeID {
 		}
 	}
 	return out
+}
+
+var neverPresent = rule.Share(func(p *rule.Pass) []model.ElementID {
+	var out []model.ElementID
+	for i := range p.Design.Supplies {
+		s := &p.Design.Supplies[i]
+		if s.Broken || s.While == nil || !s.While.Known() || Restless(p, system.On(s.While)) {
+			continue
+		}
+		got, err := p.System().Never(p.Ctx, system.On(s.While))
+		p.StopOn(err)
+		if got.Outcome == system.Holds && !got.NominalOnly {
+			out = append(out, s.Element)
+		}
+	}
+	return out
+})
+
+// NeverPresent lists the elements of the supplies that give nothing in any reachable state: as
+// an alternator that nothing excites. No current of theirs explains anything.
+func NeverPresent(p *rule.Pass) []model.ElementID { return neverPresent.Of(p) }
+
+// BarePin reports whether a node is a pin of a fit at which nothing from outside of that fit ends,
+// and of which nothing is asked.
+func BarePin(p *rule.Pass, n model.NodeID) bool { return barePins.Of(p)[n] }
+
+var barePins = rule.Share(func(p *rule.Pass) []bool {
+	d := p.Design
+	out := make([]bool, len(d.Nodes))
+	for i := range d.Nodes {
+		k := &d.Nodes[i]
+		out[i] = k.Kind == "pin" && k.Fit != model.None && !k.Broken && !d.Fits[k.Fit].Elsewhere && len(d.Incomplete) == 0 && !d.Bench
+	}
+	for i := range d.Elements {
+		e := &d.Elements[i]
+		for _, n := range [...]model.NodeID{e.A, e.B} {
+			if n >= 0 && out[n] && !inside(d, e.Fit, d.Nodes[n].Fit) {
+				out[n] = false
+			}
+		}
+	}
+	return out
+})
+
+// inside reports whether a fit is another one or lies in it.
+func inside(d *model.Design, fit, in model.FitID) bool {
+	for ; fit != model.None && fit != in; fit = d.Fits[fit].Parent {
+	}
+	return fit == in
 }
 
 // joins counts the elements that end at a node.

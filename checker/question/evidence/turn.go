@@ -23,11 +23,32 @@ func TurnRound(d *model.Design, i *model.Info) []diag.Fix {
 	if m == nil {
 		return nil
 	}
-	edit := func(from, to int, with string) diag.Edit {
-		return diag.Edit{Place: diag.Place{File: i.Place.File, Span: source.Span{Start: i.Place.Start + from, End: i.Place.Start + to}}, New: with}
-	}
 	return []diag.Fix{{
 		Title: "turn " + i.Name + " round",
-		Edits: []diag.Edit{edit(m[2], m[3], text[m[4]:m[5]]), edit(m[4], m[5], text[m[2]:m[3]])},
+		Edits: []diag.Edit{edit(i, m[2], m[3], text[m[4]:m[5]]), edit(i, m[4], m[5], text[m[2]:m[3]])},
 	}}
+}
+
+// edit writes something in the place of a part of a statement.
+func edit(i *model.Info, from, to int, with string) diag.Edit {
+	return diag.Edit{Place: diag.Place{File: i.Place.File, Span: source.Span{Start: i.Place.Start + from, End: i.Place.Start + to}}, New: with}
+}
+
+// EndMoved is the edit that takes the one end of a wire or hose from a point to another one, both as
+// their paths say; false where that end is written otherwise.
+func EndMoved(d *model.Design, i *model.Info, from, to string) (diag.Edit, bool) {
+	if OfPart(d, i) || i.Place.IsZero() {
+		return diag.Edit{}, false
+	}
+	text := i.Place.File.Text[i.Place.Start:i.Place.End]
+	m := fromTo.FindStringSubmatchIndex(text)
+	if m == nil {
+		return diag.Edit{}, false
+	}
+	for _, at := range [...][2]int{{m[2], m[3]}, {m[4], m[5]}} {
+		if text[at[0]:at[1]] == from {
+			return edit(i, at[0], at[1], to), true
+		}
+	}
+	return diag.Edit{}, false
 }

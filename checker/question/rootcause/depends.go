@@ -11,7 +11,8 @@ import (
 type graph struct {
 	d  *model.Design
 	at [][]model.ElementID // by node
-	// ends are the nodes at which a way ends: ground and the ends of supplies.
+	// ends are the nodes at which a way ends: ground and the ends of supplies, but of those that
+	// have to be excited over what ends there before they give anything.
 	ends  []bool
 	paths map[string]func(*slice)
 	work  int // things that slices have visited
@@ -33,7 +34,7 @@ func newGraph(d *model.Design) *graph {
 		}
 		g.at[e.A] = append(g.at[e.A], model.ElementID(i))
 		g.at[e.B] = append(g.at[e.B], model.ElementID(i))
-		if e.Type == model.ElemSupply {
+		if e.Type == model.ElemSupply && !excited(d, e.Closed, 20) {
 			end(e.A)
 			end(e.B)
 		}
@@ -47,6 +48,24 @@ func newGraph(d *model.Design) *graph {
 	}
 	g.index()
 	return g
+}
+
+// excited reports whether a condition depends on a threshold that measures volts or a current, as
+// that of an alternator which gives once its rotor carries one. Named conditions are followed as
+// deep as given.
+func excited(d *model.Design, c *model.Cond, deep int) bool {
+	found := false
+	c.Atoms(func(a *model.Cond) {
+		switch k := &a.Atom; k.Kind {
+		case model.AtomMemory:
+			if m := &d.Memories[k.Index]; m.MemKind == model.MemThreshold && d.Thresholds[m.Of].Measure != nil {
+				found = true
+			}
+		case model.AtomCondition:
+			found = found || deep > 0 && excited(d, d.Conditions[k.Index].Cond, deep-1)
+		}
+	})
+	return found
 }
 
 // index says by path where a slice begins.

@@ -326,9 +326,11 @@ func neverMoves(p *rule.Pass, t *model.Threshold) {
 			return
 		}
 		if !outOfRange(p.Design, t) {
-			p.Report(diag.Finding{Place: t.SetsPlace, Subject: t.Path,
+			f := diag.Finding{Place: t.SetsPlace, Subject: t.Path,
 				Message: fmt.Sprintf("%s never sets, whatever is done from outside", t.Name),
-				Help:    "check what it reads: the value that sets it is never reached"})
+				Help:    "check what it reads: the value that sets it is never reached"}
+			unwired(p, t, &f)
+			p.Report(f)
 		}
 		return
 	case system.Undecided:

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"pintle/checker/question/ask"
+	"pintle/checker/question/consequence"
 	"pintle/checker/question/evidence"
 	"pintle/lang/diag"
 	"pintle/lang/model"
@@ -85,6 +86,7 @@ func (s *starvation) net(from model.NodeID, terminal []bool) (in map[model.NodeI
 // charges tells whether a current from one end of a consumer could go home into a supply
 // that takes it, of fewer volts than one that the other end leads to.
 func (s *starvation) charges(end, other model.NodeID) bool {
+	absent := consequence.NeverPresent(s.p)
 	for i := range s.d.Supplies {
 		low := &s.d.Supplies[i]
 		if low.Broken || s.d.Elements[low.Element].OneWay || !s.meets(end, low.Plus) || s.heldTo(other, low.Plus) {
@@ -92,7 +94,7 @@ func (s *starvation) charges(end, other model.NodeID) bool {
 		}
 		for j := range s.d.Supplies {
 			high := &s.d.Supplies[j]
-			if i != j && !high.Broken && high.Nominal.Float64() > low.Nominal.Float64() && s.meets(other, high.Plus) {
+			if i != j && !high.Broken && !slices.Contains(absent, high.Element) && high.Nominal.Float64() > low.Nominal.Float64() && s.meets(other, high.Plus) {
 				return true
 			}
 		}
@@ -171,6 +173,18 @@ func (s *starvation) reportTogether(of lack, end model.NodeID, cs []*starved, ma
 		if way, supply := s.toPlus(end); supply != "" {
 			goes, leads = way, "leads to the plus of "+supply+" only"
 		}
+	}
+	bar := s.feed
+	if of == lacksFeed {
+		bar = s.earth
+	}
+	switch pin, way := s.loosePin(first.consumer, end, of == lacksEarth, bar); {
+	case consequence.BarePin(s.p, end):
+		leads = "has no wire"
+		help = strings.Replace(help, "that end", s.d.Nodes[end].Path, 1)
+	case pin != model.None && !strings.Contains(leads, "plus"):
+		goes, leads = way, fmt.Sprintf("leads to %s, where no wire ends", s.d.Nodes[pin].Path)
+		help = strings.Replace(help, "that end", s.d.Nodes[pin].Path, 1)
 	}
 	f := diag.Finding{
 		Place: evidence.Site(s.d, first.Info), Subject: first.Path, Help: help,

@@ -89,16 +89,60 @@ func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
 	}
 	c := victims[0]
 	gets := first.across(c)
+	help := fmt.Sprintf("put a diode in the way back, so that %s can't feed what the switch is to turn off", s.Path)
+	if by := v.chargesOver(first, s, c, stores); by != "" {
+		help = fmt.Sprintf("take %s to the battery's side of %s: there it charges, and feeds nothing that %s is to turn off", v.d.Nodes[s.Plus].Path, by, by)
+	}
 	v.p.Report(diag.Finding{
 		Message: fmt.Sprintf("%s goes on with its switch open: %s feeds it, %s", c.Path, s.Path, gets), Numbers: evidence.Numbers(gets),
 		Place:   evidence.Site(v.d, c.Info),
 		Subject: c.Path,
-		Help:    fmt.Sprintf("put a diode in the way back, so that %s can't feed what the switch is to turn off", s.Path),
+		Help:    help,
 		Related: append([]diag.Related{{Place: s.Place, Note: "goes on feeding"}}, related(victims[1:], "goes on with it")...),
 		Evidence: append([]diag.Evidence{
 			first.Path("current path", first.way(c.element)), first.voltsOf(victims),
 		}, evidence.Moves("how it comes about", first.trace)...),
 	})
+}
+
+// chargesOver names the open switch between a source and a battery where the source itself, joined
+// to a consumer by plain metal, is on the wrong side of it: closed, the switch lets it charge the
+// battery, which a diode would not. It is empty where the source is not.
+func (v *view) chargesOver(st *state, s *model.Supply, c *consumer, stores []*model.Supply) string {
+	if !st.Joined(c.a, s.Plus) && !st.Joined(c.b, s.Plus) {
+		return ""
+	}
+	for _, store := range stores {
+		if _, ok := v.can(c.Info, system.All(ask.Joined(s.Plus, store.Plus), system.On(s.While))); ok != ask.Yes {
+			continue
+		}
+		via := map[model.NodeID]model.ElementID{s.Plus: model.None}
+		for queue := []model.NodeID{s.Plus}; len(queue) > 0; queue = queue[1:] {
+			for i := range v.d.Elements {
+				e := &v.d.Elements[i]
+				if !e.Metal || e.A != queue[0] && e.B != queue[0] || queue[0] == v.d.Ground {
+					continue
+				}
+				if y := e.A + e.B - queue[0]; y != queue[0] {
+					if _, seen := via[y]; !seen {
+						via[y] = model.ElementID(i)
+						queue = append(queue, y)
+					}
+				}
+			}
+		}
+		for n := store.Plus; n != s.Plus; {
+			id, on := via[n]
+			if !on {
+				break
+			}
+			if w, switched, _ := v.c.SwitchOf(id); switched && !st.stands(w) {
+				return evidence.Way(v.d, id)
+			}
+			n = v.d.Elements[id].A + v.d.Elements[id].B - n
+		}
+	}
+	return ""
 }
 
 // tells reports whether a consumer is one by which a source shows that it gives: it hangs on

@@ -21,6 +21,7 @@ func fedAndVented() rule.Rule {
 		Why:      "it gets neither properly, and the pump draws false air",
 		Doc:      pages.Of("fed-and-vented"),
 		Needs:    rule.States,
+		Fixable:  true,
 		Run:      findFedAndVented,
 	}
 }
@@ -45,7 +46,7 @@ func findFedAndVented(p *rule.Pass) {
 		for _, w := range append(slices.Clone(fed), vented...) {
 			told[v.d.Passages[w].A], told[v.d.Passages[w].B] = true, true
 		}
-		v.p.Report(diag.Finding{
+		f := diag.Finding{
 			Message: fmt.Sprintf("%s has %s and %s at once", port.Path, sourced(port), around(port)),
 			Why:     spoilt(port),
 			Place:   evidence.Site(v.d, &port.Info),
@@ -54,7 +55,9 @@ func findFedAndVented(p *rule.Pass) {
 			Evidence: append([]diag.Evidence{
 				v.passages("the way of the "+medium(port), fed), v.passages("the way of "+around(port), vented),
 			}, evidence.Moves("how it comes about", trace)...),
-		})
+		}
+		v.changedOver(&f, vented)
+		v.p.Report(f)
 	}
 }
 

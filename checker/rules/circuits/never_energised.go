@@ -98,13 +98,7 @@ func neverEnergised() rule.Rule {
 					f.Message += fmt.Sprintf(": %s never conduct at once", list(names))
 				}
 				if against := s.blocking(c.consumer); against != model.None {
-					e := &s.d.Elements[against]
-					f.Message += fmt.Sprintf(": %s lets no current through this way", e.Path)
-					f.Help = fmt.Sprintf("turn %s round: it conducts from %s to %s only", e.Path, s.d.Nodes[e.A].Path, s.d.Nodes[e.B].Path)
-					f.Related = []diag.Related{{Place: e.Place, Note: "blocks"}}
-					if e.Type == model.ElemDiode {
-						f.Fixes = evidence.TurnRound(s.d, &e.Info)
-					}
+					s.blocks(&f, against)
 				}
 				switch st, ok := s.find(c.Info, system.All(s.feelsAny(c.consumer), s.sound(c.a, c.b))); {
 				case ok == ask.Yes:
@@ -121,6 +115,10 @@ func neverEnergised() rule.Rule {
 					f.Related = append(f.Related, evidence.Feeding(s.d, s.c, c.a, c.b)...)
 				case s.sometimes(s.feelsAny(c.consumer)):
 					return // a short takes its volts
+				case f.Related == nil:
+					if against := s.turned(c.consumer); against != model.None {
+						s.blocks(&f, against)
+					}
 				}
 				p.Report(f)
 			})
@@ -209,7 +207,7 @@ func (s *starvation) blocking(c *consumer) model.ElementID {
 	if c.element == model.None {
 		return model.None
 	}
-	if diodes := s.c.Blocking(c.element); len(diodes) > 0 {
+	if diodes := s.c.Blocking(c.element, consequence.NeverPresent(s.p)...); len(diodes) > 0 {
 		return diodes[0]
 	}
 	return model.None

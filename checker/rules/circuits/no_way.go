@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"pintle/checker/question/consequence"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -122,21 +123,22 @@ func (s *starvation) stretch(c *consumer, end model.NodeID) diag.Evidence {
 	return ev
 }
 
-// toPlus is the shortest way over metal from the end of a consumer to the plus of a supply:
-// where there is one, the end leads somewhere, but not to earth.
+// toPlus is the shortest way over metal and diodes from the end of a consumer to the plus of a
+// supply that is ever present: where there is one, the end leads somewhere, but not to earth.
 func (s *starvation) toPlus(end model.NodeID) (ev diag.Evidence, supply string) {
+	absent := consequence.NeverPresent(s.p)
 	via := map[model.NodeID]model.ElementID{end: model.None}
 	for queue := []model.NodeID{end}; len(queue) > 0; queue = queue[1:] {
 		n := queue[0]
 		for i := range s.d.Supplies {
-			if k := &s.d.Supplies[i]; !k.Broken && k.Plus == n && n != end {
+			if k := &s.d.Supplies[i]; !k.Broken && k.Plus == n && n != end && !slices.Contains(absent, k.Element) {
 				return s.wayFrom(end, n, via), k.Path
 			}
 		}
 		for _, id := range s.at[n] {
 			e := &s.d.Elements[id]
 			y := e.A + e.B - n
-			if _, seen := via[y]; e.Metal && !seen {
+			if _, seen := via[y]; !seen && (e.Metal || e.Type == model.ElemDiode && n == e.A) {
 				via[y] = id
 				queue = append(queue, y)
 			}

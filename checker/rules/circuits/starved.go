@@ -307,9 +307,11 @@ func (s *starvation) reachWithout(but model.ElementID) {
 			}
 		}
 	}
+	absent := consequence.NeverPresent(s.p)
 	for i := range s.d.Supplies {
-		s.feed[s.d.Supplies[i].Plus] = true
-		s.earth[s.d.Supplies[i].Minus] = true
+		if k := &s.d.Supplies[i]; !slices.Contains(absent, k.Element) {
+			s.feed[k.Plus], s.earth[k.Minus] = true, true
+		}
 	}
 	// A way that goes on beyond earth or beyond the stud of the battery is no feed.
 	pluses, minuses := slices.Clone(s.feed), slices.Clone(s.earth)

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"pintle/checker/engine/system"
+	"pintle/checker/question/consequence"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -237,7 +238,7 @@ func (n *nevers) measure(c *model.Cond, depth int) {
 		}
 		return
 	}
-	if against := k.Blocking(e); len(against) > 0 {
+	if against := k.Blocking(e, consequence.NeverPresent(n.p)...); len(against) > 0 {
 		x := &n.d.Elements[against[0]]
 		n.say(depth+1, x.NamePlace, "%s lets no current through to %s: it conducts from %s to %s only",
 			evidence.Thing(n.d, x), evidence.Thing(n.d, at), n.d.Nodes[x.A].Path, n.d.Nodes[x.B].Path)

@@ -38,7 +38,7 @@ func findFusesAboveWires(p *rule.Pass) {
 		for _, id := range behind.beyond[f.Element] {
 			e := &v.d.Elements[id]
 			// What no fuse protects at some time is another matter.
-			if e.Type != model.ElemWire || e.Broken || slices.Contains(behind.bare, id) {
+			if e.Type != model.ElemWire || e.Broken || slices.Contains(behind.unfused, id) {
 				continue
 			}
 			w := &v.d.Wires[e.Of]

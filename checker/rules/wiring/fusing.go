@@ -14,20 +14,26 @@ import (
 // are closed at once in some state that can be reached. Two throws of one changeover, or
 // two rows of a chart that exclude one another, are no way.
 type fusing struct {
-	bare   []model.ElementID
-	beyond map[model.ElementID][]model.ElementID // by the fuse's element
+	bare []model.ElementID
+	// unfused is what batteries reach without a fuse. A supply that only gives, an alternator or a
+	// converter, gives no more than it can: behind it a fuse towards the battery still protects.
+	unfused []model.ElementID
+	beyond  map[model.ElementID][]model.ElementID // by the fuse's element
 }
 
 var fusings = rule.Share(func(p *rule.Pass) *fusing {
 	w := &ways{v: look(p), can: map[string]bool{}}
 	out := &fusing{beyond: map[model.ElementID][]model.ElementID{}}
-	var pluses []model.NodeID
+	var pluses, stores []model.NodeID
 	for i := range p.Design.Supplies {
 		if s := &p.Design.Supplies[i]; !s.Broken {
 			pluses = append(pluses, s.Plus)
+			if !p.Design.Elements[s.Element].OneWay {
+				stores = append(stores, s.Plus)
+			}
 		}
 	}
-	out.bare = w.from(pluses, model.None)
+	out.bare, out.unfused = w.from(pluses, model.None), w.from(stores, model.None)
 	for i := range p.Design.Fuses {
 		if f := &p.Design.Fuses[i]; !f.Broken && f.Element != model.None {
 			out.beyond[f.Element] = w.from(w.v.c.FarEnds(f.Element), f.Element)
