@@ -2,7 +2,6 @@ package fault
 
 import (
 	"pintle/checker/engine/circuit"
-	"pintle/checker/question/evidence"
 	"pintle/lang/model"
 )
 
@@ -44,7 +43,7 @@ func (g *generator) skip(i *model.Info) bool {
 	case i.Broken:
 		g.left = append(g.left, LeftOut{i.Path, "its statement could not be read"})
 		return true
-	case evidence.Elsewhere(g.d, i):
+	case g.d.Elsewhere(i):
 		g.left = append(g.left, LeftOut{i.Path, "it lies in an `elsewhere` body, which is not described"})
 		return true
 	}

@@ -8,7 +8,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/fluid"
-	"pintle/checker/question/incomplete"
+	"pintle/checker/engine/incomplete"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/unit"

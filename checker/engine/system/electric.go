@@ -4,8 +4,8 @@ import (
 	"context"
 
 	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/incomplete"
 	"pintle/checker/engine/logic"
-	"pintle/checker/question/incomplete"
 	"pintle/lang/model"
 )
 

@@ -5,8 +5,8 @@ import (
 	"slices"
 
 	"pintle/checker/engine/fluid"
+	"pintle/checker/engine/incomplete"
 	"pintle/checker/engine/logic"
-	"pintle/checker/question/incomplete"
 	"pintle/lang/model"
 )
 

@@ -5,9 +5,9 @@ import (
 	"math"
 	"slices"
 
+	"pintle/checker/engine/incomplete"
 	"pintle/checker/engine/logic"
 	"pintle/checker/engine/reach"
-	"pintle/checker/question/incomplete"
 	"pintle/lang/model"
 )
 

@@ -5,7 +5,6 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
-	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/model"
 )
@@ -39,7 +38,7 @@ func staysAt(p *rule.Pass, id model.ReadingID) *OneLevel {
 	d := p.Design
 	r := &d.Readings[id]
 	if d.Bench || len(d.Incomplete) > 0 || r.Sender || r.Broken || r.Used == 0 || r.Level == model.None || r.Controller == model.None ||
-		d.Nodes[r.Pin].Broken || evidence.Elsewhere(d, &r.Info) {
+		d.Nodes[r.Pin].Broken || d.Elsewhere(&r.Info) {
 		return nil
 	}
 	for level := range 2 {

@@ -40,17 +40,6 @@ func OfPart(d *model.Design, i *model.Info) bool {
 	return false
 }
 
-// Elsewhere tells whether a thing lies in a body that describes something outside of the
-// description, within bounds only.
-func Elsewhere(d *model.Design, i *model.Info) bool {
-	for f := i.Fit; f != model.None; f = d.Fits[f].Parent {
-		if d.Fits[f].Elsewhere {
-			return true
-		}
-	}
-	return false
-}
-
 // Thing is the path of what an element belongs to, as it is declared.
 func Thing(d *model.Design, e *model.Element) string {
 	switch e.Type {

@@ -32,7 +32,7 @@ func findAlwaysOn(p *rule.Pass) {
 	told := map[model.ElementID]bool{}
 	for i := range v.consumers {
 		c := &v.consumers[i]
-		if c.element == model.None || c.shares || c.Kind == "coil" && c.memory == model.None || evidence.Elsewhere(v.d, c.Info) {
+		if c.element == model.None || c.shares || c.Kind == "coil" && c.memory == model.None || v.d.Elsewhere(c.Info) {
 			continue
 		}
 		if c.load == nil && c.Kind != "coil" {
@@ -82,7 +82,7 @@ func (v *view) alwaysMade(told map[model.ElementID]bool) {
 	for i := range v.d.Contacts {
 		k := &v.d.Contacts[i]
 		if k.Broken || k.Sometimes || k.By != model.None || k.When == nil || !k.When.Known() ||
-			told[k.WorkElem] || told[k.RestElem] || v.always(k.When) || !v.byHand(k.When) || evidence.Elsewhere(v.d, &k.Info) {
+			told[k.WorkElem] || told[k.RestElem] || v.always(k.When) || !v.byHand(k.When) || v.d.Elsewhere(&k.Info) {
 			continue
 		}
 		got, err := v.s.PossibleHere(v.p.Ctx, system.Not(system.On(k.When)))

@@ -69,7 +69,7 @@ func (s *starvation) net(from model.NodeID, terminal []bool) (in map[model.NodeI
 	in = map[model.NodeID]bool{from: true}
 	for queue := []model.NodeID{from}; len(queue) > 0; queue = queue[1:] {
 		n := queue[0]
-		if terminal[n] || evidence.Elsewhere(s.d, &s.d.Nodes[n].Info) {
+		if terminal[n] || s.d.Elsewhere(&s.d.Nodes[n].Info) {
 			return in, true
 		}
 		for _, id := range s.at[n] {

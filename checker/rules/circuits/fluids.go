@@ -168,7 +168,7 @@ func findUnfed(p *rule.Pass) {
 	for i := range v.d.Ports {
 		id := model.PortID(i)
 		port := &v.d.Ports[i]
-		if port.Broken || port.OpenToAir || port.Origin != model.None || evidence.Elsewhere(v.d, &port.Info) || !asked[id] && !v.ends(id) {
+		if port.Broken || port.OpenToAir || port.Origin != model.None || v.d.Elsewhere(&port.Info) || !asked[id] && !v.ends(id) {
 			continue
 		}
 		fed := ask.Atom(model.Atom{Kind: model.AtomFed, Index: i})

@@ -52,7 +52,7 @@ func (s *starvation) drivers(p *rule.Pass, feeds bool) {
 	}
 	for i := range s.d.Drivers {
 		k := &s.d.Drivers[i]
-		if k.Broken || k.Feeds != feeds || evidence.Elsewhere(s.d, &k.Info) {
+		if k.Broken || k.Feeds != feeds || s.d.Elsewhere(&k.Info) {
 			continue
 		}
 		controller := &s.d.Controllers[k.Controller]

@@ -50,7 +50,7 @@ func findUnusedPorts(p *rule.Pass) {
 	}
 	for i := range d.Ports {
 		id, port := model.PortID(i), &d.Ports[i]
-		if port.Broken || port.Fit == model.None || evidence.Elsewhere(d, &port.Info) {
+		if port.Broken || port.Fit == model.None || d.Elsewhere(&port.Info) {
 			continue
 		}
 		if asked[id] || joined(id) {

@@ -46,7 +46,7 @@ var starving = rule.Share(func(p *rule.Pass) *starvation {
 	s.reach()
 	for i := range v.consumers {
 		c := &v.consumers[i]
-		if p.Ctx.Err() != nil || evidence.Elsewhere(v.d, c.Info) {
+		if p.Ctx.Err() != nil || v.d.Elsewhere(c.Info) {
 			continue
 		}
 		got := s.judge(c)

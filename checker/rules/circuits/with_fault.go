@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"pintle/checker/question/consequence"
-	"pintle/checker/question/evidence"
 	"pintle/lang/model"
 )
 
@@ -36,7 +35,7 @@ func (s *starvation) unlessFaulty(c *consumer, l lack) starved {
 // Of what lies inside a part, or is known from the outside only, the rest of it may.
 func (s *starvation) meant(c *consumer) bool {
 	switch {
-	case evidence.Elsewhere(s.d, c.Info):
+	case s.d.Elsewhere(c.Info):
 		return true
 	case c.memory != model.None && consequence.MemoryMeant(s.p, c.memory):
 		// One in series with others senses their current.

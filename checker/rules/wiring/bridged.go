@@ -25,7 +25,7 @@ func bridged() rule.Rule {
 			by := wiresBetween(d)
 			for i := range d.Elements {
 				e := &d.Elements[i]
-				if e.Broken || e.Sometimes || e.A == e.B || d.Nodes[e.A].Broken || d.Nodes[e.B].Broken || evidence.Elsewhere(d, &e.Info) {
+				if e.Broken || e.Sometimes || e.A == e.B || d.Nodes[e.A].Broken || d.Nodes[e.B].Broken || d.Elsewhere(&e.Info) {
 					continue
 				}
 				what := ""

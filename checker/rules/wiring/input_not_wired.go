@@ -29,7 +29,7 @@ func findUnwiredInputs(p *rule.Pass) {
 	v := look(p)
 	for i := range v.d.Readings {
 		r := &v.d.Readings[i]
-		if r.Broken || r.Used == 0 || v.d.Nodes[r.Pin].Broken || evidence.Elsewhere(v.d, &r.Info) {
+		if r.Broken || r.Used == 0 || v.d.Nodes[r.Pin].Broken || v.d.Elsewhere(&r.Info) {
 			continue
 		}
 		if len(v.d.Incomplete) > 0 || v.told(r) {
@@ -89,7 +89,7 @@ func (v *view) told(r *model.Reading) bool {
 
 // stub tells whether a node belongs to a body that describes something only from the
 // outside.
-func (v *view) stub(n model.NodeID) bool { return evidence.Elsewhere(v.d, &v.d.Nodes[n].Info) }
+func (v *view) stub(n model.NodeID) bool { return v.d.Elsewhere(&v.d.Nodes[n].Info) }
 
 // leadsElsewhere tells whether metal can join a node to a body that is known only from
 // the outside.

@@ -38,7 +38,7 @@ func findUnreadInputs(p *rule.Pass) {
 	for i := range v.d.Readings {
 		r := &v.d.Readings[i]
 		switch {
-		case r.Broken || v.d.Nodes[r.Pin].Broken || evidence.Elsewhere(v.d, &r.Info):
+		case r.Broken || v.d.Nodes[r.Pin].Broken || v.d.Elsewhere(&r.Info):
 		case decides[model.ReadingID(i)]:
 			p.Clear(r.Path)
 		case !does[r.Controller]: // one that is described by what it reads alone

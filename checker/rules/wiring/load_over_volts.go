@@ -36,7 +36,7 @@ func loadOverVolts() rule.Rule {
 			v := look(p)
 			for i := range v.d.Loads {
 				l := &v.d.Loads[i]
-				if !l.Broken && l.Element != model.None && l.Rated > 0 && !evidence.Elsewhere(v.d, &l.Info) {
+				if !l.Broken && l.Element != model.None && l.Rated > 0 && !v.d.Elsewhere(&l.Info) {
 					v.overVolts(l)
 				}
 			}

@@ -38,7 +38,7 @@ func findPermits(p *rule.Pass) {
 	var found []permit
 	for i := range v.d.Drivers {
 		k := &v.d.Drivers[i]
-		if k.Broken || !k.When.Known() || evidence.Elsewhere(v.d, &k.Info) || !v.drives(k) {
+		if k.Broken || !k.When.Known() || v.d.Elsewhere(&k.Info) || !v.drives(k) {
 			continue
 		}
 		w := &permits{v: v, seen: map[*model.Cond]bool{}, found: map[model.ReadingID]string{}}

@@ -31,7 +31,7 @@ func findUnwiredOutputs(p *rule.Pass) {
 	outlet := v.outlets()
 	for i := range v.d.Drivers {
 		k := &v.d.Drivers[i]
-		if k.Broken || !k.When.Known() || k.When == nil || k.When.Op == model.CondTrue || v.d.Nodes[k.Pin].Broken || evidence.Elsewhere(v.d, &k.Info) {
+		if k.Broken || !k.When.Known() || k.When == nil || k.When.Op == model.CondTrue || v.d.Nodes[k.Pin].Broken || v.d.Elsewhere(&k.Info) {
 			continue
 		}
 		leads, joint := v.leadsTo(k.Pin, outlet)

@@ -31,7 +31,7 @@ func findUnusedPins(p *rule.Pass) {
 	outside := func(n model.NodeID) bool { return pinIsWired(d, l, n) }
 	for i := range d.Nodes {
 		n, pin := model.NodeID(i), &d.Nodes[i]
-		if pin.Kind != "pin" || pin.Info.Fit == model.None || pin.Broken || evidence.Elsewhere(d, &pin.Info) {
+		if pin.Kind != "pin" || pin.Info.Fit == model.None || pin.Broken || d.Elsewhere(&pin.Info) {
 			continue
 		}
 		if outside(n) {

@@ -38,7 +38,7 @@ func findSharedGrounds(p *rule.Pass) {
 	}
 	for i := range v.d.Senders {
 		s := &v.d.Senders[i]
-		if !s.Broken && s.Info.Fit != model.None && !evidence.Elsewhere(v.d, &s.Info) {
+		if !s.Broken && s.Info.Fit != model.None && !v.d.Elsewhere(&s.Info) {
 			v.sharedBySender(s, told)
 		}
 	}

@@ -36,7 +36,7 @@ func supplySags() rule.Rule {
 
 func (v *view) sags(s *model.Supply) {
 	e := &v.d.Elements[s.Element]
-	if s.Broken || e.OneWay || e.Ohm.Nominal <= 0 || e.Volts.Nominal <= 0 || evidence.Elsewhere(v.d, &s.Info) {
+	if s.Broken || e.OneWay || e.Ohm.Nominal <= 0 || e.Volts.Nominal <= 0 || v.d.Elsewhere(&s.Info) {
 		return // what only gives, as a magneto or a converter, may be weak on purpose
 	}
 	limit := mostSag * e.Volts.Nominal / e.Ohm.Nominal

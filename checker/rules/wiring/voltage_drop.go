@@ -58,7 +58,7 @@ func findDrops(p *rule.Pass) {
 	var all []dropped
 	for i := range v.d.Loads {
 		l := &v.d.Loads[i]
-		if l.Broken || l.Bounds || evidence.Elsewhere(v.d, &l.Info) || v.d.Elements[l.Element].Broken {
+		if l.Broken || l.Bounds || v.d.Elsewhere(&l.Info) || v.d.Elements[l.Element].Broken {
 			continue
 		}
 		for j := range v.d.Supplies {

@@ -9,7 +9,7 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/fluid"
-	"pintle/checker/question/incomplete"
+	"pintle/checker/engine/incomplete"
 	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/model"
 )
