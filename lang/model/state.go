@@ -39,6 +39,9 @@ type Rule struct {
 	From []int // states, ascending; nil: any
 	To   int
 	When *Cond
+	// AtRest makes it wait until nothing else that has to do with the memory would change, no
+	// mode by a transition without edges either. Added by package fault, for fuses.
+	AtRest bool
 }
 
 // Threshold is a yes/no with memory on something that varies.

@@ -231,6 +231,7 @@ func (d *drawing) protect(name string, e *element, rating float64) {
 		}
 		return nil
 	}
+	v.patient = func(x string) bool { return n.solid || !n.bites(x) }
 	at := d.add(v)
 	n.fuses = append(n.fuses, fuse{e, rating, at})
 	e.fuse, e.is = true, func(x string) bool { return x[at] == 0 }

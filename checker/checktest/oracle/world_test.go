@@ -1,6 +1,9 @@
 package oracle_test
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // cond is a condition: how it is written, and what it is in a state.
 type cond struct {
@@ -9,6 +12,11 @@ type cond struct {
 	turns bool // on a solution, a fluid path or a reading
 	op    byte // '&', '|' or '!' of kids
 	kids  []cond
+}
+
+// edges reports whether a condition looks at the begin or end of something.
+func (c *cond) edges() bool {
+	return strings.Contains(c.text, ") begins") || strings.Contains(c.text, ") ends") || strings.Contains(c.text, ") stays")
 }
 
 // A state is a string with one byte for each variable. What a variable's values mean
@@ -46,7 +54,8 @@ type variable struct {
 	marks   map[int]bool                  // those that the design compares it with
 	guards  []func(x string, to int) bool // of moves from outside
 
-	due func(x string) []int
+	due     func(x string) []int
+	patient func(x string) bool // whether it waits until all is at rest; nil: never
 
 	run, stop     *cond
 	whole, inLast bool // a timer that runs to its end whatever becomes of run; `in the last`
@@ -76,6 +85,7 @@ type world struct {
 	allowed               []func(x string) bool
 	hunts, races, circles bool // met so far
 	burns                 bool // something may burn
+	asking                bool // what a mode would change
 	ends                  map[string][]string
 }
 
@@ -96,10 +106,15 @@ func (w *world) changes(x string) []string {
 			out = append(out, with(x, v, at))
 		}
 	}
+	var waits []int
 	for i, v := range w.vars {
 		at := int(x[i])
 		switch v.sort {
 		case hardware:
+			if v.patient != nil && v.patient(x) {
+				waits = append(waits, i)
+				continue
+			}
 			for _, t := range v.due(x) {
 				to(i, t)
 			}
@@ -130,7 +145,37 @@ func (w *world) changes(x string) []string {
 			}
 		}
 	}
+	if len(out) > 0 {
+		return out
+	}
+	for _, i := range waits {
+		for _, t := range w.vars[i].due(x) {
+			to(i, t)
+		}
+	}
+	if len(out) > 0 && w.steps(x, true) != x {
+		w.concerned(x)
+		return nil
+	}
 	return out
+}
+
+// concerned gives up on a design in which a mode may step that has nothing to do with what a
+// fuse carries: the reference does not say whether the fuse waits for it.
+func (w *world) concerned(x string) {
+	if w.asking {
+		return
+	}
+	hunts, races := w.hunts, w.races
+	w.asking = true
+	defer func() { w.hunts, w.races, w.asking = hunts, races, false }()
+	for _, y := range w.settle(w.steps(x, true)) {
+		for _, v := range w.vars {
+			if v.patient != nil && v.patient(y) && len(v.due(y)) > 0 {
+				panic(tie{})
+			}
+		}
+	}
 }
 
 func (v *variable) beats(x string) bool {
@@ -187,14 +232,17 @@ func (w *world) look(order []string, next map[string][]string, rest []string) {
 	}
 }
 
-func (w *world) step(x string) string {
+func (w *world) step(x string) string { return w.steps(x, false) }
+
+// steps is step; with lasting, of the transitions that look at the begin or end of nothing.
+func (w *world) steps(x string, lasting bool) string {
 	out := x
 	for i, v := range w.vars {
 		if v.sort != machine || v.unpowered != nil && v.unpowered(x) {
 			continue
 		}
 		for _, t := range v.transitions {
-			if slices.Contains(t.from, int(x[i])) && t.when.is(x) {
+			if slices.Contains(t.from, int(x[i])) && !(lasting && t.when.edges()) && t.when.is(x) {
 				out = with(out, i, t.to)
 				break
 			}

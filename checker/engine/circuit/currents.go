@@ -29,6 +29,50 @@ func (s *Solution) Shorts() []Short {
 	return out
 }
 
+// ShortedBy reports whether metal and diodes join the plus of a supply that is present to
+// its minus by way of one of some elements.
+func (s *Solution) ShortedBy(via []model.ElementID) bool {
+	for i := range s.c.elems {
+		id, supply := model.ElementID(i), &s.c.elems[i]
+		if supply.Type != model.ElemSupply || supply.shorted || !s.Conducts(id) {
+			continue
+		}
+		for _, x := range via {
+			e := &s.c.elems[x]
+			if !e.Metal && e.Type != model.ElemDiode || !s.Conducts(x) {
+				continue
+			}
+			if s.leads(supply.B, e.A, supply.A) && s.leads(e.B, supply.A, supply.B) ||
+				!e.diode() && s.leads(supply.B, e.B, supply.A) && s.leads(e.A, supply.A, supply.B) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// leads reports whether metal, and diodes forward, lead from one node to another without
+// passing a third.
+func (s *Solution) leads(from, to, not model.NodeID) bool {
+	if from == not || to == not {
+		return from == to && from != not
+	}
+	seen := map[model.NodeID]bool{from: true, not: true}
+	for queue := []model.NodeID{from}; len(queue) > 0; queue = queue[1:] {
+		n := queue[0]
+		if n == to {
+			return true
+		}
+		for _, l := range s.c.metal[s.c.metalAt[n]:s.c.metalAt[n+1]] {
+			if !seen[l.to] && s.Conducts(l.element) && forward.passes(&s.c.elems[l.element], n) {
+				seen[l.to] = true
+				queue = append(queue, l.to)
+			}
+		}
+	}
+	return false
+}
+
 // through is the way from one node to another through metal, and through diodes
 // forward, ground included.
 func (s *Solution) through(from, to model.NodeID) ([]model.ElementID, bool) {

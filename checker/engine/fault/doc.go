@@ -35,7 +35,9 @@
 // besides, what happens after the short is left out of the verdict, which names the fault as
 // beyond it.
 //
-// A fuse through which loads draw so much opens too, with a fault or without; see [Protect].
+// A fuse through which loads draw so much opens too, with a fault or without, and so does one in
+// the way of a short of the design's own; but only once all else is at rest (model.Rule.AtRest): see
+// [Protect].
 //
 // # What a fault costs
 //

@@ -11,7 +11,8 @@ import (
 
 // opening tells where fuses open: conditions over the switches of a design, nil for never.
 type opening struct {
-	fuse   map[int]*model.Cond // by index
+	fuse   map[int]*model.Cond // by index, once all is at rest
+	now    map[int]*model.Cond // by index, before anything else moves: a short that a fault makes
 	unsure *model.Cond         // a fault shorts a supply and it is not sure that a fuse opens
 	bites  []*model.Cond       // where each join closes a short that a fuse may open; nil where none does
 	bare   *model.Cond         // a fault shorts a supply and no fuse opens
@@ -21,15 +22,6 @@ type opening struct {
 
 // cut counts the shorts that no fuse opens among those of which it is not sure.
 func (o *opening) cut() {
-	either := func(a, b *model.Cond) *model.Cond {
-		switch {
-		case a == nil:
-			return b
-		case b == nil:
-			return a
-		}
-		return model.Or(a, b)
-	}
 	o.unsure = either(o.unsure, o.bare)
 	if o.bites == nil {
 		o.bites = o.bared
@@ -38,6 +30,31 @@ func (o *opening) cut() {
 	for k := range o.bared {
 		o.bites[k] = either(o.bites[k], o.bared[k])
 	}
+}
+
+// opens reports whether a fuse opens at all.
+func (o *opening) opens(i int) bool { return o.fuse[i] != nil || o.now[i] != nil }
+
+// either is the disjunction of two conditions, nil for never.
+func either(a, b *model.Cond) *model.Cond {
+	switch {
+	case a == nil:
+		return b
+	case b == nil:
+		return a
+	}
+	return model.Or(a, b)
+}
+
+// rules lets a fuse open: at once, and once all is at rest; nil for never.
+func rules(now, atRest *model.Cond) (out []model.Rule) {
+	if now != nil && now.Op != model.CondFalse {
+		out = append(out, model.Rule{From: []int{0}, To: 1, When: now})
+	}
+	if atRest != nil && atRest.Op != model.CondFalse {
+		out = append(out, model.Rule{From: []int{0}, To: 1, When: atRest, AtRest: true})
+	}
+	return out
 }
 
 // openings works out where fuses open in a design of which they are switches, with some
@@ -53,7 +70,7 @@ func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, 
 	if err != nil {
 		return nil, err
 	}
-	out := &opening{fuse: map[int]*model.Cond{}}
+	out := &opening{fuse: map[int]*model.Cond{}, now: map[int]*model.Cond{}}
 	if err := overloads(ctx, fused, c, over, out); err != nil {
 		return nil, err
 	}
@@ -62,13 +79,10 @@ func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, 
 		if out.fuse[i] != nil && short != nil { // in a short it is the short that decides
 			out.fuse[i] = model.And(out.fuse[i], model.Not(short))
 		}
-		opens := s.where(t, func(l *shorting) bool { return slices.Contains(l.opens, i) })
-		switch {
-		case opens == nil:
-		case out.fuse[i] == nil:
-			out.fuse[i] = opens
-		default:
-			out.fuse[i] = model.Or(out.fuse[i], opens)
+		made := func(l *shorting) bool { return slices.Contains(l.bites, true) }
+		out.fuse[i] = either(out.fuse[i], s.where(t, func(l *shorting) bool { return slices.Contains(l.opens, i) && !made(l) }))
+		if now := s.where(t, func(l *shorting) bool { return slices.Contains(l.opens, i) && made(l) }); now != nil {
+			out.now[i] = now
 		}
 	}
 	if short != nil {

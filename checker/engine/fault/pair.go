@@ -107,9 +107,7 @@ func (w *Woven) protectBoth(ctx context.Context, base *model.Design, ids []model
 		e := &d.Elements[base.Fuses[i].Element]
 		e.Closed = both(e.Closed, isWhole(memory[i]))
 		w.apart = append(w.apart, model.Not(isWhole(memory[i])))
-		if when := at.fuse[i]; when != nil && when.Op != model.CondFalse {
-			d.Memories[memory[i]].Rules = []model.Rule{{From: []int{0}, To: 1, When: when}}
-		}
+		d.Memories[memory[i]].Rules = rules(at.now[i], at.fuse[i])
 	}
 	w.burn(at.unsure)
 	for k, id := range ids {

@@ -140,7 +140,7 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 	w.flows(after)
 	// A fuse that no short and no load makes open is no more than a piece of the wire: the others
 	// are looked at once more without it.
-	opening := slices.DeleteFunc(slices.Clone(fuses), func(i int) bool { return before.fuse[i] == nil && after.fuse[i] == nil })
+	opening := slices.DeleteFunc(slices.Clone(fuses), func(i int) bool { return !before.opens(i) && !after.opens(i) })
 	if len(opening) == 0 && after.unsure == nil && after.bites == nil {
 		clear(memory)
 		return nil
@@ -157,22 +157,17 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 	d.Memories = memories
 	for _, i := range fuses {
 		e := &d.Elements[w.sound.Fuses[i].Element]
-		if before.fuse[i] == nil { // it can't have blown before
+		if !before.opens(i) { // it can't have blown before
 			e.Closed = both(e.Closed, model.Or(model.Not(w.Failed), isWhole(memory[i])))
 		} else {
 			e.Closed = both(e.Closed, isWhole(memory[i]))
 		}
 		w.apart = append(w.apart, model.Not(isWhole(memory[i])))
-		m := &d.Memories[memory[i]]
 		sound := where(before.fuse[i], model.Not(w.Failed))
 		if !own && p.own {
 			sound = before.fuse[i]
 		}
-		for _, when := range [...]*model.Cond{sound, where(after.fuse[i], w.Failed)} {
-			if when != nil && when.Op != model.CondFalse {
-				m.Rules = append(m.Rules, model.Rule{From: []int{0}, To: 1, When: when})
-			}
-		}
+		d.Memories[memory[i]].Rules = rules(where(after.now[i], w.Failed), either(sound, where(after.fuse[i], w.Failed)))
 	}
 	w.burn(where(after.unsure, w.Failed))
 	for k, j := range joins {

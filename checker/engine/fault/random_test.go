@@ -118,6 +118,10 @@ func TestAgainstDrives(t *testing.T) {
 				if len(notes) > 0 || x.Corner != "" || beyondDrives(x.System.Woven) || !settles(t, x.System.System) {
 					continue
 				}
+				// A drive has the sound design settle first, and fuses blow then, before a fault comes.
+				if sound.Design() != d && strings.Contains(x.Moves[0].Text, x.Faults[0].Words) {
+					continue
+				}
 				replayed++
 				got := runs(t, d, way.Steps, bad)
 				require.True(t, got[len(got)-1], "%s with %s\n%v", r.Name, x.Faults[0].Words, x.Moves)

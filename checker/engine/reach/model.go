@@ -28,7 +28,16 @@ type model struct {
 	during  *during
 
 	rings     bool // something in it may go on switching for ever
+	patient   []patient
 	unsettled *unsettled
+}
+
+// patient is a change that waits until all else that has to do with it is at rest: see
+// Rule.AtRest. The condition is the one without that.
+type patient struct {
+	v    logic.Var
+	to   int
+	when *logic.Expr
 }
 
 // event is what a move does first: from pre, one variable takes a new value.
@@ -130,6 +139,9 @@ func (m *model) gather() {
 			here := s.And(s.In(v, r.From.Minus(logic.SetOf(r.To))), r.When)
 			when := s.And(here, s.Not(s.Or(before...)))
 			before = append(before, here)
+			if r.AtRest {
+				m.patient = append(m.patient, patient{v, r.To, s.And(s.In(v, r.From.Minus(logic.SetOf(r.To))), r.own)})
+			}
 			if when != s.False() {
 				el.fires = append(el.fires, fire{to: r.To, when: when})
 			}

@@ -90,6 +90,11 @@ type Rule struct {
 	From logic.Set
 	To   int
 	When *logic.Expr
+	// AtRest makes the rule wait until nothing else that has to do with the element would
+	// change: no other rule, clock or beat, and no machine by a transition that reads no
+	// edge. What has to do with it is what it depends on, and what depends on it.
+	AtRest bool
+	own    *logic.Expr // When without the waiting, once that is part of When
 }
 
 // Element is a hardware variable with its rules in order.

@@ -42,13 +42,29 @@ func (m *model) findUnsettled() (*unsettled, error) {
 			h := m.cycle(t)
 			u.hunt = &h
 		}
-		u.states = f.Pin(m.beyond(m.refresh(m.recurring(bad))))
+		u.states = f.Pin(m.beyond(m.refresh(m.impatient(m.recurring(bad)))))
 	}
 	if err := f.Err(); err != nil {
 		return nil, err
 	}
 	m.unsettled = u
 	return u, nil
+}
+
+// impatient adds to states in which hardware goes on switching what comes of them if one that
+// waits until all is at rest does not wait for ever.
+func (m *model) impatient(flutter logic.Ref) logic.Ref {
+	f := m.f
+	all := flutter
+	for before := logic.Never; before != all && f.Err() == nil; {
+		before = all
+		for _, p := range m.patient {
+			if moved := f.Assign(f.And(all, f.Of(p.when)), p.v, p.to); moved != logic.Never {
+				all = f.Or(all, m.loosely(moved))
+			}
+		}
+	}
+	return all
 }
 
 // beyond adds to states in which hardware goes on switching what moves lead to from
@@ -126,8 +142,9 @@ func (m *model) turning(d *during, events []int) logic.Ref {
 }
 
 // doubt turns a verdict that nothing was found into an undecided one where what was looked
-// for holds in states that hardware which never settles leads to, or where only time rules
-// it out and the machines go round in no time: beyond that no clock runs.
+// for holds in states that hardware which never settles leads to, or where machines go round in no
+// time and only time rules it out, or what waits until they are at rest: beyond that no clock
+// runs, and nothing that waits moves.
 func (m *model) doubt(v Verdict, sought *logic.Expr, byTime bool) (Verdict, error) {
 	if v.Outcome != Holds {
 		return v, nil
@@ -142,8 +159,12 @@ func (m *model) doubt(v Verdict, sought *logic.Expr, byTime bool) (Verdict, erro
 		v.Reason = "hardware that it turns on never settles"
 		return v, f.Err()
 	}
-	if byTime && len(m.machines) > 0 {
-		round, err := m.round(m.during, []int{len(m.events) - 1})
+	if (byTime || m.patient != nil) && len(m.machines) > 0 {
+		d, err := m.pass()
+		if err != nil {
+			return Verdict{}, err
+		}
+		round, err := m.round(d, []int{len(m.events) - 1})
 		if err != nil {
 			return Verdict{}, err
 		}

@@ -7,13 +7,14 @@ import (
 	"pintle/lang/model"
 )
 
-// protect lets the fuse open that opens first in a state, if one does, and reports whether
-// one did: a fuse is quicker than whatever else would follow the fall of the volts. From
-// then on it is as if it had been made to fail: it stays open until it is mended. Where
-// several may be the first, the one with the highest multiple of its rating is. Of what is
-// not known in all ways in which unknown switches may stand nothing opens.
-func (p *plant) protect(m *moment, s *State, note func(Event)) (bool, error) {
-	if !p.fused {
+// protect lets the fuse open that opens first in a state at rest, if one does, and reports
+// whether one did; with short, in any state, but only for a short that a fault makes: what
+// the fall of the volts would lead to in that moment is left out. From then on the fuse is as
+// if it had been made to fail: it stays open until it is mended. Where several may be the
+// first, the one with the highest multiple of its rating is. Of what is not known in all ways
+// in which unknown switches may stand nothing opens.
+func (p *plant) protect(m *moment, s *State, short bool, note func(Event)) (bool, error) {
+	if !p.fused || short && p.joined == nil {
 		return false, nil
 	}
 	all, ok := m.solutions()
@@ -32,11 +33,61 @@ func (p *plant) protect(m *moment, s *State, note func(Event)) (bool, error) {
 	if p.isUnread(f.Element) {
 		return false, nil
 	}
+	if short {
+		for _, sol := range all {
+			if !sol.ShortedBy(p.joined) {
+				return false, nil
+			}
+		}
+	}
 	tell(note, Event{At: s.At, Kind: EventFuse, Index: fuse, To: 1, Text: f.Path + " blows"})
 	blown := model.FaultAction{
 		Thing: model.Thing{Kind: model.ThingElement, Index: int(f.Element), Path: f.Path}, Mode: model.FaultBlown, Place: f.Place,
 	}
 	return true, p.fail(append(slices.Clone(p.faults), blown), s)
+}
+
+// joinedBy lists the elements of a circuit that conduct where they would not without its
+// faults: what a fault adds, shorts, holds closed or ties elsewhere.
+func joinedBy(d *model.Design, c *circuit.Circuit, faults circuit.Overlay) []model.ElementID {
+	var out []model.ElementID
+	shorted := map[model.ElementID]bool{}
+	for _, a := range faults.Standing() {
+		if a.Thing.Kind == model.ThingElement && a.Mode == model.FaultShorted {
+			shorted[model.ElementID(a.Thing.Index)] = true
+		}
+	}
+	for i := range c.Elements() {
+		id := model.ElementID(i)
+		if i >= len(d.Elements) || shorted[id] {
+			out = append(out, id)
+			continue
+		}
+		was, is := &d.Elements[i], c.Element(id)
+		_, _, always := c.SwitchOf(id)
+		if was.A != is.A || was.B != is.B || was.Closed != nil && always {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+// rests reports whether no mode would go on in a state at rest, but for transitions on the begin or
+// end of something: those are over in a moment.
+func (m *moment) rests() bool {
+	for i := range m.design.Machines {
+		mc := &m.design.Machines[i]
+		level := *mc
+		level.Transitions = slices.DeleteFunc(slices.Clone(mc.Transitions), func(t model.Transition) bool {
+			edge := false
+			t.When.Atoms(func(c *model.Cond) { edge = edge || c.Atom.Kind == model.AtomEdge })
+			return edge
+		})
+		if m.transition(&level, m.s.Machines[i]) != m.s.Machines[i] {
+			return false
+		}
+	}
+	return true
 }
 
 // isFused reports whether a design has a fuse of which it is known when it opens.

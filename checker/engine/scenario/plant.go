@@ -30,6 +30,7 @@ type plant struct {
 	dark   []bool // by port: what could not be read may be joined to it
 
 	faults circuit.Overlay
+	joined []model.ElementID        // what only the faults join
 	fused  bool                     // it has a fuse that may open
 	blown  map[model.ElementID]bool // fuses that are
 	holds  circuit.Stuck            // contacts and drivers that are
@@ -58,6 +59,7 @@ func (p *plant) fail(faults circuit.Overlay, s *State) error {
 	if err != nil {
 		return err
 	}
+	p.joined = joinedBy(p.design, c, faults)
 	p.circuit, p.fluid, p.faults = c, f, faults
 	p.unread, p.dark = incomplete.OfCircuit(c), incomplete.OfFluid(f)
 	p.silent, p.blown, p.holds = map[model.SenderID]bool{}, map[model.ElementID]bool{}, faults.Stuck()
@@ -170,7 +172,7 @@ func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 			tell(note, event)
 			continue
 		}
-		if blown, err := p.protect(m, s, note); err != nil {
+		if blown, err := p.protect(m, s, true, note); err != nil {
 			return err
 		} else if blown {
 			continue
@@ -183,7 +185,17 @@ func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 			return m.err
 		}
 		if !excited {
-			return nil
+			blown := false
+			if p.fused && m.rests() && m.err == nil {
+				var err error
+				if blown, err = p.protect(m, s, false, note); err != nil {
+					return err
+				}
+			}
+			if m.err != nil || !blown {
+				return m.err
+			}
+			continue
 		}
 		tell(note, event)
 		if changes < most {
@@ -193,10 +205,13 @@ func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 		if err == nil && way == nil {
 			err = fmt.Errorf("%w: %s", ErrHunts, event.Text)
 		}
+		if err != nil {
+			return err
+		}
 		for _, e := range way {
 			tell(note, e)
 		}
-		return err
+		changes = 0 // it is at rest: a fuse may open
 	}
 }
 

@@ -52,6 +52,13 @@ func (s *System) workOut(ctx context.Context, v logic.Var) error {
 				return err
 			}
 		}
+		if rule.AtRest { // what else may be due is not known as long as something waits
+			for i := range s.waits {
+				if err := s.workOut(ctx, s.MemoryVar(model.MemoryID(i))); err != nil {
+					return err
+				}
+			}
+		}
 	}
 	return nil
 }

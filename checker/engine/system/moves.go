@@ -182,7 +182,7 @@ func (s *System) moveMemory(ctx context.Context, i int) error {
 		if r.From != nil {
 			from = s.setOf(v, r.From)
 		}
-		s.reach.Elements[i].Rules = append(s.reach.Elements[i].Rules, reach.Rule{From: from, To: r.To, When: when.expr})
+		s.reach.Elements[i].Rules = append(s.reach.Elements[i].Rules, reach.Rule{From: from, To: r.To, When: when.expr, AtRest: r.AtRest})
 	}
 	return nil
 }
