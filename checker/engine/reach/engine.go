@@ -23,6 +23,7 @@ type Engine struct {
 	ringed [][]logic.Var           // what rings gives, once it was asked
 	gone   uint64                  // nodes made by models that were forgotten
 	ends   uint64                  // how many nodes may have been made in all; see Allow
+	untold bool                    // see Untold
 }
 
 // keptModels bounds the compiled parts that an Engine remembers.
@@ -67,6 +68,15 @@ func (e *Engine) Allow(n uint64) (end func()) {
 	made := e.Made()
 	e.ends = made + min(n, math.MaxUint64-made)
 	return func() { e.ends = before }
+}
+
+// Untold asks, until the function returned is called, for outcomes without the traces that show
+// them: Trace may then be nil, or not a shortest one. Finding that a state is reached costs
+// much less than finding the shortest way there.
+func (e *Engine) Untold() (end func()) {
+	before := e.untold
+	e.untold = true
+	return func() { e.untold = before }
 }
 
 // left is how many nodes Allow leaves.

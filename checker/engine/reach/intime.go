@@ -14,7 +14,7 @@ const longer = 2
 
 // shortestWork bounds the decision nodes made to find a shortest trace, before
 // any trace will do.
-const shortestWork = 3_000_000
+const shortestWork = 300_000
 
 // candidates tries traces against time.
 type candidates struct {
@@ -88,9 +88,18 @@ func (e *Engine) inTime(ctx context.Context, m *model, g goal) (Verdict, error) 
 		return v, err
 	}
 	timed := newTiming(m)
+	if e.untold && !timed.matters() {
+		v.Outcome, v.Work = Fails, m.work()
+		return v, nil
+	}
 	c := &candidates{ctx: ctx, r: r, timed: timed, most: e.opts.MaxTraces}
 	left := m.f.Quota(min(shortestWork, e.left()))
-	err = c.shortest()
+	if e.untold {
+		err = c.detour() // any trace shows it
+	}
+	if err == nil && c.found == nil {
+		err = c.shortest()
+	}
 	if errors.Is(err, logic.ErrTooLong) {
 		m.f.Recover()
 		m.f.Quota(left)

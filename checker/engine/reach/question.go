@@ -16,7 +16,7 @@ func (e *Engine) Never(ctx context.Context, bad *logic.Expr) (Verdict, error) {
 	v, err := e.never(ctx, bad, func(m *model, d *during) goal {
 		return goal{final: m.f.And(m.reached.all, m.f.Of(bad))}
 	})
-	if err == nil && (v.Outcome != Undecided || e.ends == math.MaxUint64) {
+	if err == nil && (v.Outcome != Undecided || e.ends == math.MaxUint64) && (v.Outcome != Fails || !e.untold) {
 		e.known[bad] = v
 	}
 	return v, err

@@ -18,6 +18,8 @@ import (
 // ever, as inputs need not move; where time must pass by the clocks, states
 // are searched with their readings. Vacuous is set if b and not a never hold.
 func (e *Engine) Within(ctx context.Context, a, b *logic.Expr, limit int64) (Verdict, error) {
+	defer func(untold bool) { e.untold = untold }(e.untold)
+	e.untold = false // the trace is needed to tell how long it lasts
 	if limit < 0 || limit >= Forever {
 		return Verdict{}, fmt.Errorf("reach: a limit of %d ns can't be decided", limit)
 	}

@@ -86,6 +86,7 @@ func (s *System) despite(ctx context.Context, v Verdict, ms []meaning, ask engin
 
 // bounded decides a question by the bounds of its conditions; Undecided where they don't.
 func (s *System) bounded(ctx context.Context, ms []meaning, ask engineAsk, found map[circuit.QuestionID][]fact) (Verdict, error) {
+	some := needsExample(ask)
 	for _, weak := range [...]bool{false, true} {
 		sides := make([]meaning, len(ms))
 		for i, m := range ms {
@@ -94,7 +95,12 @@ func (s *System) bounded(ctx context.Context, ms []meaning, ask engineAsk, found
 		if _, sure := s.sure(sides); !sure {
 			continue
 		}
+		end := func() {}
+		if weak == some { // only that there is no such state would tell
+			end = s.engine.Untold()
+		}
 		got, err := s.asked(ctx, sides, ask)
+		end()
 		if err != nil {
 			return Verdict{}, err
 		}
@@ -104,6 +110,9 @@ func (s *System) bounded(ctx context.Context, ms []meaning, ask engineAsk, found
 	}
 	return Verdict{Outcome: Undecided}, nil
 }
+
+// needsExample reports whether a question asks for one state in which its condition holds.
+func needsExample(ask engineAsk) bool { return len(ask.helps) == 1 && ask.helps[0] }
 
 // fact is an answer of the circuit in the states in which something holds.
 type fact struct {
@@ -139,7 +148,7 @@ func (s *System) find(ctx context.Context, ms []meaning, ask engineAsk) (map[cir
 	if s.opts.Over != 0 {
 		return nil, nil // what is open has no one solution
 	}
-	some := len(ask.helps) == 1 && ask.helps[0]
+	some := needsExample(ask)
 	parts := make([]*logic.Expr, len(ms))
 	var qs []circuit.QuestionID
 	for i, m := range ms {

@@ -43,6 +43,15 @@ func (e *electric) answer(ctx context.Context, a *model.Atom) (meaning, error) {
 	return m, nil
 }
 
+// Quick reports whether what an atom asks of the circuit is decided at once; see circuit.Quick.
+func (s *System) Quick(ctx context.Context, a model.Atom) (bool, error) {
+	q, ok := s.circuit.Register(a)
+	if !ok || s.opts.Over != 0 {
+		return true, nil // nothing is gained by waiting
+	}
+	return s.circuit.Quick(ctx, q, s.opts.Corner)
+}
+
 // answerOf is the answer to a question with what is open in this system.
 func (s *System) answerOf(ctx context.Context, q circuit.QuestionID) (*circuit.Decision, error) {
 	if s.opts.Over != 0 {

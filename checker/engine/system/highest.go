@@ -28,8 +28,9 @@ type Search struct {
 	order []circuit.Switch
 	stand []*logic.Expr // by place in order: where that switch is closed
 	f     *logic.Forest
-	in    logic.Ref // the reachable states in which the condition holds
-	sense float64   // 1: the highest is looked for, -1: the lowest
+	in    logic.Ref                    // the reachable states in which the condition holds
+	sense float64                      // 1: the highest is looked for, -1: the lowest
+	such  func(*circuit.Solution) bool // what else must hold of a state; nil: nothing
 }
 
 // Search prepares to look for states. It is nil where something that they turn on could not
@@ -83,6 +84,17 @@ func (x *Search) Lowest() *Search {
 	return &y
 }
 
+// Such passes over states of which the solution does not hold what is asked of it. Nil passes
+// over none.
+func (x *Search) Such(holds func(*circuit.Solution) bool) *Search {
+	if x == nil {
+		return nil
+	}
+	y := *x
+	y.such = holds
+	return &y
+}
+
 // At solves the state where a trace ends. Of what the trace leaves open, switches are open
 // where they can be.
 func (x *Search) At(ctx context.Context, t *Trace) (*Peak, error) {
@@ -120,6 +132,16 @@ func (x *Search) Climb(ctx context.Context, t *Trace) (*Peak, error) {
 	} else {
 		if err := start(x.in, true); err != nil {
 			return nil, err
+		}
+		infos := x.s.circuit.Switches()
+		// With another supply gone, the one that is left may give the most.
+		for i, w := range x.order {
+			if !slices.ContainsFunc(infos[w].Elements, func(e model.ElementID) bool { return x.s.circuit.Element(e).Type == model.ElemSupply }) {
+				continue
+			}
+			if err := start(x.f.Diff(x.in, x.f.Of(x.stand[i])), true); err != nil {
+				return nil, err
+			}
 		}
 		if x.sense < 0 {
 			if err := start(x.in, false); err != nil {
@@ -281,6 +303,9 @@ func (x *Search) solve(ctx context.Context, closed []bool) (*Peak, error) {
 	sol, err := x.s.circuit.Solve(ctx, func(w circuit.Switch) bool { return stands[w] }, x.s.opts.Corner)
 	if err != nil {
 		return nil, err
+	}
+	if x.such != nil && !x.such(sol) {
+		return nil, nil
 	}
 	value, err := sol.Measure(ctx, x.m)
 	if err != nil {

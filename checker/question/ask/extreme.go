@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
 	"pintle/checker/rule"
 	"pintle/lang/model"
@@ -46,37 +47,60 @@ func peak(p *system.Peak, t *system.Trace) *Peak {
 // and a condition holds. That nothing exceeds the level is always proved; the state that it
 // gives is the highest that it came to. What can't be decided is said of the subject.
 func Over(p *rule.Pass, s *system.System, of Subject, m model.Measure, level float64, also system.Condition) (*Peak, Answer) {
-	// Where the bounds of the circuit tell, that is the cheapest of all.
-	over := system.All(Above(m, level), also)
-	got, err := s.PossibleHere(p.Ctx, over)
+	return OverAmong(p, s, of, m, level, Among{Where: also, Such: system.On(nil)})
+}
+
+// Among says in which states a peak is looked for: where both conditions hold. Such asks the
+// circuit for measures, and Reads tells from one solution whether it holds there, which costs
+// next to nothing; nil stands for always.
+type Among struct {
+	Where, Such system.Condition
+	Reads       func(*circuit.Solution) bool
+}
+
+// OverAmong is Over where the condition speaks of measures.
+func OverAmong(p *rule.Pass, s *system.System, of Subject, m model.Measure, level float64, in Among) (*Peak, Answer) {
+	// Where the bounds of the circuit tell, that is the cheapest of all. Where they don't, one
+	// state that shows it is found by a few solutions; to decide where in all states the level is
+	// exceeded costs hundreds, so that comes last.
+	quick, err := s.Quick(p.Ctx, Compared(m, model.Above, level))
 	p.StopOn(err)
-	if got.Outcome == system.Fails {
-		return nil, No
-	}
-	higher := func(from *system.Trace) *Peak {
-		best := Climb(p, s, m, also, from)
-		if best == nil || best.Value <= level {
-			return nil
+	if !quick {
+		if best := higher(p, s, of, m, level, in, nil); best != nil {
+			return best, Yes
 		}
-		t, ok := Can(p, s, of, system.All(system.Literal(best.When), also))
-		if ok != Yes {
-			return nil
-		}
-		best.Trace = t
-		return best
 	}
-	if best := higher(nil); best != nil {
-		return best, Yes
-	}
-	t, ok := Can(p, s, of, over)
+	t, ok := Can(p, s, of, system.All(Above(m, level), in.Where, in.Such))
 	if ok != Yes {
 		return nil, ok
 	}
-	if best := higher(t); best != nil {
+	if quick {
+		if best := higher(p, s, of, m, level, in, nil); best != nil {
+			return best, Yes
+		}
+	}
+	if best := higher(p, s, of, m, level, in, t); best != nil {
 		return best, Yes
 	}
-	if best := At(p, s, m, also, t); best != nil {
+	if best := At(p, s, m, in.Where, t); best != nil {
 		return best, Yes
 	}
 	return nil, Unknown
+}
+
+// higher climbs to a state above a level, with the moves that lead there; nil where it finds
+// none.
+func higher(p *rule.Pass, s *system.System, of Subject, m model.Measure, level float64, in Among, from *system.Trace) *Peak {
+	x, err := s.Search(p.Ctx, m, in.Where)
+	p.StopOn(err)
+	best, err := x.Such(in.Reads).Climb(p.Ctx, from)
+	p.StopOn(err)
+	if best == nil || best.Value <= level {
+		return nil
+	}
+	t, ok := Can(p, s, of, system.All(system.Literal(best.When), in.Where))
+	if ok != Yes {
+		return nil
+	}
+	return peak(best, t)
 }

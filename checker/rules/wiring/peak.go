@@ -27,7 +27,12 @@ func (p *peak) most() diag.Number { return p.Of(p.m, p.value) }
 // worst looks over all reachable states of a system for one in which a measure exceeds a
 // level and a condition holds; see [ask.Over]. What can't be decided is said about subject.
 func (v *view) worst(s *system.System, subject *model.Info, m model.Measure, level float64, also system.Condition) (*peak, ask.Answer) {
-	got, ok := ask.Over(v.p, s, v.subject(subject), m, level, also)
+	return v.worstAmong(s, subject, m, level, ask.Among{Where: also, Such: system.On(nil)})
+}
+
+// worstAmong is worst where the condition speaks of measures; see [ask.OverAmong].
+func (v *view) worstAmong(s *system.System, subject *model.Info, m model.Measure, level float64, in ask.Among) (*peak, ask.Answer) {
+	got, ok := ask.OverAmong(v.p, s, v.subject(subject), m, level, in)
 	if ok != ask.Yes {
 		return nil, ok
 	}

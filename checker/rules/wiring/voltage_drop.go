@@ -114,7 +114,6 @@ func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) []s
 			runs = at
 		}
 	}
-	on := system.All(feeds(s), ask.Above(ask.Volts(hot, cold), runs))
 	var over []side
 	for _, sd := range []side{
 		{
@@ -129,7 +128,8 @@ func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) []s
 		if bounds.Of(v.p).drop(sd.lost.A, sd.lost.B) <= sd.limit {
 			continue
 		}
-		also := []system.Condition{on, v.sound(l.A, l.B)}
+		such := []system.Condition{ask.Above(ask.Volts(hot, cold), runs)}
+		read := []func(*circuit.Solution) bool{v.reading(ask.Volts(hot, cold), runs)}
 		for j := range v.d.Supplies {
 			other := &v.d.Supplies[j]
 			if other == s || other.Broken {
@@ -140,14 +140,33 @@ func (v *view) drops(l *model.Load, s *model.Supply, hot, cold model.NodeID) []s
 			if sd.name == "ground" {
 				lost = ask.Volts(cold, other.Minus)
 			}
-			also = append(also, system.Any(system.Not(feeds(other)), ask.Above(lost, sd.limit)))
+			such = append(such, system.Any(system.Not(feeds(other)), ask.Above(lost, sd.limit)))
+			far := v.reading(lost, sd.limit)
+			read = append(read, func(sol *circuit.Solution) bool {
+				return !(sol.Joined(other.Plus, hot) && sol.Joined(cold, other.Minus) && sol.Conducts(other.Element)) || far(sol)
+			})
+		}
+		in := ask.Among{
+			Where: system.All(feeds(s), v.sound(l.A, l.B)), Such: system.All(such...),
+			Reads: func(sol *circuit.Solution) bool {
+				return !slices.ContainsFunc(read, func(holds func(*circuit.Solution) bool) bool { return !holds(sol) })
+			},
 		}
 		var ok ask.Answer
-		if sd.most, ok = v.worst(v.at(circuit.Nominal), &l.Info, sd.lost, sd.limit, system.All(also...)); ok == ask.Yes && v.surely(l, s, &sd) {
+		if sd.most, ok = v.worstAmong(v.at(circuit.Nominal), &l.Info, sd.lost, sd.limit, in); ok == ask.Yes && v.surely(l, s, &sd) {
 			over = append(over, sd)
 		}
 	}
 	return over
+}
+
+// reading tells of one solution whether a measure is above a level there.
+func (v *view) reading(m model.Measure, level float64) func(*circuit.Solution) bool {
+	return func(sol *circuit.Solution) bool {
+		x, err := sol.Measure(v.p.Ctx, m)
+		v.p.StopOn(err)
+		return x > level*(1+hair)
+	}
 }
 
 // surely tells where a side loses its volts, and whether it does so without the sizes,
