@@ -50,6 +50,9 @@ func staysAt(p *rule.Pass, id model.ReadingID) *OneLevel {
 		if Dead(p, r.Controller) || Restless(p, reads) {
 			return nil
 		}
+		if !impossibleFreed(p, reads) {
+			return nil // assumptions keep it from that, and not what it is wired to
+		}
 		if out.By = moves(p, r); out.By == model.None || loose(p, r) {
 			return nil
 		}
@@ -153,6 +156,27 @@ func Restless(p *rule.Pass, conds ...system.Condition) bool {
 	return is
 }
 
+// freed is the state system as if nothing were assumed: where an input of a controller is deaf, an
+// assumption that something moves only while a motor runs keeps that still as well, and the switch
+// that the input is wired to with it.
+var freed = rule.Share(func(p *rule.Pass) *system.System {
+	if len(p.Design.Assumptions) == 0 {
+		return p.System()
+	}
+	d := *p.Design
+	d.Assumptions = nil
+	d.Symptoms, d.Requirements, d.Notices, d.Drives = nil, nil, nil, nil // they only look on
+	s, err := system.Build(p.Ctx, &d, system.Options{MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones, Memo: p.Memo})
+	p.StopOn(err)
+	return s
+})
+
+func impossibleFreed(p *rule.Pass, c system.Condition) bool {
+	got, err := freed.Of(p).PossibleHere(p.Ctx, c)
+	p.StopOn(err)
+	return got.Outcome == system.Fails
+}
+
 // moves is the switch nearest to the pin of an input, over anything that conducts, that
 // is closed in some state in which the box has power and open in another; None where the
 // pin is tied by metal to something fixed, or no such switch comes before that.
@@ -196,8 +220,8 @@ func moves(p *rule.Pass, r *model.Reading) model.ElementID {
 				continue
 			}
 			if _, switched, _ := c.SwitchOf(id); switched {
-				closed := !impossible(p, system.All(on, system.On(e.Closed)))
-				if closed && !impossible(p, system.All(on, system.Not(system.On(e.Closed)))) {
+				closed := !impossibleFreed(p, system.All(on, system.On(e.Closed)))
+				if closed && !impossibleFreed(p, system.All(on, system.Not(system.On(e.Closed)))) {
 					return id
 				}
 				if !closed {

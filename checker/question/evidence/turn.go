@@ -11,6 +11,9 @@ import (
 // fromTo finds the two ends of a statement such as `diode V1: a to b, drop 0.7 V`.
 var fromTo = regexp.MustCompile(`^[^:]*:\s*([^\s,]+)\s+to\s+([^\s,]+)`)
 
+// supplyFromTo finds those of a supply, which come behind its volts.
+var supplyFromTo = regexp.MustCompile(`\bfrom\s+([^\s,]+)\s+to\s+([^\s,]+)`)
+
 // TurnRound is the fix that changes over the two ends of what is declared from one node to
 // another. There is none for what is made by a part, since others may be made of it, or where
 // the two ends are not written side by side.
@@ -20,6 +23,9 @@ func TurnRound(d *model.Design, i *model.Info) []diag.Fix {
 	}
 	text := i.Place.File.Text[i.Place.Start:i.Place.End]
 	m := fromTo.FindStringSubmatchIndex(text)
+	if i.Kind == "supply" {
+		m = supplyFromTo.FindStringSubmatchIndex(text)
+	}
 	if m == nil {
 		return nil
 	}

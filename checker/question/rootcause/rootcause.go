@@ -43,9 +43,9 @@ const (
 
 // ranks of the rules that can be roots or effects; the others are neither.
 var ranks = map[string]rank{
-	"supply-to-ground-short": joined, "diode-across-feed": joined, "driver-conflict": joined, "supplies-joined": joined, "contacts-meet": joined,
+	"supply-to-ground-short": joined, "diode-across-feed": joined, "driver-conflict": joined, "supplies-joined": joined, "supplies-opposed": joined, "contacts-meet": joined,
 	"no-feed": joined, "floating-ground": joined, "feed-and-ground-never-together": joined,
-	"input-not-wired": joined, "output-not-wired": joined, "not-apart": joined, "series-share": joined,
+	"leads-nowhere": joined, "input-not-wired": joined, "output-not-wired": joined, "not-apart": joined, "series-share": joined,
 	"sneak-path": joined, "back-feed": joined, "feeds-back": joined, "fluid-absent-when-needed": joined, "fed-and-vented": joined,
 
 	"fuse-below-load": loaded, "contact-overload": loaded, "driver-overload": loaded, "wire-overload": loaded, "load-over-volts": loaded, "supply-sags": loaded,

@@ -2,6 +2,8 @@ package circuits
 
 import (
 	"fmt"
+	"math"
+	"slices"
 
 	"pintle/checker/engine/system"
 	"pintle/checker/question/ask"
@@ -23,6 +25,15 @@ func inputNeverChanges() rule.Rule {
 		Everywhere: true,
 		Run:        findStillInputs,
 	}
+}
+
+// toldApart is how far apart two readings have to be, in V, for another limit between them to tell
+// them apart. Common practice, no source.
+const toldApart = 0.5
+
+// pulled reports whether a resistor of its box pulls an input up.
+func (v *view) pulled(pin model.NodeID) bool {
+	return slices.ContainsFunc(v.d.Elements, func(e model.Element) bool { return e.Type == model.ElemPull && e.B == pin && e.Volts != (model.Param{}) })
 }
 
 func findStillInputs(p *rule.Pass) {
@@ -54,12 +65,13 @@ func (v *view) reportStill(r *model.Reading, still *consequence.OneLevel) {
 		Place:   evidence.Site(v.d, &r.Info),
 		Subject: r.Path,
 		Message: fmt.Sprintf("%s never reads %s while %s has power, and %s", r.Path, word, box.Path, level),
-		Help:    fmt.Sprintf("wire it to what gives it both, or %s", help),
+		Help:    "wire it to what gives it both",
 	}
 	if still.There.Trace != nil {
 		f.Message = fmt.Sprintf("%s never reads %s at nominal volts; it does with %s", r.Path, word, still.There.Corner)
 		f.Help = help + ": it has to be told apart at nominal volts"
 	}
+	low, high := math.Inf(1), math.Inf(-1)
 	on := ask.Remembers(box.Powered)
 	by := evidence.Way(v.d, still.By)
 	gets := diag.Evidence{Kind: diag.Values, Title: "what it gets while " + box.Path + " has power"}
@@ -71,12 +83,20 @@ func (v *view) reportStill(r *model.Reading, still *consequence.OneLevel) {
 		if ok != ask.Yes {
 			continue
 		}
-		if _, ok := st.Between(r.Pin, box.Minus); ok {
+		if u, ok := st.Between(r.Pin, box.Minus); ok {
+			low, high = min(low, u), max(high, u)
 			gets.Lines = append(gets.Lines, evidence.Line(&r.Info, "where %s %s: %s", by, side.words, st.Over(r.Pin, box.Minus)))
 		}
 		f.Evidence = append(f.Evidence, evidence.Moves(fmt.Sprintf("to where %s %s", by, side.words), st.trace)...)
 	}
 	f.Evidence = append([]diag.Evidence{gets}, f.Evidence...)
+	switch {
+	case still.There.Trace != nil:
+	case high-low >= toldApart:
+		f.Help += ", or " + help
+	case still.Never == 1 && !v.pulled(r.Pin):
+		f.Help += ", or let the box pull it up: `pulled up 4.7 kohm to 5 V`"
+	}
 	if e := &v.d.Elements[still.By]; !e.Place.IsZero() {
 		f.Related = []diag.Related{{Place: e.Place, Note: "switches what it is wired to"}}
 	}

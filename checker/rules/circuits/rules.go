@@ -28,7 +28,7 @@ func Group() rule.Group {
 		Rules: []rule.Rule{
 			floatingGround(), noFeed(), feedAndGroundNeverTogether(),
 			neverEnergised(), nothingStartsIt(), alwaysEnergised(), seriesShare(), inputNeverChanges(),
-			supplyToGroundShort(), diodeAcrossFeed(), driverConflict(), suppliesJoined(), throwsMeet(), contactsMeet(),
+			supplyToGroundShort(), diodeAcrossFeed(), driverConflict(), suppliesJoined(), suppliesOpposed(), throwsMeet(), contactsMeet(),
 			sneakPath(), backFeed(), feedsBack(), heldInThroughLoad(),
 			dependsOnWarmth(), dependsOnTolerance(), notApart(),
 			fedAndVented(), fluidAbsentWhenNeeded(), portUnused(),

@@ -21,15 +21,17 @@ const (
 	lacksFeed              // no way to any plus
 	lacksEarth             // no way back to any minus
 	apartInTime
-	neverOn // both are there, and switches or volts keep it still
+	neverOn       // both are there, and switches or volts keep it still
+	standsAgainst // two supplies in series that take their volts away from each other
 )
 
 // starved is a consumer with what it lacks.
 type starved struct {
 	*consumer
-	lack   lack
-	common model.NodeID // the end without a way of its own that others hang on too, or None
-	reason string       // for unsure: what could not be decided
+	lack    lack
+	common  model.NodeID // the end without a way of its own that others hang on too, or None
+	reason  string       // for unsure: what could not be decided
+	against *opposed     // for standsAgainst
 	// there leads to where it does work, with other volts of a supply than the nominal ones.
 	there system.Verdict
 }
@@ -54,6 +56,13 @@ var starving = rule.Share(func(p *rule.Pass) *starvation {
 			got.lack = unsure
 		}
 		got.consumer, got.common = c, model.None
+		if got.lack != nothing && got.lack != unsure {
+			if got.against = s.standing(c); got.against != nil {
+				got.lack = standsAgainst
+				s.all = append(s.all, got)
+				continue
+			}
+		}
 		if end, l := s.common(c); end != model.None && got.lack != unsure {
 			got.lack, got.common = l, end
 		}
@@ -69,6 +78,7 @@ type starvation struct {
 	feed, earth []bool
 	at          [][]model.ElementID // by node: the elements that end there
 	excluded    map[[2]circuit.Switch]bool
+	pairs       *[]opposed // supplies that stand against one another, once asked for
 }
 
 // restless reports whether what never settles has a say in whether a consumer acts, or in what

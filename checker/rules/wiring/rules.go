@@ -28,7 +28,7 @@ func Group() rule.Group {
 			unfusedFeed(), fuseAboveWire(), fuseBelowLoad(), wireOverload(),
 			driverOverload(), contactOverload(), supplySags(), voltageDrop(), loadOverVolts(), pullInNotReached(), noSuppression(),
 			sensorGroundShared(), inputNotWired(), inputUnread(), looseWirePermits(), outputNotWired(), driverUnpowered(), settingReachesNothing(), chartRowMissing(),
-			pinUnused(), bridged(), pinTwice(), wireDangling(), spliceSingle(), supplyLoose(),
+			pinUnused(), bridged(), leadsNowhere(), pinTwice(), wireDangling(), spliceSingle(), supplyLoose(),
 			wireColoursRepeat(), wireColourChanges(), connectorsSwappable(),
 			voltageClassB(), valueAssumed(),
 		},

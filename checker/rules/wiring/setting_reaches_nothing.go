@@ -107,8 +107,8 @@ func mentions(c *model.Cond, id model.SettingID) bool {
 }
 
 // withoutIdle is the state system of the design as if the contacts that can never carry
-// any current stood open for good, and lists these. Symptoms and claims are not in it, but for
-// a design in which there are no such contacts.
+// any current stood open for good, and lists these. Symptoms and claims, those of bands too, are
+// not in it, but for a design in which there are no such contacts.
 func (v *view) withoutIdle() (*system.System, []model.ElementID) {
 	idle := v.idle()
 	if len(idle) == 0 || !v.sure() {
@@ -116,6 +116,7 @@ func (v *view) withoutIdle() (*system.System, []model.ElementID) {
 	}
 	d := *v.d
 	d.Symptoms, d.Requirements, d.Notices = nil, nil, nil // they only look on
+	withoutBands(&d)
 	d.Elements, d.Contacts = slices.Clone(d.Elements), slices.Clone(d.Contacts)
 	for _, id := range idle {
 		d.Elements[id].Closed = model.False
@@ -130,6 +131,27 @@ func (v *view) withoutIdle() (*system.System, []model.ElementID) {
 	s, err := system.Build(v.p.Ctx, &d, system.Options{MaxNodes: v.p.Limits.Nodes, MaxZones: v.p.Limits.Zones, Memo: v.p.Memo})
 	v.p.StopOn(err)
 	return s, idle
+}
+
+// withoutBands takes the bands out of a design, with the memories that tell in which one it is,
+// unless something else asks in which one it is.
+func withoutBands(d *model.Design) {
+	bands, memories := d.Bands, d.Memories
+	d.Bands, d.Memories = nil, slices.Clone(d.Memories)
+	for i := range d.Memories {
+		if d.Memories[i].MemKind == model.MemBand {
+			d.Memories[i].Rules = nil
+		}
+	}
+	asked := false
+	d.EachCond(func(c *model.Cond) {
+		c.Atoms(func(a *model.Cond) {
+			asked = asked || a.Atom.Kind == model.AtomBands || a.Atom.Kind == model.AtomMemory && d.Memories[a.Atom.Index].MemKind == model.MemBand
+		})
+	})
+	if asked {
+		d.Bands, d.Memories = bands, memories
+	}
 }
 
 // idle lists the contacts and joins of charts that lie on no ring with anything else, so
