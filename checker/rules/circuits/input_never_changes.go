@@ -33,7 +33,9 @@ const toldApart = 0.5
 
 // pulled reports whether a resistor of its box pulls an input up.
 func (v *view) pulled(pin model.NodeID) bool {
-	return slices.ContainsFunc(v.d.Elements, func(e model.Element) bool { return e.Type == model.ElemPull && e.B == pin && e.Volts != (model.Param{}) })
+	return slices.ContainsFunc(v.d.Elements, func(e model.Element) bool {
+		return e.Type == model.ElemPull && e.B == pin && e.Volts != (model.Param{})
+	})
 }
 
 func findStillInputs(p *rule.Pass) {
