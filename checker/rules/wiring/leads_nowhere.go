@@ -32,7 +32,7 @@ func findLeadingNowhere(p *rule.Pass) {
 	l, outlet := looms.Of(p), v.outlets()
 	for i := range v.d.Elements {
 		id, e := model.ElementID(i), &v.d.Elements[i]
-		if e.Broken || e.A == e.B || e.Sometimes || evidence.Elsewhere(v.d, &e.Info) || e.Type != model.ElemFuse && e.Type != model.ElemContact {
+		if e.Broken || e.A == e.B || e.Sometimes || v.d.Elsewhere(&e.Info) || e.Type != model.ElemFuse && e.Type != model.ElemContact {
 			continue
 		}
 		bare, wired, is := v.oneEnded(l, id)
