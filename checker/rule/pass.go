@@ -2,6 +2,7 @@ package rule
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"pintle/checker/engine/circuit"
@@ -58,6 +59,29 @@ func (p *Pass) Run(r *Rule, to Sink) {
 	defer func() { p.resume(recover()) }()
 	r.Run(p)
 }
+
+// Ask puts a question from outside: the function sees the pass as a rule does, and what it
+// reports goes nowhere. The error says why an engine could not answer; what the function had
+// done by then stands.
+func (p *Pass) Ask(question func(*Pass)) error {
+	var s stopSink
+	p.Run(&Rule{Name: "question", Run: question}, &s)
+	if s != "" {
+		return errors.New(string(s))
+	}
+	return nil
+}
+
+// stopSink hears why a question could not be answered.
+type stopSink string
+
+func (s *stopSink) Report(f diag.Finding) {
+	if f.Rule == Undecided && *s == "" {
+		*s = stopSink(f.Message)
+	}
+}
+
+func (*stopSink) Clear(string, string) {}
 
 // about is the place of findings about the design as a whole: the beginning of its
 // file.

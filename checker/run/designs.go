@@ -3,10 +3,8 @@ package run
 import (
 	"context"
 	"fmt"
-	"slices"
 
 	"pintle/checker/run/files"
-	"pintle/lang/diag"
 	"pintle/lang/elaborate"
 	"pintle/lang/model"
 )
@@ -30,14 +28,9 @@ func Designs(ctx context.Context, paths, rules []string) ([]*model.Design, []Fai
 			continue
 		}
 		read := elaborate.Elaborate(ctx, tree, newLoader(trees, tree, r))
-		bad := 0
-		for _, f := range slices.Concat(tree.Findings, read.Findings) {
-			if f.Severity == diag.Error {
-				bad++
-			}
-		}
+		bad := misread(tree, read, len(tree.Src.Text)+1)
 		if bad > 0 {
-			failures = append(failures, Failure{File: r.Name, What: fmt.Sprintf("%d of its statements could not be read in full, and what they say is left out: see `pintle check`", bad)})
+			failures = append(failures, unreadFailure(r.Name, bad))
 		}
 		out = append(out, read.Designs...)
 		if err := ctx.Err(); err != nil {
@@ -45,4 +38,9 @@ func Designs(ctx context.Context, paths, rules []string) ([]*model.Design, []Fai
 		}
 	}
 	return out, failures, nil
+}
+
+// unreadFailure tells of a file of which some statements could not be read.
+func unreadFailure(file string, bad int) Failure {
+	return Failure{File: file, What: fmt.Sprintf("%d of its statements could not be read in full, and what they say is left out: see `pintle check`", bad)}
 }

@@ -117,6 +117,9 @@ func (d *Design) atomWords(b *strings.Builder, a *Atom, not bool) {
 		case MemPowered:
 			not = not != (len(a.In) == 1 && a.In[0] == 0)
 			is(m.Path, "powered")
+		case MemFuse:
+			not = not != (len(a.In) == 1 && a.In[0] == 0)
+			is(m.Path, "blown")
 		case MemFollow:
 			no(not != (len(a.In) == 1 && a.In[0] == 0))
 			b.WriteByte('(')

@@ -221,7 +221,7 @@ func (a *asker) it(t thing, says string) string {
 // when tells the simplest condition under which something holds. It says nothing where
 // the system has none that is worth reading.
 func (a *asker) when(t thing, says string, c system.Condition) {
-	got := ask.When(a.p, a.p.System(), c)
+	got := ask.Simplify(a.p, a.p.System(), c, system.On(nil))
 	where, corner := "in no state", ", but can be otherwise with "
 	switch got.Text {
 	case "":

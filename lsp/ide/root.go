@@ -2,7 +2,6 @@ package ide
 
 import (
 	"context"
-	"errors"
 	"sync"
 	"time"
 
@@ -10,7 +9,6 @@ import (
 	"pintle/checker/rule"
 	"pintle/checker/run"
 	"pintle/checker/run/settings"
-	"pintle/lang/diag"
 	"pintle/lang/elaborate"
 	"pintle/lang/model"
 	"pintle/lang/syntax"
@@ -214,25 +212,10 @@ func (r *Root) Ask(ctx context.Context, d *model.Design, question func(*rule.Pas
 	// An engine that was interrupted, by the context or by a fault, is not to be asked again.
 	delete(r.passes, d)
 	p.Ctx = ctx
-	var stop stopSink
-	p.Run(&rule.Rule{Name: "question", Run: question}, &stop)
+	stopped := p.Ask(question)
 	if err := ctx.Err(); err != nil {
 		return err
 	}
 	r.passes[d] = p
-	if stop.why != "" {
-		return errors.New(stop.why)
-	}
-	return nil
+	return stopped
 }
-
-// stopSink hears why a question could not be answered.
-type stopSink struct{ why string }
-
-func (s *stopSink) Report(f diag.Finding) {
-	if f.Rule == rule.Undecided && s.why == "" {
-		s.why = f.Message
-	}
-}
-
-func (*stopSink) Clear(string, string) {}

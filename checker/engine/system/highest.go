@@ -13,7 +13,7 @@ import (
 // Peak is a reachable state in which a measure stands high, or low, with its solution.
 type Peak struct {
 	*circuit.Solution
-	Value    float64          // magnitude of the measure: V, A or At
+	Value    float64          // of the measure: V, A or At; its magnitude unless Search.Signed asked for the sign
 	Switches []circuit.Switch // of the islands that the measure reads; the others count as open
 	When     *logic.Expr      // how they stand
 }
@@ -31,6 +31,7 @@ type Search struct {
 	in    logic.Ref                    // the reachable states in which the condition holds
 	sense float64                      // 1: the highest is looked for, -1: the lowest
 	such  func(*circuit.Solution) bool // what else must hold of a state; nil: nothing
+	sign  bool                         // of volts one way round: they may be negative
 }
 
 // Search prepares to look for states. It is nil where something that they turn on could not
@@ -81,6 +82,16 @@ func (x *Search) Lowest() *Search {
 	}
 	y := *x
 	y.sense = -1
+	return &y
+}
+
+// Signed looks at a measure with its sign: the lowest volts may be negative ones.
+func (x *Search) Signed() *Search {
+	if x == nil {
+		return nil
+	}
+	y := *x
+	y.sign = true
 	return &y
 }
 
@@ -143,7 +154,7 @@ func (x *Search) Climb(ctx context.Context, t *Trace) (*Peak, error) {
 				return nil, err
 			}
 		}
-		if x.sense < 0 {
+		if x.sense < 0 || x.sign {
 			if err := start(x.in, false); err != nil {
 				return nil, err
 			}
@@ -311,5 +322,8 @@ func (x *Search) solve(ctx context.Context, closed []bool) (*Peak, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Peak{Solution: sol, Switches: x.order, Value: math.Abs(value), When: space.And(when...)}, nil
+	if !x.sign {
+		value = math.Abs(value)
+	}
+	return &Peak{Solution: sol, Switches: x.order, Value: value, When: space.And(when...)}, nil
 }

@@ -132,3 +132,27 @@ func (t *Trace) Standing() Standing {
 	}
 	return out
 }
+
+// Stands tells in the design's words how what the trace tells of stands in its last state: first
+// what is moved from outside, then what remembers, then iron and power. What the system has for
+// its own use, and fuses that have not opened, are left out.
+func (t *Trace) Stands() (out []string) {
+	s, at := t.System, t.Last()
+	for level := range levelsOfWords {
+		for _, v := range t.Vars {
+			r := s.role(v)
+			if s.rank(v) != level || r.Kind == RoleDisowner {
+				continue
+			}
+			if r.Kind == RoleMemory {
+				if k := s.d.Memories[r.Index].MemKind; k == model.MemFollow || k == model.MemFuse && at[v] == 0 {
+					continue
+				}
+			}
+			if text := s.Value(at, v); text != "" {
+				out = append(out, text)
+			}
+		}
+	}
+	return out
+}

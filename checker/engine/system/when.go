@@ -16,17 +16,26 @@ import (
 // to be worth reading, where something could not be read, or where something that it turns
 // on never settles.
 func (s *System) When(ctx context.Context, c Condition) (string, error) {
+	return s.WhenAmong(ctx, c, On(nil))
+}
+
+// WhenAmong says it over those reachable states in which another condition holds.
+func (s *System) WhenAmong(ctx context.Context, c, among Condition) (string, error) {
 	m, err := c.of(ctx, s)
+	if err != nil {
+		return "", err
+	}
+	in, err := among.of(ctx, s)
 	if err == nil {
 		err = s.needAll(ctx)
 	}
 	if err != nil {
 		return "", err
 	}
-	if _, sure := s.sure([]meaning{m}); !sure {
+	if _, sure := s.sure([]meaning{m, in}); !sure {
 		return "", nil
 	}
-	cone := s.cone([]meaning{m})
+	cone := s.cone([]meaning{m, in})
 	if rests, err := s.engine.Settles(ctx, cone...); err != nil || !rests {
 		return "", err
 	}
@@ -34,6 +43,7 @@ func (s *System) When(ctx context.Context, c Condition) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	r = f.And(r, f.Of(in.expr))
 	g := f.Of(m.expr)
 	on, off := f.And(r, g), f.Diff(r, g)
 	switch {

@@ -28,11 +28,11 @@ type Subject struct {
 func Can(p *rule.Pass, s *system.System, of Subject, c system.Condition) (*system.Trace, Answer) {
 	got, err := s.PossibleHere(p.Ctx, c)
 	p.StopOn(err)
-	return Found(p, of, got)
+	return Reached(p, of, got)
 }
 
-// Found is a verdict on what is possible as an answer, with the way there.
-func Found(p *rule.Pass, of Subject, v system.Verdict) (*system.Trace, Answer) {
+// Reached is a verdict on what is possible as an answer, with the way there.
+func Reached(p *rule.Pass, of Subject, v system.Verdict) (*system.Trace, Answer) {
 	is := whether(p, of, v)
 	if is != Yes {
 		return nil, is

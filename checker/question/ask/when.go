@@ -17,20 +17,21 @@ type Circumstances struct {
 	Corner string
 }
 
-// When gives the condition under which c holds.
-func When(p *rule.Pass, s *system.System, c system.Condition) Circumstances {
-	text, err := s.When(p.Ctx, c)
+// Simplify gives the condition under which c holds, among the reachable states in which
+// another condition does.
+func Simplify(p *rule.Pass, s *system.System, c, among system.Condition) Circumstances {
+	text, err := s.WhenAmong(p.Ctx, c, among)
 	p.StopOn(err)
 	out := Circumstances{Text: text}
-	ask := s.Never
+	var v system.Verdict
 	switch text {
 	default:
 		return out
 	case "never":
+		v, err = s.Never(p.Ctx, system.All(c, among))
 	case "always":
-		ask = s.Always
+		v, err = s.Whenever(p.Ctx, c, among)
 	}
-	v, err := ask(p.Ctx, c)
 	p.StopOn(err)
 	switch v.Outcome {
 	case system.HoldsNominally:

@@ -131,7 +131,7 @@ func (v *view) can(subject *model.Info, c system.Condition) (*system.Trace, ask.
 		v.spent()
 		v.p.StopOn(err)
 	})
-	return ask.Found(v.p, ask.Subject{Place: subject.Place, Path: subject.Path}, got)
+	return ask.Reached(v.p, ask.Subject{Place: subject.Place, Path: subject.Path}, got)
 }
 
 // never asks whether a condition holds in no reachable state, whatever the tolerances.

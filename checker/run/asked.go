@@ -1,0 +1,326 @@
+package run
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/fault"
+	"pintle/checker/engine/system"
+	"pintle/checker/question/ask"
+	"pintle/checker/rule"
+	"pintle/checker/run/files"
+	"pintle/lang/diag"
+	"pintle/lang/elaborate"
+	"pintle/lang/model"
+	"pintle/lang/source"
+	"pintle/lang/spelling"
+	"pintle/lang/syntax"
+)
+
+// AskRequest is the wish to have questions about one design answered.
+type AskRequest struct {
+	Path      string
+	Questions []string
+	// Given is a condition: only states in which it holds are asked about. Empty: all.
+	Given string
+	// Fault is a fault as a claim names it, `W18 open` or `swap C1 with C2`, or the name of a
+	// declared one; it comes at any moment or is there from the start. Empty: nothing fails.
+	Fault string
+	// Options choose positions of options: only designs with these are asked.
+	Options map[string]string
+	// Rules are the names that settings may speak of.
+	Rules []string
+	Files files.Files // nil: the disk
+	Input []byte      // the text of StandardInput
+	// Step, if set, is told how many of all answers are there.
+	Step func(done, all int)
+}
+
+// AskResult is what came of it.
+type AskResult struct {
+	File    string
+	Title   string
+	Given   string
+	Fault   string
+	Answers []Answered
+	// Failures are what of the design could not be read.
+	Failures []Failure
+	Notices  []Failure
+}
+
+// Answered is one question with its answers, one for each design of the file.
+type Answered struct {
+	ask.Question
+	Replies []DesignReply
+}
+
+// DesignReply is the answer for one combination of options.
+type DesignReply struct {
+	Design string // its name; empty where there is one only
+	ask.Reply
+}
+
+// QuestionError is a question, or what is given with it, that could not be read.
+type QuestionError struct {
+	What     string // "question 2", "--given"
+	Findings []diag.Finding
+}
+
+func (e *QuestionError) Error() string {
+	f := &e.Findings[0]
+	out := e.What + ": " + f.Message
+	if text := f.File.Text; text != "" {
+		mark := strings.Repeat("^", max(1, min(f.End, len(text))-f.Start))
+		out += "\n    " + text + "\n    " + strings.Repeat(" ", len([]rune(text[:f.Start]))) + mark
+	}
+	if f.Help != "" {
+		out += "\n    " + f.Help
+	}
+	return out
+}
+
+// What is read beside the questions, by the flags of the verb.
+const (
+	givenFlag = "--given"
+	faultFlag = "--fault"
+)
+
+// asked is a piece of text that stands in a statement of its own behind the design.
+type asked struct {
+	ask.Question
+	what string // "question 2"
+	name string // of its statement
+	at   int    // where that begins
+}
+
+// Ask answers questions about one design. The errors are those of the context, of the search
+// for the file, and *QuestionError; anything else is a sentence for who asks.
+func Ask(ctx context.Context, req AskRequest) (*AskResult, error) {
+	if req.Files == nil {
+		req.Files = files.Disk{}
+	}
+	if req.Path == StandardInput {
+		req.Files = withText{req.Files, StandardInput, req.Input}
+	}
+	limits := files.CheckLimits()
+	there, err := Search(ctx, req.Files, req.Rules, limits, []string{req.Path}, nil)
+	if err != nil {
+		return nil, err
+	}
+	switch {
+	case len(there.Failures) > 0:
+		return nil, errors.New(there.Failures[0].String())
+	case len(there.Roots) != 1:
+		return nil, fmt.Errorf("%s holds %d files; ask about one", req.Path, len(there.Roots))
+	}
+	root := there.Roots[0]
+	trees := newParsed(req.Files, limits)
+	plain, err := trees.root(ctx, root)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %s", root.Name, files.Why(err))
+	}
+	list, text, err := withQuestions(&req, plain.Src.Text)
+	if err != nil {
+		return nil, err
+	}
+	tree := syntax.Parse(source.NewFile(plain.Src.Name, text), nil)
+	read := elaborate.Elaborate(ctx, tree, newLoader(trees, tree, root))
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	out := &AskResult{File: root.Name, Given: req.Given, Fault: req.Fault, Notices: there.Notices}
+	if bad := misread(tree, read, len(plain.Src.Text)); bad > 0 {
+		out.Failures = append(out.Failures, unreadFailure(root.Name, bad))
+	}
+	designs, err := chosen(read.Designs, req.Options, root.Name)
+	if err != nil {
+		return nil, err
+	}
+	out.Title = designs[0].Title
+	var bad []error
+	for i := range list {
+		q := &list[i]
+		known := slices.ContainsFunc(designs, func(d *model.Design) bool { return ask.Asked(d, q.name) != nil })
+		if found := q.Own(read.Findings, q.name, q.at); len(found) > 0 && !known {
+			bad = append(bad, &QuestionError{q.what, found})
+		}
+		if q.what != givenFlag && q.what != faultFlag {
+			out.Answers = append(out.Answers, Answered{Question: q.Question})
+		}
+	}
+	if err := errors.Join(bad...); err != nil {
+		return nil, err
+	}
+	memo := circuit.NewMemo()
+	all := len(out.Answers) * len(designs)
+	for _, d := range designs {
+		p := &rule.Pass{Ctx: ctx, Root: tree, Read: read, Design: d, Limits: root.Settings.Limits, Memo: memo}
+		for i := range out.Answers {
+			r := DesignReply{Design: d.Name}
+			stopped := p.Ask(func(p *rule.Pass) { r.Reply = reply(p, d, list, i) })
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
+			if stopped != nil {
+				r.Reply = ask.Reply{Why: stopped.Error()}
+			}
+			out.Answers[i].Replies = append(out.Answers[i].Replies, r)
+			if req.Step != nil {
+				req.Step(i+1+len(out.Answers)*slices.Index(designs, d), all)
+			}
+		}
+	}
+	return out, nil
+}
+
+// reply answers question i of a list.
+func reply(p *rule.Pass, d *model.Design, list []asked, i int) ask.Reply {
+	a := &ask.Asking{Pass: p, Among: system.On(nil)}
+	what := func(flag string) int { return slices.IndexFunc(list, func(q asked) bool { return q.what == flag }) }
+	if at := what(faultFlag); at < 0 {
+		a.System = p.Protected()
+		d = a.System.Design() // in which conditions know of fuses that open
+	} else if r := withFault(p, d, list[at].name, a); r != nil {
+		return *r
+	}
+	if at := what(givenFlag); at >= 0 {
+		c := ask.Asked(d, list[at].name)
+		if c == nil {
+			return ask.Reply{Outcome: ask.NotThere}
+		}
+		if a.Of != nil {
+			c = a.Of(c)
+		}
+		a.Among = system.All(a.Among, system.On(c))
+	}
+	return a.Reply(&list[i].Question, ask.Asked(d, list[i].name))
+}
+
+// withFault asks about the states in which a fault is there. The reply is not nil where there
+// can be no answer.
+func withFault(p *rule.Pass, d *model.Design, name string, a *ask.Asking) *ask.Reply {
+	k := slices.IndexFunc(d.Requirements, func(r model.Requirement) bool { return r.Name == name && r.Fit == model.None })
+	if k < 0 || d.Requirements[k].Broken || len(d.Requirements[k].With.Only) != 1 {
+		return &ask.Reply{Outcome: ask.NotThere}
+	}
+	only := &d.Requirements[k].With.Only[0]
+	s, err := fault.Build(p.Ctx, d, &fault.Fault{
+		Words: only.Words, Event: only.Words + " comes", Subject: only.Words, Place: only.Place, Actions: only.Actions,
+	}, false, system.Options{MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones, Memo: p.Memo})
+	if err != nil {
+		if p.Ctx.Err() == nil {
+			return &ask.Reply{Why: err.Error()}
+		}
+		p.StopOn(err)
+	}
+	a.System, a.Of, a.Lines = s.System, s.Woven.Of, s.Lines
+	a.Among = system.On(s.Failed)
+	if s.Shorted != nil { // what is so only once something has burnt shows nothing
+		a.Among = system.All(a.Among, system.Not(system.On(s.Shorted)))
+		v, err := s.PossibleHere(p.Ctx, system.On(s.Shorted))
+		p.StopOn(err)
+		if v.Outcome != system.Fails {
+			a.Note = "left out is what comes after a short that no fuse surely opens"
+		}
+	}
+	return nil
+}
+
+// withQuestions puts the statements of questions behind the text of a design.
+func withQuestions(req *AskRequest, text string) (list []asked, all string, err error) {
+	base := "asked"
+	for strings.Contains(text, base) {
+		base += "_"
+	}
+	b := strings.Builder{}
+	b.WriteString(text)
+	b.WriteByte('\n')
+	var bad []error
+	add := func(what string, q ask.Question) {
+		if len(q.Findings) > 0 {
+			bad = append(bad, &QuestionError{what, q.Findings})
+		}
+		one := asked{q, what, fmt.Sprintf("%s%d", base, len(list)+1), b.Len()}
+		b.WriteString(one.Statement(one.name))
+		list = append(list, one)
+	}
+	for i, text := range req.Questions {
+		add(fmt.Sprintf("question %d", i+1), ask.Read(text))
+	}
+	if req.Given != "" {
+		add(givenFlag, ask.ReadCondition(req.Given))
+	}
+	if req.Fault != "" {
+		add(faultFlag, ask.ReadFault(req.Fault))
+	}
+	return list, b.String(), errors.Join(bad...)
+}
+
+// misread counts what of the design itself could not be read.
+func misread(tree *syntax.File, read *elaborate.Result, end int) (bad int) {
+	for _, f := range slices.Concat(tree.Findings, read.Findings) {
+		if f.Severity == diag.Error && (f.IsZero() || f.File.Name != tree.Src.Name || f.Start < end) {
+			bad++
+		}
+	}
+	return bad
+}
+
+// chosen are the designs of a file with some positions of its options.
+func chosen(designs []*model.Design, options map[string]string, file string) ([]*model.Design, error) {
+	var own, out []*model.Design
+	have := map[string][]string{}
+	for _, d := range designs {
+		if d.Bench {
+			continue
+		}
+		own = append(own, d)
+		for _, c := range d.Choices {
+			have[c.Option] = append(have[c.Option], c.Position)
+		}
+		fits := 0
+		for _, c := range d.Choices {
+			if options[c.Option] == c.Position {
+				fits++
+			}
+		}
+		if fits == len(options) {
+			out = append(out, d)
+		}
+	}
+	switch {
+	case len(own) == 0:
+		return nil, fmt.Errorf("%s declares parts only; ask about a design that puts them in place", file)
+	case len(out) > 0:
+		return out, nil
+	}
+	for _, name := range slices.Sorted(maps.Keys(options)) {
+		if have[name] == nil {
+			return nil, noSuch("option of "+file, name, slices.Sorted(maps.Keys(have)))
+		}
+		if !slices.Contains(have[name], options[name]) {
+			return nil, noSuch("position of "+name, options[name], have[name])
+		}
+	}
+	return nil, fmt.Errorf("no combination of the options of %s is as --option says", file)
+}
+
+// noSuch says that nothing has a name, with the nearest that something has.
+func noSuch(what, name string, have []string) error {
+	if nearest := spelling.Best(name, slices.Values(have)); nearest != "" {
+		return fmt.Errorf("no %s is called %q; the nearest is %q", what, name, nearest)
+	}
+	return fmt.Errorf("no %s is called %q", what, name)
+}
+
+// Undecided reports whether some answer is.
+func (r *AskResult) Undecided() bool {
+	return slices.ContainsFunc(r.Answers, func(a Answered) bool {
+		return slices.ContainsFunc(a.Replies, func(d DesignReply) bool { return d.Outcome == ask.Undecided })
+	})
+}
