@@ -10,6 +10,7 @@ var (
 	sweeps = Share(func(p *Pass) *fault.Sweep {
 		return fault.NewSweep(p.Design, fault.Options{
 			MaxNodes: p.Limits.Nodes, MaxZones: p.Limits.Zones, MaxFaults: p.Limits.Faults, Memo: p.Memo,
+			Steps: p.Limits.Steps,
 		})
 	})
 	despites = Share(despite)

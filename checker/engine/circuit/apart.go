@@ -53,7 +53,8 @@ func (d *decider) apart(ctx context.Context, k *knowledge, cases []Switch) (*Dec
 	if len(cases) > 0 {
 		return d.fork(k, cases[0], func(k *knowledge) (*Decision, error) { return d.apart(ctx, k, cases[1:]) })
 	}
-	d.most, d.giveUp, d.vain, d.climbs = d.states+d.mostStates(), 0, 0, 0
+	d.allow()
+	d.giveUp, d.vain, d.climbs = 0, 0, 0
 	return d.remembered(k, func() (*Decision, error) { return d.decide(ctx, k) })
 }
 

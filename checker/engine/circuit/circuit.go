@@ -98,11 +98,12 @@ func (c *Circuit) SwitchOf(e model.ElementID) (s Switch, ok, conducts bool) {
 type Stats struct {
 	Solves uint64 // networks solved, not counting those remembered
 	Bounds uint64 // bounding networks solved
+	Steps  uint64 // spent of those of Limit
 }
 
 // Stats returns the counters.
 func (c *Circuit) Stats() Stats {
-	s := Stats{Solves: c.work.solves.Load(), Bounds: c.work.bounds.Load()}
+	s := Stats{Solves: c.work.solves.Load(), Bounds: c.work.bounds.Load(), Steps: uint64(c.steps.spent.Load())}
 	for _, i := range c.islands {
 		s.Solves += i.net.Stats().Solves
 	}

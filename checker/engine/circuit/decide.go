@@ -54,7 +54,7 @@ func (c *Circuit) decide(ctx context.Context, key decisionKey) (*Decision, error
 	}
 	w := c.newDecider(key)
 	d, err := w.apart(ctx, c.facts.nothing(), c.apart)
-	c.steps.spent.Add(int64(w.states) * int64(w.elements()))
+	c.steps.spent.Add(int64(w.states)*int64(w.elements()) + int64(w.corners))
 	if err == nil {
 		e.d = d
 	}
@@ -124,6 +124,9 @@ const (
 	maxStates   = 1 << 12
 	maxElements = 1 << 17
 	fewStates   = 32
+	// maxCorners bounds the corners that one decision solves for: times the elements of their
+	// part.
+	maxCorners = 1 << 20
 	// leastStates is how many it may look at when the steps of Limit are spent.
 	leastStates = 4
 	// judgedStates is in how many states, known in part, it may be asked in vain what
@@ -149,9 +152,11 @@ type decider struct {
 	islands []*island
 	scope   []Switch // of the islands, ascending
 	states  int      // looked at so far
+	corners int      // elements of the parts whose corners were solved so far, in all solutions together
 	vain    int      // states of which it stayed open what tolerances do
 	climbs  int      // states in which the worst case was looked for
 	most    int      // states that it may look at
+	parted  int      // elements whose corners it may solve for
 	spent   bool     // that was cut short by what others had looked at
 	giveUp  int      // states after which narrowing ends without a decision; 0: never
 	cap     int      // states that it may look at in any case; 0: no such bound
@@ -163,7 +168,7 @@ func (c *Circuit) newDecider(key decisionKey) *decider {
 		d.islands = append(d.islands, c.islands[i])
 		d.scope = append(d.scope, c.islands[i].Switches...)
 	}
-	d.most = d.mostStates()
+	d.allow()
 	return d
 }
 
@@ -302,8 +307,8 @@ func (d *decider) narrowOn(ctx context.Context, k *knowledge, depth int, nominal
 const DefaultSteps = 20_000_000
 
 // Limit bounds the work that goes into questions that the bounds of rails do not decide:
-// states that are looked at, times the elements of their islands, over all questions
-// together. When it is spent, what is still asked is decided by bounds or left undecided. It
+// states that are looked at, times the elements of their islands, and corners of parts of
+// islands that are solved, times the elements of these, over all questions together. When it is spent, what is still asked is decided by bounds or left undecided. It
 // is counted, so that it does not depend on the machine. 0 is DefaultSteps.
 func (c *Circuit) Limit(steps int) { c.steps.most.Store(int64(steps)) }
 
@@ -316,18 +321,25 @@ func (d *decider) elements() int {
 	return n
 }
 
-// mostStates is how many states the decision may look at.
-func (d *decider) mostStates() int {
-	left := cmp.Or(d.c.steps.most.Load(), DefaultSteps) - d.c.steps.spent.Load()
+// allow sets how many states the decision may look at from here on, and for how many elements
+// it may solve for corners.
+func (d *decider) allow() {
+	left := int(cmp.Or(d.c.steps.most.Load(), DefaultSteps) - d.c.steps.spent.Load())
 	most := min(max(maxElements/d.elements(), fewStates), maxStates)
 	if d.cap > 0 && d.cap < most {
-		return d.cap
+		d.most, d.parted = d.states+d.cap, d.corners+maxCorners
+		return
 	}
-	if int64(most*d.elements()) > left {
+	corners := maxCorners
+	if most*d.elements() > left {
 		d.spent = true
-		most = max(int(left)/d.elements(), leastStates)
+		most = max(left/d.elements(), leastStates)
 	}
-	return most
+	if corners > left {
+		d.spent = true
+		corners = max(left, 0)
+	}
+	d.most, d.parted = d.states+most, d.corners+corners
 }
 
 func tooMany(n int) string {

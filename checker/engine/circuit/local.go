@@ -46,7 +46,7 @@ const (
 // Undecided where it is not known yet. It returns nil where it does not help; where it
 // does for some states of the part, then goes on with the others.
 func (d *decider) locally(ctx context.Context, k *knowledge, nominal Tri, then func(*knowledge) (*Decision, error)) (*Decision, error) {
-	if len(d.islands) != 1 {
+	if len(d.islands) != 1 || d.corners > d.parted {
 		return nil, nil
 	}
 	w, err := d.c.workbenchOf(d.islands[0])
@@ -208,7 +208,9 @@ func (l *locals) measure(ctx context.Context, k *knowledge) (interval, bool, err
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	closed := func(i int) bool { return k.known[p.switches[i]] == Yes }
+	before := p.net.Solves()
 	v, ok, err := p.net.Range(ctx, closed, l.at, l.ohm, l.volt, l.reading())
+	l.d.corners += (p.net.Solves() - before) * len(p.elements)
 	return interval{v.Lo, v.Hi}, ok, err
 }
 

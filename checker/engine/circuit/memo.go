@@ -25,11 +25,11 @@ type Memo struct {
 
 type memoKey [sha256.Size]byte
 
-// kept is a decision, in local numbers, with how many states it took: that counts again for
-// whom it is remembered, lest what is decided depends on what others asked before.
+// kept is a decision, in local numbers, with how many states and corners it took: that counts
+// again for whom it is remembered, lest what is decided depends on what others asked before.
 type kept struct {
 	*Decision
-	states int
+	states, corners int
 }
 
 // maxMemo is how many parts of decisions a Memo holds before it forgets those that were
@@ -83,9 +83,9 @@ func (d *decider) remembered(k *knowledge, decide func() (*Decision, error)) (*D
 	if !ok {
 		return decide()
 	}
-	before := d.states
-	if known := d.c.memo.get(key); known.Decision != nil && before+known.states <= d.most {
-		d.states += known.states
+	states, corners := d.states, d.corners
+	if known := d.c.memo.get(key); known.Decision != nil && states+known.states <= d.most && corners+known.corners <= d.parted {
+		d.states, d.corners = states+known.states, corners+known.corners
 		return l.global(known.Decision), nil
 	}
 	out, err := decide()
@@ -93,7 +93,7 @@ func (d *decider) remembered(k *knowledge, decide func() (*Decision, error)) (*D
 		return nil, err
 	}
 	if own, ok := l.local(out); ok && !d.spent {
-		d.c.memo.put(key, kept{own, d.states - before})
+		d.c.memo.put(key, kept{own, d.states - states, d.corners - corners})
 	}
 	return out, nil
 }

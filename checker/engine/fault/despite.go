@@ -190,7 +190,7 @@ func (s *Sweep) tryPair(ctx context.Context, r *model.Requirement, p *pair, nomi
 		a.why = err.Error()
 		return nil
 	}
-	sys, err := w.build(ctx, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Memo: s.opts.Memo})
+	sys, err := s.opts.build(ctx, w, nominal)
 	if err != nil {
 		return err
 	}

@@ -10,7 +10,8 @@ import (
 //
 // Elements in a row, through nodes at which nothing else ends and that nothing asks about,
 // carry one current: whichever of them opens, the rest of the circuit is the same. And
-// shorts are the same where they join the same two nodes.
+// shorts are the same where they join the same two nodes, as those of a winding and of the
+// diode across it do.
 func Groups(d *model.Design, faults []Fault) [][]int {
 	g := newGrouper(d)
 	var out [][]int
@@ -31,6 +32,9 @@ func Groups(d *model.Design, faults []Fault) [][]int {
 	return out
 }
 
+// across stands in a groupKey for the row of elements shorted by themselves.
+const across = -2
+
 // groupKey tells groups apart: an open row by its lowest element, a short by its nodes.
 type groupKey struct {
 	row      int
@@ -39,18 +43,22 @@ type groupKey struct {
 
 type grouper struct {
 	d     *model.Design
-	row   *union       // elements in a row
-	blown map[int]bool // fuses of which it is asked whether they have blown, by index
+	row   *union                   // elements in a row
+	blown map[int]bool             // fuses of which it is asked whether they have blown, by index
+	amps  map[model.ElementID]bool // elements of which the current is asked for
 	// stands are the contacts and drivers of which it is asked how they stand.
 	stands map[model.Thing]bool
 }
 
 func newGrouper(d *model.Design) *grouper {
-	g := &grouper{d: d, row: newUnion(len(d.Elements)), blown: map[int]bool{}, stands: map[model.Thing]bool{}}
+	g := &grouper{d: d, row: newUnion(len(d.Elements)), blown: map[int]bool{}, amps: map[model.ElementID]bool{}, stands: map[model.Thing]bool{}}
 	d.EachStateCond(func(c *model.Cond) {
 		c.Walk(func(c *model.Cond) {
 			if c.Op == model.CondAtom && c.Atom.Kind == model.AtomBlown {
 				g.blown[c.Atom.Index] = true
+			}
+			if c.Op == model.CondAtom && c.Atom.Kind == model.AtomMeasure && c.Atom.Measure.Kind == model.Amps {
+				g.amps[c.Atom.Measure.Element] = true
 			}
 			if of, _, ok := c.Standing(); ok {
 				g.stands[model.Thing{Kind: of.Kind, Index: of.Index}] = true
@@ -153,6 +161,11 @@ func (g *grouper) key(f *Fault) (groupKey, bool) {
 			return groupKey{}, false
 		}
 		return groupKey{g.row.find(int(element)), model.None, model.None}, true
+	case model.FaultShorted:
+		if g.amps[element] { // it is the current of the short that is asked for then
+			return groupKey{}, false
+		}
+		return groupKey{across, min(e.A, e.B), max(e.A, e.B)}, true
 	case model.FaultToGround, model.FaultToFeed:
 		added, err := circuit.Added(g.d, f.Actions)
 		if err != nil || len(added) != 1 {

@@ -120,7 +120,7 @@ func (s *Sweep) otherwise(ctx context.Context, r *model.Requirement, f *Fault, i
 		if change != nil {
 			change(w)
 		}
-		sys, err := w.build(ctx, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Memo: s.opts.Memo})
+		sys, err := s.opts.build(ctx, w, true)
 		if err != nil {
 			return false, err
 		}

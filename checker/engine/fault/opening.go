@@ -60,11 +60,12 @@ func rules(now, atRest *model.Cond) (out []model.Rule) {
 // openings works out where fuses open in a design of which they are switches, with some
 // faults: those in the way of a short, and those of which it is given that loads may make
 // them open.
-func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, over []int, joins []join, own bool) (*opening, error) {
+func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, over []int, joins []join, own bool, memo *circuit.Memo) (*opening, error) {
 	c, err := circuit.New(fused, faults)
 	if err != nil {
 		return nil, err
 	}
+	c.Share(memo)
 	s := newShorts(fused, c, joins, own)
 	t, err := s.decide(ctx, c.Assume())
 	if err != nil {

@@ -93,7 +93,7 @@ func (w *Woven) protectBoth(ctx context.Context, base *model.Design, ids []model
 		e := &fused.Elements[f.Element]
 		e.Closed = both(e.Closed, isWhole(memory[i]))
 	}
-	at, err := openings(ctx, &fused, nil, over, joins, p.own)
+	at, err := openings(ctx, &fused, nil, over, joins, p.own, p.memo)
 	if err != nil {
 		return err
 	}

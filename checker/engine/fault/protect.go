@@ -15,7 +15,7 @@ const whole = "whole"
 // Protect makes a design in which fuses open where the design itself draws so much through
 // them; the design itself where none can. The error is that of the context or of the solver.
 func Protect(ctx context.Context, d *model.Design) (*model.Design, error) {
-	p, err := protectionOf(ctx, d)
+	p, err := protectionOf(ctx, d, nil)
 	if err != nil || len(p.fuses) == 0 {
 		return d, err
 	}
@@ -46,11 +46,12 @@ type protection struct {
 	heavy []int
 	own   bool                     // the design may have shorts of its own
 	block map[model.ElementID]bool // what lies on their paths
+	memo  *circuit.Memo            // of what circuits were asked
 }
 
 // protectionOf looks which fuses of a sound design may open.
-func protectionOf(ctx context.Context, d *model.Design) (*protection, error) {
-	p := &protection{}
+func protectionOf(ctx context.Context, d *model.Design, memo *circuit.Memo) (*protection, error) {
+	p := &protection{memo: memo}
 	if !slices.ContainsFunc(d.Fuses, known) {
 		return p, nil
 	}
@@ -58,6 +59,7 @@ func protectionOf(ctx context.Context, d *model.Design) (*protection, error) {
 	if err != nil {
 		return nil, err
 	}
+	c.Share(memo)
 	for i, most := range mostAmps(d, c) {
 		if known(d.Fuses[i]) && most >= circuit.FuseOpens*d.Fuses[i].Rating {
 			p.heavy = append(p.heavy, i)
@@ -205,13 +207,13 @@ func (w *Woven) opening(ctx context.Context, fuses, over []int, faulty *circuit.
 	}
 	before = &opening{}
 	if len(p.fuses) > 0 {
-		if before, err = openings(ctx, &fused, nil, p.over, nil, p.own); err != nil {
+		if before, err = openings(ctx, &fused, nil, p.over, nil, p.own, p.memo); err != nil {
 			return nil, nil, nil, err
 		}
 	}
 	after = before
 	if faulty != nil && (len(joins) > 0 || len(p.fuses) > 0) {
-		if after, err = openings(ctx, &fused, w.Fault.Actions, over, joins, own); err != nil {
+		if after, err = openings(ctx, &fused, w.Fault.Actions, over, joins, own, p.memo); err != nil {
 			return nil, nil, nil, err
 		}
 	}

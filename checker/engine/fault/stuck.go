@@ -17,7 +17,7 @@ func (w *Woven) stuckAnywhere(ctx context.Context, at *System, r *model.Requirem
 	var walk func(w *Woven, rest []model.QuantityID) error
 	walk = func(w *Woven, rest []model.QuantityID) error {
 		if len(rest) == 0 {
-			next, err := w.build(ctx, system.Options{MaxNodes: opts.MaxNodes, MaxZones: opts.MaxZones, Memo: opts.Memo})
+			next, err := opts.build(ctx, w, nominal)
 			if err != nil {
 				return err
 			}

@@ -21,6 +21,9 @@ type Options struct {
 	MaxNodes, MaxZones int
 	// Memo is that of system.Options too.
 	Memo *circuit.Memo
+	// Steps are those of circuit.Circuit.Limit; 0: circuit.DefaultSteps. With everything at its
+	// nominal value each fault gets a share of them.
+	Steps int
 	// MaxFaults bounds the groups of faults that are tried; 0: no bound.
 	MaxFaults int
 	// Brief leaves the changes out of a table.
@@ -106,7 +109,7 @@ func (s *Sweep) weave(ctx context.Context, d *model.Design, f *Fault, always boo
 
 // protected is what is known of the fuses of the sound design.
 func (s *Sweep) protected(ctx context.Context) (*protection, error) {
-	s.once.Do(func() { s.protection, s.failed = protectionOf(ctx, s.d) })
+	s.once.Do(func() { s.protection, s.failed = protectionOf(ctx, s.d, s.opts.Memo) })
 	return s.protection, s.failed
 }
 
@@ -210,7 +213,7 @@ func (s *Sweep) pass(ctx context.Context, requirements, open []int, nominal bool
 			}
 			sys := made[always]
 			if sys == nil {
-				if sys, err = w.build(ctx, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Memo: s.opts.Memo}); err != nil {
+				if sys, err = s.opts.build(ctx, w, nominal); err != nil {
 					return err
 				}
 				made[always] = sys
@@ -256,7 +259,7 @@ func (s *Sweep) flowing(ctx context.Context, sys *System, r *model.Requirement, 
 	if err != nil {
 		return nil, err
 	}
-	until, err := w.build(ctx, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Memo: s.opts.Memo})
+	until, err := s.opts.build(ctx, w, nominal)
 	if err != nil {
 		return nil, err
 	}

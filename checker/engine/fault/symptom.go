@@ -74,8 +74,7 @@ func (s *Sweep) explain(ctx context.Context, conds []*model.Cond, cones []*Cone,
 				continue
 			}
 			if sys == nil {
-				also := []*model.Cond{w.Of(conds[i])}
-				if sys, err = w.build(ctx, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Memo: s.opts.Memo, Also: also}); err != nil {
+				if sys, err = s.opts.build(ctx, w, nominal); err != nil {
 					return err
 				}
 			}

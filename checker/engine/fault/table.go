@@ -144,7 +144,7 @@ func (s *Sweep) try(ctx context.Context, row *Row, claims, symptoms []int) error
 			row.Open = append(row.Open, err.Error())
 			return nil, nil
 		}
-		sys, err := w.build(ctx, system.Options{MaxNodes: s.opts.MaxNodes, MaxZones: s.opts.MaxZones, Memo: s.opts.Memo})
+		sys, err := s.opts.build(ctx, w, true)
 		systems[always] = sys
 		return sys, err
 	}

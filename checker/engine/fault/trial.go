@@ -1,10 +1,12 @@
 package fault
 
 import (
+	"cmp"
 	"context"
 	"slices"
 	"strings"
 
+	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/logic"
 	"pintle/checker/engine/reach"
 	"pintle/checker/engine/system"
@@ -39,6 +41,29 @@ func (w *Woven) build(ctx context.Context, opts system.Options) (*System, error)
 		return nil, err
 	}
 	return &System{Woven: w, System: s}, nil
+}
+
+// nominalShare is the part of Options.Steps that one fault gets with everything at its nominal
+// value: a design has some hundred faults, and what one needs that can be decided is far less.
+const nominalShare = 32
+
+// build makes the system of a woven design, for questions at nominal values or within all
+// tolerances.
+func (o *Options) build(ctx context.Context, w *Woven, nominal bool) (*System, error) {
+	s, err := w.build(ctx, system.Options{MaxNodes: o.MaxNodes, MaxZones: o.MaxZones, Memo: o.Memo})
+	if err != nil {
+		return nil, err
+	}
+	s.Circuit().Limit(o.steps(nominal))
+	return s, nil
+}
+
+func (o *Options) steps(nominal bool) int {
+	steps := cmp.Or(o.Steps, circuit.DefaultSteps)
+	if nominal {
+		steps = max(steps/nominalShare, 1)
+	}
+	return steps
 }
 
 // Requirement answers a requirement of the design in spite of the fault. Beyond tells that

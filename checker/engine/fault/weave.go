@@ -53,7 +53,7 @@ const (
 // from the start. The design is not changed. Errors: circuit.ErrFault and fluid.ErrFault
 // for a fault that its thing can't have, circuit.ErrDesign, ErrWays.
 func Weave(d *model.Design, f *Fault, always bool) (*Woven, error) {
-	p, err := protectionOf(context.Background(), d)
+	p, err := protectionOf(context.Background(), d, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -95,6 +95,7 @@ func bare(d *model.Design, p *protection, f *Fault, always bool, mark string) (*
 	if err != nil {
 		return nil, nil, nil, err
 	}
+	faulty.Share(p.memo)
 	if _, err := fluid.New(d, f.Actions); err != nil {
 		return nil, nil, nil, err
 	}

@@ -101,7 +101,7 @@ func (b *box) start(ctx context.Context) ([]bool, error) {
 			b.drops[at+1] = 0
 		}
 	}
-	b.p.solved.Add(1)
+	b.p.count()
 	s, err := b.p.trial.Solve(ctx, in, b.ohm, b.drops)
 	if err != nil {
 		return nil, err

@@ -72,6 +72,8 @@ type Part struct {
 	trial     *dc.Trial
 	linear    *dc.Linear
 	solved    *atomic.Uint64 // counts solutions
+	solves    int            // by this part, or as good as, see responses
+	units     map[string]*unitResponse
 }
 
 const (
@@ -117,6 +119,15 @@ func New(net dc.Network, zero dc.Node, terminals []dc.Node, meter Reading, meter
 	p.branches = own.Branches
 	p.trial, p.linear = compiled.Trial(), compiled.Linear()
 	return p, nil
+}
+
+// Solves counts the solutions that this part asked for so far, those that it had kept included.
+func (p *Part) Solves() int { return p.solves }
+
+// count notes one more solution.
+func (p *Part) count() {
+	p.solves++
+	p.solved.Add(1)
 }
 
 // own counts the branches of the network itself.

@@ -14,6 +14,17 @@ type form struct {
 	rounding float64
 }
 
+// each calls do for each form.
+func (f *forms) each(do func(*form)) {
+	do(&f.reading)
+	for i := range f.margins {
+		do(&f.margins[i])
+	}
+	for i := range f.holds {
+		do(&f.holds[i])
+	}
+}
+
 // ends are its extremes over the box.
 func (f *form) ends(free []axis) (lo, hi float64) {
 	w := 0.0
@@ -41,16 +52,9 @@ func (b *box) solve(ctx context.Context, on []bool, ohm []float64) (*forms, erro
 	slab := make([]float64, n*(1+len(valves)+b.p.terminals))
 	room := func() (a []float64) { a, slab = slab[:n:n], slab[n:]; return a }
 	f := &forms{margins: make([]form, len(valves)), holds: make([]form, b.p.terminals)}
-	f.reading.a = room()
-	for i := range f.margins {
-		f.margins[i].a = room()
-	}
-	for i := range f.holds {
-		f.holds[i].a = room()
-	}
-	set := func(emf []float64, to func(*form, float64)) (largest float64) {
-		b.p.solved.Add(1)
-		l.Solve(emf)
+	f.each(func(x *form) { x.a = room() })
+	// read takes what a solution shows, and returns the largest current that holds a terminal.
+	read := func(to func(*form, float64)) (largest float64) {
 		x := 0.0
 		if b.r.Terms == nil {
 			x = l.Between(b.r.Plus, b.r.Minus)
@@ -75,17 +79,16 @@ func (b *box) solve(ctx context.Context, on []bool, ohm []float64) (*forms, erro
 		}
 		return largest
 	}
-	amps := set(b.emf, func(f *form, x float64) { f.c = x })
+	b.p.count()
+	l.Solve(b.emf)
+	amps := read(func(f *form, x float64) { f.c = x })
 	volts := 1.0
-	unit := make([]float64, len(b.emf))
+	largest := b.responses(on, ohm, f, func(j int, unit []float64) float64 {
+		l.Solve(unit)
+		return read(func(f *form, x float64) { f.a[j] = x })
+	})
 	for j, axis := range b.free {
-		for _, m := range axis.moves {
-			unit[m.branch] = m.by
-		}
-		amps += axis.half * set(unit, func(f *form, x float64) { f.a[j] = x })
-		for _, m := range axis.moves {
-			unit[m.branch] = 0
-		}
+		amps += axis.half * largest[j]
 		volts += axis.half
 	}
 	for i := range b.emf {
