@@ -30,7 +30,8 @@ func faultsCommand(std stdio) *cobra.Command {
 		Long: `Faults tries every single fault of a design: each wire broken or shorted, each
 contact stuck, each plug off. It tells which requirements no longer hold, which
 symptoms show, which fuse opens, and which faults nothing tells of, with
-everything at its nominal value.
+everything at its nominal value. A table at the end lists for each wire the current
+of a short to ground, the fuses in its path, and which of them opens first.
 
 With --symptom it lists the faults that bring a symptom about, those with the
 fewest moves first, and how to get there; and where to put the meter to find
@@ -117,6 +118,12 @@ func tableOf(ctx context.Context, std stdio, d *model.Design, of string, brief b
 	t := report.Faults{Design: d, Rows: rows}
 	if of == "" {
 		t.LeftOut = s.LeftOut()
+	}
+	if err == nil && ctx.Err() == nil {
+		t.Protection, err = s.Protection(ctx, func(wire string) bool { return of == "" || wire == of || strings.HasPrefix(wire, of+".") })
+		if ctx.Err() != nil {
+			err = nil // the time was over: that the table is not there says so
+		}
 	}
 	return t, err
 }

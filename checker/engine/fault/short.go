@@ -29,6 +29,7 @@ type shorts struct {
 	at    [][]model.ElementID // metal and diodes, by node
 	runOf []run               // per element
 	cases int
+	seen  *ShortCurrent // what states of the short show, of one join; nil: not asked
 }
 
 // shorting is a decision: on a switch, or what comes of the short.
@@ -100,6 +101,9 @@ func (s *shorts) decide(ctx context.Context, a circuit.Assumed) (*shorting, erro
 			for k, x := range s.joins {
 				out.bites[k] = s.closes(a, x.faulty)
 			}
+			if s.seen != nil {
+				return out, s.solve(ctx, a, nil, nil)
+			}
 			return out, nil
 		}
 	}
@@ -158,22 +162,37 @@ func (s *shorts) leaf(ctx context.Context, a circuit.Assumed, in map[model.Eleme
 	if !short {
 		return none, nil
 	}
-	for _, closed := range [...]bool{false, true} {
-		stand := a.Complete(closed)
-		sol, err := s.c.Solve(ctx, func(w circuit.Switch) bool { return stand[w] }, circuit.Nominal)
-		if err != nil {
-			return nil, err
-		}
-		first := circuit.FirstToOpen(slices.DeleteFunc(sol.FuseLoads(), func(l circuit.FuseLoad) bool { return !in[s.d.Fuses[l.Fuse].Element] }))
+	err := s.solve(ctx, a, in, func(first []circuit.FuseLoad) {
 		out.unsure = out.unsure || len(first) == 0
 		for _, l := range first {
 			if !slices.Contains(out.opens, l.Fuse) {
 				out.opens = append(out.opens, l.Fuse)
 			}
 		}
-	}
+	})
 	slices.Sort(out.opens)
-	return out, nil
+	return out, err
+}
+
+// solve tells which of some fuses open first with the rest of the vehicle switched off, and with
+// as much of it switched on as can be together.
+func (s *shorts) solve(ctx context.Context, a circuit.Assumed, in map[model.ElementID]bool, tell func(first []circuit.FuseLoad)) error {
+	for _, closed := range [...]bool{false, true} {
+		stand := a.Complete(closed)
+		sol, err := s.c.Solve(ctx, func(w circuit.Switch) bool { return stand[w] }, circuit.Nominal)
+		if err != nil {
+			return err
+		}
+		loads := slices.DeleteFunc(sol.FuseLoads(), func(l circuit.FuseLoad) bool { return !in[s.d.Fuses[l.Fuse].Element] })
+		first := circuit.FirstToOpen(loads)
+		if tell != nil {
+			tell(first)
+		}
+		if s.seen != nil {
+			s.note(s.joins[0].faulty, sol, loads, first)
+		}
+	}
+	return nil
 }
 
 // where is the condition under which a decision comes to a leaf that is accepted; nil for

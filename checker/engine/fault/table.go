@@ -6,7 +6,6 @@ import (
 	"slices"
 	"sync"
 
-	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
 	"pintle/lang/diag"
 	"pintle/lang/model"
@@ -33,11 +32,8 @@ type Row struct {
 	Symptoms []Effect
 	// Changes are what stands otherwise with the fault, by operating states; nil where Options.Brief.
 	Changes []Change
-	// Opens are the fuses that may open first for a short, by path; Amps is the current of
-	// the short, in A, with everything switched on that can be at once; 0: it shorts nothing
-	// then.
-	Opens []string
-	Amps  float64
+	// Short is the current of a short and what opens for it; zero for what is none.
+	Short ShortCurrent
 	// Unprotected is set where the fault shorts a supply and no fuse opens: the current flows
 	// on. Beyond is set where it is not sure that one opens: what comes after is left out.
 	Unprotected, Beyond bool
@@ -223,55 +219,6 @@ func (s *Sweep) try(ctx context.Context, row *Row, claims, symptoms []int) error
 	}
 	row.Tried = true
 	return s.short(ctx, row)
-}
-
-// short works out the current of a short and the fuses that may open first for it.
-func (s *Sweep) short(ctx context.Context, row *Row) error {
-	c, err := circuit.New(s.d, row.Faults[0].Actions)
-	if err != nil {
-		return nil
-	}
-	x := model.ElementID(len(s.d.Elements))
-	for _, a := range row.Faults[0].Actions {
-		if a.Thing.Kind == model.ThingElement && a.Mode == model.FaultShorted {
-			x = model.ElementID(a.Thing.Index)
-		}
-	}
-	if int(x) >= c.Elements() {
-		return nil // nothing is joined: no short
-	}
-	p := newShorts(s.d, c, []join{{x, x}}, false)
-	stand := c.Assume().Complete(true)
-	sol, err := c.Solve(ctx, func(w circuit.Switch) bool { return stand[w] }, circuit.Nominal)
-	if err != nil {
-		return err
-	}
-	all := c.Assume()
-	for w, closed := range stand {
-		if next, ok := all.With(circuit.Switch(w), closed); ok {
-			all = next
-		}
-	}
-	if !p.closes(all, x) {
-		return nil
-	}
-	if row.Amps = sol.Amps(x); row.Amps < 0 {
-		row.Amps = -row.Amps
-	}
-	in := map[model.ElementID]bool{}
-	for i := range s.d.Supplies {
-		p.paths(all, &s.d.Supplies[i], in)
-	}
-	var loads []circuit.FuseLoad
-	for _, l := range sol.FuseLoads() {
-		if in[s.d.Fuses[l.Fuse].Element] {
-			loads = append(loads, l)
-		}
-	}
-	for _, l := range circuit.FirstToOpen(loads) {
-		row.Opens = append(row.Opens, s.d.Fuses[l.Fuse].Path)
-	}
-	return nil
 }
 
 // LeftOut is a way of failing that is not among the single faults, and why.

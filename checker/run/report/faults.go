@@ -14,7 +14,6 @@ import (
 	"pintle/lang/diag"
 	"pintle/lang/escape"
 	"pintle/lang/model"
-	"pintle/lang/unit"
 )
 
 // Faults is what the single faults of one design do.
@@ -24,6 +23,8 @@ type Faults struct {
 	LeftOut []fault.LeftOut
 	// Plan is how to find which of the faults it is that bring a symptom about; nil: not asked.
 	Plan *diagnose.Plan
+	// Protection is what protects each wire; nil: not asked.
+	Protection []fault.WireProtection
 }
 
 // Only keeps the rows in which a requirement fails or a symptom shows, of each where it is
@@ -45,7 +46,7 @@ func (t *Faults) Only(claim, symptom string) {
 		}
 		t.Rows = slices.DeleteFunc(t.Rows, func(r fault.Row) bool { return r.Tried && moves(&r) < 0 })
 		slices.SortStableFunc(t.Rows, func(a, b fault.Row) int { return moves(&a) - moves(&b) })
-		t.LeftOut = nil
+		t.LeftOut, t.Protection = nil, nil
 	}
 }
 
@@ -126,6 +127,7 @@ func faultsText(out io.Writer, t *Faults, moves bool) {
 	if open > 0 {
 		line(0, "%d not tried in the time given: undecided", open)
 	}
+	protectionText(line, t.Protection)
 	if len(t.LeftOut) > 0 {
 		line(0, "left out:")
 		for _, l := range t.LeftOut {
@@ -145,23 +147,19 @@ func words(fs []fault.Fault) []string {
 // protection says which fuse opens for a short, or what the lack of one means; empty for what
 // is no short.
 func protection(r *fault.Row) string {
-	said := "short"
-	if r.Amps > 0 {
-		said = "short of " + unit.Format(r.Amps, unit.Current) + " with all switched on"
+	said, c := "short", &r.Short
+	if c.Most > 0 {
+		said = "short of " + ampsOf(c, elseOn)
 	}
 	switch {
 	case r.Unprotected:
 		return said + ": unprotected, no fuse opens and the current flows until something burns"
 	case r.Beyond:
 		return said + ": no fuse in the way surely opens, and what comes after is not judged"
-	case r.Amps <= 0:
+	case c.Most <= 0:
 		return ""
-	case len(r.Opens) == 0:
-		return said + ": no fuse surely opens"
-	case len(r.Opens) == 1:
-		return said + ": " + r.Opens[0] + " opens first"
 	}
-	return said + ": " + strings.Join(r.Opens, " or ") + " opens first, not selective"
+	return said + ": " + opensOf(c)
 }
 
 func effects(line func(int, string, ...any), how string, es []fault.Effect, moves bool) {
@@ -231,6 +229,7 @@ type rowJSON struct {
 	Claims    []effectJSON `json:"fails"`
 	Symptoms  []effectJSON `json:"shows"`
 	Amps      float64      `json:"short_amps,omitempty"`
+	Least     float64      `json:"short_amps_least,omitempty"`
 	Opens     []string     `json:"fuse_opens,omitempty"`
 	Selective *bool        `json:"selective,omitempty"`
 	Bare      bool         `json:"unprotected,omitempty"`
@@ -239,7 +238,7 @@ type rowJSON struct {
 }
 
 // faultsVersion is that of the form of the output: it grows when a field changes what it means.
-const faultsVersion = 2
+const faultsVersion = 3
 
 type tableJSON struct {
 	Version int             `json:"version"`
@@ -248,6 +247,8 @@ type tableJSON struct {
 	Faults  []rowJSON       `json:"faults"`
 	LeftOut []fault.LeftOut `json:"left_out,omitempty"`
 	Plan    *planJSON       `json:"plan,omitempty"`
+	// Protection is what protects each wire.
+	Protection []wireJSON `json:"protection,omitempty"`
 }
 
 func rowOf(r *fault.Row) rowJSON {
@@ -260,7 +261,7 @@ func rowOf(r *fault.Row) rowJSON {
 	}
 	j := rowJSON{
 		Faults: words(r.Faults), Tried: r.Tried, Silent: r.Silent() && !r.Beyond && !r.Unprotected, Claims: list(r.Claims), Symptoms: list(r.Symptoms),
-		Amps: r.Amps, Opens: r.Opens, Bare: r.Unprotected, Beyond: r.Beyond, Undecided: r.Open,
+		Amps: r.Short.Most, Least: r.Short.Least, Opens: r.Short.Opens, Bare: r.Unprotected, Beyond: r.Beyond, Undecided: r.Open,
 	}
 	for _, c := range r.Changes {
 		how := "now"
@@ -272,9 +273,9 @@ func rowOf(r *fault.Row) rowJSON {
 	for i := range r.Faults {
 		j.Steps = append(j.Steps, r.Faults[i].Step())
 	}
-	if len(r.Opens) > 0 {
-		one := len(r.Opens) == 1
-		j.Selective = &one
+	if r.Short.Most > 0 {
+		is := r.Short.Selective()
+		j.Selective = &is
 	}
 	return j
 }
@@ -290,7 +291,7 @@ func faultsJSON(out io.Writer, tables []Faults) error {
 	doc := []tableJSON{}
 	for i := range tables {
 		t := &tables[i]
-		j := tableJSON{Title: t.Design.Title, Design: t.Design.Name, Faults: []rowJSON{}, LeftOut: t.LeftOut, Plan: planOf(t), Version: faultsVersion}
+		j := tableJSON{Title: t.Design.Title, Design: t.Design.Name, Faults: []rowJSON{}, LeftOut: t.LeftOut, Plan: planOf(t), Version: faultsVersion, Protection: wiresJSON(t.Protection)}
 		for k := range t.Rows {
 			j.Faults = append(j.Faults, rowOf(&t.Rows[k]))
 		}
@@ -306,7 +307,7 @@ func faultsJSON(out io.Writer, tables []Faults) error {
 
 func faultsCSV(out io.Writer, tables []Faults) error {
 	w := csv.NewWriter(out)
-	if err := w.Write([]string{"design", "fault", "like", "tried", "silent", "fails", "shows", "short A", "fuse opens", "unprotected", "undecided"}); err != nil {
+	if err := w.Write([]string{"design", "fault", "like", "tried", "silent", "fails", "shows", "short A", "short A at least", "fuses in its path", "opens first", "selective", "unprotected", "undecided"}); err != nil {
 		return err
 	}
 	names := func(es []fault.Effect) string {
@@ -330,13 +331,13 @@ func faultsCSV(out io.Writer, tables []Faults) error {
 				if n > 0 {
 					like = r.Faults[0].Words
 				}
-				amps := ""
-				if r.Amps > 0 {
-					amps = fmt.Sprintf("%.3g", r.Amps)
+				amps, least, selective := "", "", ""
+				if r.Short.Most > 0 {
+					amps, least, selective = fmt.Sprintf("%.3g", r.Short.Most), fmt.Sprintf("%.3g", r.Short.Least), yes(r.Short.Selective())
 				}
 				if err := w.Write([]string{
 					tables[i].Design.Name, r.Faults[n].Words, like, yes(r.Tried), yes(r.Silent() && !r.Beyond && !r.Unprotected), names(r.Claims), names(r.Symptoms),
-					amps, strings.Join(r.Opens, " "), yes(r.Unprotected), strings.Join(r.Open, "; "),
+					amps, least, fusesOf(&r.Short), strings.Join(r.Short.Opens, " "), selective, yes(r.Unprotected), strings.Join(r.Open, "; "),
 				}); err != nil {
 					return err
 				}
