@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/engine/circuit"
+	"pintle/lang/elaborate/elaboratetest"
 )
 
 // selective is a rail behind a main fuse with a branch of its own fuse, a load on each, and a
@@ -34,7 +35,7 @@ load clock: spare to body, 12 W at 12 V
 // its rating (2 mohm and 10 mohm), 1 mm2 of copper 1/58 ohm a metre (W1 100 mohm, W2 10 mohm)
 // and a short 1 mohm.
 func TestProtection(t *testing.T) {
-	s := NewSweep(designs(t, "selective.pintle", selective)[0], Options{Memo: circuit.NewMemo()})
+	s := NewSweep(elaboratetest.Designs(t, "selective.pintle", selective)[0], Options{Memo: circuit.NewMemo()})
 	rows, err := s.Protection(t.Context(), nil)
 	require.NoError(t, err)
 	by := map[string]WireProtection{}
@@ -68,7 +69,7 @@ func TestProtection(t *testing.T) {
 // contacts of the rocker feeds the load, never both, which would halve the resistance of its
 // feed.
 func TestShortCurrentOfStatesThatCanBe(t *testing.T) {
-	d := designs(t, "selective.pintle", selective)[0]
+	d := elaboratetest.Designs(t, "selective.pintle", selective)[0]
 	c, err := circuit.New(d, nil)
 	require.NoError(t, err)
 	closed := 0
@@ -82,7 +83,7 @@ func TestShortCurrentOfStatesThatCanBe(t *testing.T) {
 
 // Two fuses of nearly one rating in series are not selective: both may open first.
 func TestNotSelective(t *testing.T) {
-	d := designs(t, "pair.pintle", `title "Two of nearly one rating"
+	d := elaboratetest.Designs(t, "pair.pintle", `title "Two of nearly one rating"
 ground body
 supply battery: 12 V, from body to stud, inside 10 mohm
 fuse F1: battery.stud to rail, 15 A
