@@ -11,7 +11,6 @@ import (
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/fault"
-	"pintle/checker/question/diagnose"
 	"pintle/checker/rules"
 	"pintle/checker/run"
 	"pintle/checker/run/report"
@@ -20,7 +19,8 @@ import (
 )
 
 func faultsCommand(std stdio) *cobra.Command {
-	var as, of, symptom, claim string
+	var as string
+	var ask report.FaultQuestion
 	var limit time.Duration
 	var brief bool
 	forms := []string{"text", "json", "csv"}
@@ -59,8 +59,8 @@ Exit status: 0, or 2 if something could not be read.`,
 			if err != nil {
 				return err
 			}
-			for _, ask := range [...]struct{ flag, name string }{{"--of", of}, {"--symptom", symptom}, {"--claim", claim}} {
-				if err := asked(ask.flag, ask.name, designs); err != nil {
+			for _, name := range [...]struct{ flag, name string }{{"--of", ask.Of}, {"--symptom", ask.Symptom}, {"--claim", ask.Claim}} {
+				if err := asked(name.flag, name.name, designs); err != nil {
 					return err
 				}
 			}
@@ -75,57 +75,28 @@ Exit status: 0, or 2 if something could not be read.`,
 				if d.Bench {
 					continue
 				}
-				t, err := tableOf(ctx, std, d, of, brief)
+				p := newProgress(std.err, "tried %d of %d groups of faults")
+				t, err := report.FaultsOf(ctx, fault.NewSweep(d, fault.Options{Memo: circuit.NewMemo(), Brief: brief}), d, ask, p.step)
+				p.done()
 				if err != nil {
 					return err
 				}
 				tables = append(tables, t)
 			}
-			for i := range tables {
-				tables[i].Only(claim, symptom)
-				if symptom != "" {
-					if tables[i].Plan, err = diagnose.Symptom(ctx, tables[i].Design, tables[i].Rows, symptom); err != nil && ctx.Err() == nil {
-						return err
-					}
-				}
-			}
-			if err := report.WriteFaults(std.out, as, tables, symptom != "" || claim != "" || of != ""); err != nil {
+			if err := report.WriteFaults(std.out, as, tables, ask.Moves()); err != nil {
 				return err
 			}
 			return verdict(std, &run.Result{Failures: failures}, 0xff)
 		},
 	}
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(forms, ", "))
-	c.Flags().StringVar(&of, "of", "", "the faults of this `thing` and of what is in it")
-	c.Flags().StringVar(&symptom, "symptom", "", "the faults that bring this symptom about, by `name`")
-	c.Flags().StringVar(&claim, "claim", "", "the faults with which this requirement does not hold, by `name`")
+	c.Flags().StringVar(&ask.Of, "of", "", "the faults of this `thing` and of what is in it")
+	c.Flags().StringVar(&ask.Symptom, "symptom", "", "the faults that bring this symptom about, by `name`")
+	c.Flags().StringVar(&ask.Claim, "claim", "", "the faults with which this requirement does not hold, by `name`")
 	c.Flags().DurationVar(&limit, "time", 0, "stop after this `time` (60s, 5m) and say what was not tried")
 	c.Flags().BoolVar(&brief, "brief", false, "only requirements, symptoms and fuses: not what changes in which operating state")
 	complete(c, "as", oneOf(forms))
 	return c
-}
-
-// tableOf tries the faults of one design.
-func tableOf(ctx context.Context, std stdio, d *model.Design, of string, brief bool) (report.Faults, error) {
-	s := fault.NewSweep(d, fault.Options{Memo: circuit.NewMemo(), Brief: brief})
-	var only func(*fault.Fault) bool
-	if of != "" {
-		only = func(f *fault.Fault) bool { return f.Subject == of || strings.HasPrefix(f.Subject, of+".") }
-	}
-	p := newProgress(std.err, "tried %d of %d groups of faults")
-	rows, err := s.Table(ctx, only, p.step)
-	p.done()
-	t := report.Faults{Design: d, Rows: rows}
-	if of == "" {
-		t.LeftOut = s.LeftOut()
-	}
-	if err == nil && ctx.Err() == nil {
-		t.Protection, err = s.Protection(ctx, func(wire string) bool { return of == "" || wire == of || strings.HasPrefix(wire, of+".") })
-		if ctx.Err() != nil {
-			err = nil // the time was over: that the table is not there says so
-		}
-	}
-	return t, err
 }
 
 // asked refuses a name that no design has.

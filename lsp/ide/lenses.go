@@ -18,6 +18,7 @@ const (
 	LensDrive      LensKind = iota // runs a drive
 	LensReferences                 // counts the places that name a thing, and shows them
 	LensFaults                     // counts the single faults of a fit, and tells them
+	LensTable                      // tries the single faults of a design on a symptom or a requirement
 )
 
 // Lens is a line of its own above a declaration.
@@ -52,11 +53,20 @@ func Lenses(ctx context.Context, v *View) ([]Lens, error) {
 			out = append(out, Lens{d.NamePlace.Span, LensDrive, d.Name})
 		case d.Kind == schema.Fit && want.Faults && !d.Broken && !d.Stmt.Has(schema.FitElsewhere):
 			out = append(out, Lens{d.NamePlace.Span, LensFaults, d.Name})
+		case want.Faults && !d.Broken && (d.Kind == schema.Symptom || d.Kind == schema.Require && despite(d)):
+			out = append(out, Lens{d.NamePlace.Span, LensTable, d.Name})
 		case want.References && slices.Contains(counted, d.Kind):
 			out = append(out, Lens{d.NamePlace.Span, LensReferences, d.Name})
 		}
 	}
 	return out, nil
+}
+
+// despite reports whether a requirement is to hold despite faults.
+func despite(d *name.Def) bool {
+	return slices.ContainsFunc([]schema.FormID{
+		schema.RequireDespite, schema.RequireDespiteBut, schema.RequireDespiteTwo, schema.RequireDespiteNamed,
+	}, d.Stmt.Has)
 }
 
 // ReferencesTitle is what a lens says of the places that name a thing.

@@ -1,6 +1,7 @@
 package ide_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -217,6 +218,49 @@ func TestLenses(t *testing.T) {
 	list, err = ide.Lenses(t.Context(), v)
 	require.NoError(t, err)
 	assert.Empty(t, list)
+}
+
+const clock = `title "Clock"
+ground body
+supply battery: 12 V, from body to stud
+fuse F1: battery.stud to tap, 5 A
+fuse F2: battery.stud to other, 5 A
+node tap, other
+load clock: tap to body, 2 W at 12 V, running from 60 %
+load lamp: other to body, 2 W at 12 V, lit from 60 %
+symptom no_clock "the clock stands": not clock is running
+require runs: always clock is running, despite any one fault
+require lit: always lamp is lit
+`
+
+// The lenses of a symptom and of a requirement despite faults lead to the table that the command
+// prints: F1 blown stops the clock and F2 blown does not.
+func TestFaultTable(t *testing.T) {
+	v := idetest.Files(t, map[string]string{"clock.pintle": clock}, "clock.pintle")
+	list, err := ide.Lenses(t.Context(), v)
+	require.NoError(t, err)
+	var seen []string
+	for _, l := range list {
+		if l.Kind != ide.LensTable {
+			continue
+		}
+		seen = append(seen, l.Name)
+		table, err := ide.FaultTableOf(t.Context(), v, l.Start)
+		require.NoError(t, err)
+		require.NotNil(t, table)
+		assert.Contains(t, string(table.Text), "F1 blown")
+		assert.NotContains(t, string(table.Text), "F2 blown")
+		var tables []struct {
+			Faults []struct{ Faults []string }
+		}
+		require.NoError(t, json.Unmarshal(table.JSON, &tables))
+		require.Len(t, tables, 1)
+		assert.NotEmpty(t, tables[0].Faults)
+	}
+	assert.Equal(t, []string{"no_clock", "runs"}, seen)
+	none, err := ide.FaultTableOf(t.Context(), v, strings.Index(clock, "F1"))
+	require.NoError(t, err)
+	assert.Nil(t, none)
 }
 
 func TestRunDrive(t *testing.T) {

@@ -34,9 +34,14 @@ func codeLens() Feature {
 			for i, l := range list {
 				at := r.Text.Range(l.Span)
 				out[i] = protocol.CodeLens{Range: at}
-				if l.Kind == ide.LensDrive { // nothing has to be worked out for it
-					out[i].Command, err = command("Run this drive", commandDrive, commandArgs{URI: p.TextDocument.URI, Drive: l.Name, At: &at.Start, Show: true})
-				} else {
+				args := commandArgs{URI: p.TextDocument.URI, At: &at.Start, Show: true}
+				switch l.Kind { // nothing has to be worked out for some of them
+				case ide.LensDrive:
+					args.Drive = l.Name
+					out[i].Command, err = command("Run this drive", commandDrive, args)
+				case ide.LensTable:
+					out[i].Command, err = command("Try single faults", commandTable, args)
+				default:
 					var raw []byte
 					raw, err = json.Marshal(lensData{p.TextDocument.URI, at.Start, l.Kind})
 					out[i].Data = protocol.LSPAny(raw)

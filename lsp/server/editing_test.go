@@ -451,6 +451,20 @@ func TestLensesAndCommands(t *testing.T) {
 	for _, f := range faults.Faults {
 		assert.True(t, strings.HasPrefix(f.Subject, "K1."), f.Subject)
 	}
+	var table struct {
+		Tables []struct {
+			Faults []struct{ Faults []string }
+		}
+		Text string
+	}
+	require.NoError(t, execute("pintle.faultTable", map[string]any{"uri": d.van, "at": d.place(driven, "fit K‸1")}, &table))
+	require.Len(t, table.Tables, 1)
+	tried := 0
+	for _, r := range table.Tables[0].Faults {
+		tried += len(r.Faults)
+	}
+	assert.GreaterOrEqual(t, tried, len(faults.Faults), "with those that are alike")
+	assert.Contains(t, table.Text, "single faults")
 	assert.Contains(t, titles, "K1: "+plural(len(faults.Faults), "single fault"))
 
 	for _, wrong := range []error{
@@ -459,6 +473,7 @@ func TestLensesAndCommands(t *testing.T) {
 		execute("pintle.drive", map[string]any{"uri": d.van, "drive": "nowhere"}, nil),
 		execute("pintle.drive", map[string]any{}, nil),
 		execute("pintle.faults", map[string]any{"uri": d.van, "at": d.place(driven, "setting k‸ey")}, nil),
+		execute("pintle.faultTable", map[string]any{"uri": d.van, "at": d.place(driven, "setting k‸ey")}, nil),
 		d.Try("workspace/executeCommand", map[string]any{"command": "pintle.drive"}, nil),
 	} {
 		assert.Equal(t, rpc.InvalidParams, code(t, wrong))

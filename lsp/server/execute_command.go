@@ -20,6 +20,7 @@ const (
 	commandDrive      = "pintle.drive"      // runs a drive; returns an ide.DriveOutcome
 	commandReferences = "pintle.references" // returns locations and text
 	commandFaults     = "pintle.faults"     // returns the single faults of a fit and text
+	commandTable      = "pintle.faultTable" // returns what single faults do, and text
 )
 
 // commandArgs is what a command is about.
@@ -36,7 +37,7 @@ type commandArgs struct {
 func executeCommand() Feature {
 	return OnWorkspace("workspace/executeCommand",
 		func(caps *protocol.ServerCapabilities, _ *Client) {
-			caps.ExecuteCommandProvider = protocol.ExecuteCommandOptions{Commands: []string{commandDrive, commandReferences, commandFaults}}
+			caps.ExecuteCommandProvider = protocol.ExecuteCommandOptions{Commands: []string{commandDrive, commandReferences, commandFaults, commandTable}}
 		},
 		func(ctx context.Context, r *Request, p *protocol.ExecuteCommandParams) (any, error) {
 			var run func(context.Context, *Request, *ide.View, int, *commandArgs) (any, string, error)
@@ -47,6 +48,8 @@ func executeCommand() Feature {
 				run = listReferences
 			case commandFaults:
 				run = listFaults
+			case commandTable:
+				run = tabulateFaults
 			default:
 				return nil, rpc.Errorf(rpc.InvalidParams, "there is no command %q", p.Command)
 			}
@@ -157,4 +160,25 @@ func listFaults(ctx context.Context, _ *Request, v *ide.View, off int, _ *comman
 	}
 	out.Text = escape.Lines(out.Text)
 	return out, out.Text, nil
+}
+
+// faultTable is what pintle.faultTable returns.
+type faultTable struct {
+	Tables json.RawMessage `json:"tables"` // as `pintle faults --as json` prints them
+	Text   string          `json:"text"`
+}
+
+func tabulateFaults(ctx context.Context, r *Request, v *ide.View, off int, args *commandArgs) (any, string, error) {
+	t, err := ide.FaultTableOf(ctx, v, off)
+	if err != nil {
+		return nil, "", err
+	}
+	if t == nil {
+		return nil, "", rpc.Errorf(rpc.InvalidParams, "there is no fit, symptom or requirement at that place")
+	}
+	text := string(t.Text)
+	if args.Show {
+		r.server.tell(protocol.MessageTypeInfo, text)
+	}
+	return &faultTable{json.RawMessage(t.JSON), escape.Lines(text)}, t.Name + ": the table of faults is in the log of the language server", nil
 }

@@ -68,7 +68,7 @@ func asked(uri string, at fake.Position, lines int) map[string][]any {
 		"workspace/executeCommand":               {},
 		"textDocument/semanticTokens/full/delta": {with("previousResultId", "1")},
 	}
-	for _, c := range []string{"pintle.drive", "pintle.references", "pintle.faults"} {
+	for _, c := range []string{"pintle.drive", "pintle.references", "pintle.faults", "pintle.faultTable"} {
 		out["workspace/executeCommand"] = append(out["workspace/executeCommand"],
 			map[string]any{"command": c, "arguments": []any{map[string]any{"uri": uri, "at": at}}})
 	}
