@@ -168,10 +168,11 @@ func (s *starvation) reportTogether(of lack, end model.NodeID, cs []*starved, ma
 	if of == lacksFeed {
 		what, leads, help = "feed", "leads to no supply", "wire that end to a fuse, or to what is to switch its feed"
 	}
-	goes := s.stretch(first.consumer, end)
+	goes, over := s.stretch(first.consumer, end), model.ElementID(model.None)
 	if of == lacksEarth {
 		if way, supply := s.toPlus(end); supply != "" {
 			goes, leads = way, "leads to the plus of "+supply+" only"
+			over = s.driverOn(end)
 		}
 	}
 	bar := s.feed
@@ -189,6 +190,10 @@ func (s *starvation) reportTogether(of lack, end model.NodeID, cs []*starved, ma
 	f := diag.Finding{
 		Place: evidence.Site(s.d, first.Info), Subject: first.Path, Help: help,
 		Evidence: []diag.Evidence{goes},
+	}
+	if over != model.None {
+		e := &s.d.Elements[over]
+		f.Related = append(f.Related, diag.Related{Place: evidence.Site(s.d, &e.Info), Note: "joins it to the plus"})
 	}
 	for _, c := range cs[1:] {
 		f.Related = append(f.Related, diag.Related{Place: c.Place, Note: fmt.Sprintf("%s hangs on it too", c.Path)})

@@ -59,71 +59,78 @@ func neverEnergised() rule.Rule {
 		Everywhere: true,
 		Yields:     []string{"driver-unpowered", "nothing-starts-it"},
 		Run: func(p *rule.Pass) {
-			each(p, neverOn, func(s *starvation, c *starved) {
-				if _, others := s.inSeries(c.consumer); others != nil {
-					return // series-share tells it
-				}
-				f := diag.Finding{
-					Place:   evidence.Site(s.d, c.Info),
-					Subject: c.Path,
-					Message: fmt.Sprintf("%s never runs", c.Path),
-					Help:    "change the conditions so that they can be true together, or remove it",
-				}
-				if c.load == nil {
-					f.Message = fmt.Sprintf("%s, a %s, is never energised", c.Path, c.word())
-				}
-				if never := s.neverMade(c.consumer); never != model.None {
-					e := &s.d.Elements[never]
-					own := e.Type == model.ElemContact && c.memory != model.None && s.d.Contacts[e.Of].By == c.memory
-					if !own && consequence.Told(p, e.Closed) {
-						return // what keeps it open has a finding of its own
-					}
-					f.Message += fmt.Sprintf(": %s is never %s", evidence.Way(s.d, never), map[bool]string{true: "on", false: "made"}[e.Type == model.ElemDriver])
-					f.Related = []diag.Related{{Place: e.Place, Note: "conducts in no reachable state"}}
-					if own {
-						f.Message = fmt.Sprintf("%s, a %s, is never energised: only its own %s would bring it a current", c.Path, c.word(), s.thing(e))
-						f.Help = "wire it to what is to feed it first"
-						if bare := s.bare(c.consumer); bare != model.None {
-							f.Message += fmt.Sprintf(", and %s has no wire", s.d.Nodes[bare].Path)
-							f.Help = fmt.Sprintf("wire %s to what is to feed it first", s.d.Nodes[bare].Path)
-						}
-					}
-				} else if apart := s.neverTogether(c.consumer); apart != nil {
-					var names []string
-					for _, id := range apart {
-						e := &s.d.Elements[id]
-						names = append(names, evidence.Way(s.d, id))
-						f.Related = append(f.Related, diag.Related{Place: evidence.Site(s.d, &e.Info), Note: "conducts while " + s.d.Words(e.Closed)})
-					}
-					f.Message += fmt.Sprintf(": %s never conduct at once", list(names))
-				}
-				if against := s.blocking(c.consumer); against != model.None {
-					s.blocks(&f, against)
-				}
-				switch st, ok := s.find(c.Info, system.All(s.feelsAny(c.consumer), s.sound(c.a, c.b))); {
-				case ok == ask.Yes:
-					f.Message, f.Help = c.tooLittle()
-					f.Fixes = nil
-					if c.element != model.None {
-						f.Evidence = append(f.Evidence, st.Path("current path", st.way(c.element)), st.voltsOf([]*consumer{c.consumer}))
-					}
-					f.Evidence = append(f.Evidence, evidence.Moves("how that comes about", st.trace)...)
-					f.Evidence = append(f.Evidence, evidence.Moves("how it comes about with "+c.there.Corner, c.there.Trace)...)
-					if c.word() == "controller" {
-						f.Related = append(f.Related, diag.Related{Place: c.Place, Note: "its power"})
-					}
-					f.Related = append(f.Related, evidence.Feeding(s.d, s.c, c.a, c.b)...)
-				case s.sometimes(s.feelsAny(c.consumer)):
-					return // a short takes its volts
-				case f.Related == nil:
-					if against := s.turned(c.consumer); against != model.None {
-						s.blocks(&f, against)
-					}
-				}
-				p.Report(f)
-			})
+			s, cs := lacking(p, neverOn)
+			cs = s.tooFewVolts(cs)
+			for _, c := range cs {
+				s.neverActs(p, c)
+			}
 		},
 	}
+}
+
+// neverActs reports a consumer that has its feed and its earth, and does not act.
+func (s *starvation) neverActs(p *rule.Pass, c *starved) {
+	if _, others := s.inSeries(c.consumer); others != nil {
+		return // series-share tells it
+	}
+	f := diag.Finding{
+		Place:   evidence.Site(s.d, c.Info),
+		Subject: c.Path,
+		Message: fmt.Sprintf("%s never runs", c.Path),
+		Help:    "change the conditions so that they can be true together, or remove it",
+	}
+	if c.load == nil {
+		f.Message = fmt.Sprintf("%s, a %s, is never energised", c.Path, c.word())
+	}
+	if never := s.neverMade(c.consumer); never != model.None {
+		e := &s.d.Elements[never]
+		own := e.Type == model.ElemContact && c.memory != model.None && s.d.Contacts[e.Of].By == c.memory
+		if !own && consequence.Told(p, e.Closed) {
+			return // what keeps it open has a finding of its own
+		}
+		f.Message += fmt.Sprintf(": %s is never %s", evidence.Way(s.d, never), map[bool]string{true: "on", false: "made"}[e.Type == model.ElemDriver])
+		f.Related = []diag.Related{{Place: e.Place, Note: "conducts in no reachable state"}}
+		if own {
+			f.Message = fmt.Sprintf("%s, a %s, is never energised: only its own %s would bring it a current", c.Path, c.word(), s.thing(e))
+			f.Help = "wire it to what is to feed it first"
+			if bare := s.bare(c.consumer); bare != model.None {
+				f.Message += fmt.Sprintf(", and %s has no wire", s.d.Nodes[bare].Path)
+				f.Help = fmt.Sprintf("wire %s to what is to feed it first", s.d.Nodes[bare].Path)
+			}
+		}
+	} else if apart := s.neverTogether(c.consumer); apart != nil {
+		var names []string
+		for _, id := range apart {
+			e := &s.d.Elements[id]
+			names = append(names, evidence.Way(s.d, id))
+			f.Related = append(f.Related, diag.Related{Place: evidence.Site(s.d, &e.Info), Note: "conducts while " + s.d.Words(e.Closed)})
+		}
+		f.Message += fmt.Sprintf(": %s never conduct at once", list(names))
+	}
+	if against := s.blocking(c.consumer); against != model.None {
+		s.blocks(&f, against)
+	}
+	switch st, ok := s.find(c.Info, system.All(s.feelsAny(c.consumer), s.sound(c.a, c.b))); {
+	case ok == ask.Yes:
+		f.Message, f.Help = c.tooLittle()
+		f.Fixes = nil
+		if c.element != model.None {
+			f.Evidence = append(f.Evidence, st.Path("current path", st.way(c.element)), st.voltsOf([]*consumer{c.consumer}))
+		}
+		f.Evidence = append(f.Evidence, evidence.Moves("how that comes about", st.trace)...)
+		f.Evidence = append(f.Evidence, evidence.Moves("how it comes about with "+c.there.Corner, c.there.Trace)...)
+		if c.word() == "controller" {
+			f.Related = append(f.Related, diag.Related{Place: c.Place, Note: "its power"})
+		}
+		f.Related = append(f.Related, evidence.Feeding(s.d, s.c, c.a, c.b)...)
+	case s.sometimes(s.feelsAny(c.consumer)):
+		return // a short takes its volts
+	case f.Related == nil:
+		if against := s.turned(c.consumer); against != model.None {
+			s.blocks(&f, against)
+		}
+	}
+	p.Report(f)
 }
 
 // tooLittle says of a consumer with a current what it lacks, and what to do about that.

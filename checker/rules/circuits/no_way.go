@@ -147,6 +147,21 @@ func (s *starvation) toPlus(end model.NodeID) (ev diag.Evidence, supply string) 
 	return ev, ""
 }
 
+// driverOn is the driver nearest to the end of a consumer on its way to the plus of a supply.
+func (s *starvation) driverOn(end model.NodeID) model.ElementID {
+	pluses := make([]bool, len(s.d.Nodes))
+	for i := range s.d.Supplies {
+		pluses[s.d.Supplies[i].Plus] = true
+	}
+	way := s.metalWay(end, pluses)
+	for i := len(way) - 1; i >= 0; i-- {
+		if s.d.Elements[way[i]].Type == model.ElemDriver {
+			return way[i]
+		}
+	}
+	return model.None
+}
+
 // wayFrom tells a way that a search has found, element by element.
 func (s *starvation) wayFrom(end, to model.NodeID, via map[model.NodeID]model.ElementID) diag.Evidence {
 	ev := diag.Evidence{Kind: diag.Path, Title: "where " + s.d.Nodes[end].Path + " leads"}

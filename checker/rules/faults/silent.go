@@ -78,7 +78,7 @@ func openMeansGo() rule.Rule {
 	return rule.Rule{
 		Name:     "open-means-go",
 		Severity: diag.Note,
-		Summary:  "a loose input wire that permits what a requirement forbids",
+		Summary:  "a requirement that holds only as long as the wire of an input stays on",
 		Why:      "wires come off more often than they short: a current should give permission, not its absence",
 		Doc:      pages.Of("open-means-go"),
 		Needs:    rule.States,
@@ -99,7 +99,7 @@ func openMeansGo() rule.Rule {
 					p.Undecided(r.NamePlace, r.Path, open)
 				case l != nil:
 					p.Report(diag.Finding{
-						Place: r.NamePlace, Subject: r.Path, Message: fmt.Sprintf("%s: %s permits what %s excludes", r.Name, l.Fault.Words, r.Name), Help: goes(p.Design, l),
+						Place: r.NamePlace, Subject: r.Path, Message: fmt.Sprintf("%s fails with %s, which its controller reads as leave to go", r.Name, l.Fault.Words), Help: goes(p.Design, l),
 						Related: []diag.Related{{Place: l.Fault.Place, Note: "what comes loose"}, {Place: p.Design.Readings[l.Reading].NamePlace, Note: "what reads it"}},
 					})
 				}

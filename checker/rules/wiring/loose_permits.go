@@ -15,7 +15,7 @@ func looseWirePermits() rule.Rule {
 	return rule.Rule{
 		Name:     "loose-wire-permits",
 		Severity: diag.Note,
-		Summary:  "an output condition that a loose input wire makes true",
+		Summary:  "an output that asks for what its input reads from a loose wire",
 		Why:      "a broken wire or a plug that comes off then reads as permission: the input no longer forbids what it is there to forbid",
 		Doc:      pages.Of("loose-wire-permits"),
 		Needs:    rule.Circuit,
