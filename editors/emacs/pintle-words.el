@@ -40,9 +40,8 @@
   "The words of clauses.")
 
 (defconst pintle-choices
-  '("blown" "broken" "condition" "coolant" "count" "feed" "fuel" "ground"
-    "oil" "pressure" "quantity" "setting" "shorted" "shut" "silent" "stuck"
-    "vacuum")
+  '("blown" "condition" "coolant" "count" "feed" "fuel" "ground" "oil"
+    "pressure" "quantity" "setting" "shorted" "shut" "silent" "stuck" "vacuum")
   "What clauses let choose from.")
 
 (defconst pintle-colours

@@ -80,7 +80,7 @@ var modesOf = map[what][]model.FaultMode{
 	aConnector: {model.FaultOff},
 	aHose:      {model.FaultOff},
 	aFuse:      {model.FaultBlown},
-	aContact:   {model.FaultStuckMade, model.FaultStuckBroken},
+	aContact:   {model.FaultStuckMade, model.FaultStuckOpen},
 	aDriver:    {model.FaultStuckOn, model.FaultStuckOff},
 	aPassage:   {model.FaultStuckOpen, model.FaultStuckShut},
 	aSender:    {model.FaultSilent, model.FaultStuck},

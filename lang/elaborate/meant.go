@@ -92,16 +92,16 @@ func (b *builder) meantBy(y *body, w syntax.Word) (best, help string) {
 // likeStates are words for the states of things, with those that are meant; of several the
 // thing has one.
 var likeStates = map[string][]string{
-	"closed": {"made"}, "shut": {"made"}, "open": {"broken"}, "opened": {"broken"},
+	"closed": {"made"}, "shut": {"made"}, "broken": {"open"}, "opened": {"open"},
 	"energized": {"energised"}, "activated": {"energised", "on"}, "active": {"energised", "on", "running"}, "in": {"energised"},
 	"pulled_in": {"energised"}, "deenergised": {"released"}, "de-energised": {"released"}, "deenergized": {"released"}, "de-energized": {"released"}, "dropped": {"released"},
-	"on": {"energised", "made", "live", "high", "running", "powered"}, "off": {"released", "broken", "floating", "low", "idle"},
-	"true": {"on", "energised", "made", "high"}, "false": {"off", "released", "broken", "low"},
+	"on": {"energised", "made", "live", "high", "running", "powered"}, "off": {"released", "open", "floating", "low", "idle"},
+	"true": {"on", "energised", "made", "high"}, "false": {"off", "released", "open", "low"},
 	"hot": {"live"}, "positive": {"live"}, "earthed": {"grounded"}, "ground": {"grounded"}, "disconnected": {"floating"}, "dead": {"floating"},
 	"over": {"done"}, "expired": {"done"}, "finished": {"done"}, "elapsed": {"done"}, "started": {"running"}, "stopped": {"idle"}, "waiting": {"idle"},
 	"connected": {"fed"}, "supplied": {"fed"}, "empty": {"vented"}, "blocked": {"neither"},
 	"powered": {"live", "energised", "on"}, "set": {"energised", "high", "on"}, "clear": {"released", "low", "off"},
-	"1": {"high", "on", "made"}, "0": {"low", "off", "broken"},
+	"1": {"high", "on", "made"}, "0": {"low", "off", "open"},
 }
 
 // stateMeant finds which of the states of a thing a word stands for.

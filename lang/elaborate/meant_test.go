@@ -48,7 +48,7 @@ modes m1: starts in idle {
 		{"condition x: lamp is off", "`lamp` is a load and can't be `off`", "write `lamp is not lit`", "condition x: lamp is not lit"},
 		{"condition x: other is on", "`other` is a load and can't be `on`", "it can be `glows` and `lit`", ""},
 		{"condition x: c is closed", "`c` is a contact and can't be `closed`", "did you mean `made`?", "condition x: c is made"},
-		{"condition x: c is open", "`c` is a contact and can't be `open`", "did you mean `broken`?", "condition x: c is broken"},
+		{"condition x: c is broken", "`c` is a contact and can't be `broken`", "did you mean `open`?", "condition x: c is open"},
 		{"condition x: late is over", "`late` is a timer and can't be `over`", "did you mean `done`?", "condition x: late is done"},
 		{"condition x: a is powered", "`a` is a node and can't be `powered`", "did you mean `live`?", "condition x: a is live"},
 		{"condition x: KEY is run", "`KEY` is not known here", "did you mean `key`?", "condition x: key is run"},

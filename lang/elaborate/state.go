@@ -148,7 +148,7 @@ func (b *builder) askable(t thing) string {
 	case aCoil, anArmature:
 		return "write `" + n + " is energised` or `" + n + " is released`"
 	case aContact:
-		return "write `" + n + " is made` or `" + n + " is broken`"
+		return "write `" + n + " is made` or `" + n + " is open`"
 	case aNode, aWay:
 		return "write `" + n + " is live`, `is grounded` or `is floating`"
 	case aPort, anOrigin:
@@ -218,10 +218,10 @@ func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]st
 		}
 		return []string{"energised", "released"}, nil
 	case aContact:
-		if word == "made" || word == "broken" {
-			return nil, stands(word == "made", b.contactMade(int(t.id), place), b.standing(model.ThingContact, int(t.id)), "made", "broken")
+		if word == "made" || word == "open" {
+			return nil, stands(word == "made", b.contactMade(int(t.id), place), b.standing(model.ThingContact, int(t.id)), "made", "open")
 		}
-		return []string{"made", "broken"}, nil
+		return []string{"made", "open"}, nil
 	case aNode, aWay:
 		return b.nodeState(s, c, t, word)
 	case aLoad:

@@ -39,9 +39,9 @@ load lamp: a to g, 5 W at 12 V, glows from 15 %, lit from 60 %
 condition warm: water above 50 degC
 `
 	for _, c := range []struct{ written, told, opposite string }{
-		{"K1.main is broken", "", "K1.main is made"},
-		{"K1.idle is made", "", "K1.idle is broken"},
-		{"not K1.main is broken", "K1.main is made", "K1.main is broken"},
+		{"K1.main is open", "", "K1.main is made"},
+		{"K1.idle is made", "", "K1.idle is open"},
+		{"not K1.main is open", "K1.main is made", "K1.main is open"},
 		{"box.fan is off", "", "box.fan is on"},
 		{"box is powered", "", "box is not powered"},
 		{"lamp is lit", "", "lamp is not lit"},

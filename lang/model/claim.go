@@ -159,21 +159,20 @@ type FaultMode string
 
 // The modes, as they are written.
 const (
-	FaultOpen        FaultMode = "open"
-	FaultShorted     FaultMode = "shorted"
-	FaultToGround    FaultMode = "to ground"
-	FaultToFeed      FaultMode = "to feed"
-	FaultOff         FaultMode = "off"
-	FaultBlown       FaultMode = "blown"
-	FaultStuckMade   FaultMode = "stuck made"
-	FaultStuckBroken FaultMode = "stuck broken"
-	FaultStuckOn     FaultMode = "stuck on"
-	FaultStuckOff    FaultMode = "stuck off"
-	FaultStuckOpen   FaultMode = "stuck open"
-	FaultStuckShut   FaultMode = "stuck shut"
-	FaultSilent      FaultMode = "silent"
-	FaultStuck       FaultMode = "stuck"
-	FaultSwapped     FaultMode = "swapped"
+	FaultOpen      FaultMode = "open"
+	FaultShorted   FaultMode = "shorted"
+	FaultToGround  FaultMode = "to ground"
+	FaultToFeed    FaultMode = "to feed"
+	FaultOff       FaultMode = "off"
+	FaultBlown     FaultMode = "blown"
+	FaultStuckMade FaultMode = "stuck made"
+	FaultStuckOn   FaultMode = "stuck on"
+	FaultStuckOff  FaultMode = "stuck off"
+	FaultStuckOpen FaultMode = "stuck open"
+	FaultStuckShut FaultMode = "stuck shut"
+	FaultSilent    FaultMode = "silent"
+	FaultStuck     FaultMode = "stuck"
+	FaultSwapped   FaultMode = "swapped"
 )
 
 // ThingKind tells which table a Thing indexes.

@@ -206,6 +206,6 @@ func claims() []entry {
 // The modes in which things fail; which of them a thing has is a matter of its kind.
 const (
 	failModes = "open|shorted|to ground|to feed|off|blown|" +
-		"stuck made|stuck broken|stuck on|stuck off|stuck open|stuck shut|silent|stuck"
+		"stuck made|stuck open|stuck on|stuck off|stuck shut|silent|stuck"
 	failPattern = "fail {thing:ref} {mode:one of " + failModes + "}"
 )

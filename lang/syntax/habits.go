@@ -152,9 +152,9 @@ func makeHabits() []habit {
 		"ramp A from B C to", "ramp $A to", "ramp A from B to", "ramp $A to", "in", "over", "within", "over", "during", "over", "for", "over",
 		"at the end", "at end", "all the time", "throughout", "the whole time", "throughout", "always", "throughout", "all along", "throughout",
 		"break A", "fail $A open", "cut A", "fail $A open", "disconnect A", "fail $A off", "unplug A", "fail $A off", "short A to ground", "fail $A to ground",
-		"fails", "fail", "broken", "open", "to earth", "to ground", "grounded", "to ground", "to plus", "to feed", "to battery", "to feed", "short", "shorted", "stuck closed", "stuck made", "closed", "stuck made")
+		"fails", "fail", "broken", "open", "to earth", "to ground", "grounded", "to ground", "to plus", "to feed", "to battery", "to feed", "short", "shorted", "stuck closed", "stuck made", "stuck broken", "stuck open", "closed", "stuck made")
 	add(step, "a step waits a time: `wait 2 s`; `see COND once COND` looks from a moment on", "until", note)
-	add(in(schema.Fault), "", "broken", "open", "to earth", "to ground", "to plus", "to feed", "short", "shorted", "stuck closed", "stuck made", "swap A and", "swap $A with")
+	add(in(schema.Fault), "", "broken", "open", "to earth", "to ground", "to plus", "to feed", "short", "shorted", "stuck closed", "stuck made", "stuck broken", "stuck open", "swap A and", "swap $A with")
 
 	add(in(schema.Assume), "", "only when", "only while", "only if", "only while", "can only fall while", "falls only while", "can only rise while", "rises only while",
 		"decreases only", "falls only", "increases only", "rises only", "drops only", "falls only", "moves to A while", "moves to $A only while", "falls while", "falls only while", "rises while", "rises only while")

@@ -17,7 +17,7 @@ type state struct {
 var hardware = map[schema.ID][]state{
 	schema.Coil:     {{word: "energised", doc: "it has pulled in"}, {word: "released", doc: "it has let go"}},
 	schema.Armature: {{word: "energised", doc: "it has pulled in"}, {word: "released", doc: "it has let go"}},
-	schema.Contact:  {{word: "made", doc: "it is closed, whichever form it has; a changeover is on its working throw"}, {word: "broken", doc: "it is open; a changeover is on its resting throw"}},
+	schema.Contact:  {{word: "made", doc: "it is closed, whichever form it has; a changeover is on its working throw"}, {word: "open", doc: "it conducts nothing; a changeover is on its resting throw"}},
 	schema.Pin:      nodeStates,
 	schema.Node:     nodeStates,
 	schema.Ground:   nodeStates,

@@ -59,8 +59,9 @@ func (m *maker) words(in source.Span) []source.Span {
 	return out
 }
 
+// opposites: `open` has none, since it is the name of many positions, too.
 var opposites = map[string]string{
-	"energised": "released", "released": "energised", "made": "broken", "broken": "made",
+	"energised": "released", "released": "energised", "made": "open",
 	"fed": "vented", "vented": "fed", "live": "grounded", "grounded": "live",
 	"low": "high", "high": "low", "on": "off", "off": "on", "running": "done", "done": "running", "idle": "running",
 }

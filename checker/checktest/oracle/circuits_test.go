@@ -158,7 +158,7 @@ func (d *drawing) elsewhere(ends func() (string, string)) {
 	v := d.add(variable{name: name, sort: free, size: 2, starts: []int{0, 1}})
 	is := func(x string) bool { return x[v] == 1 }
 	n.add(element{name: name + ".relay", a: n.node(name + ".1"), b: n.node(name + ".3"), ohm: 0.005, metal: true, is: is})
-	d.contacts = append(d.contacts, named{name + ".relay", "made", "broken", is, false})
+	d.contacts = append(d.contacts, named{name + ".relay", "made", "open", is, false})
 	a, b := ends()
 	d.strap(name+".1", a)
 	d.strap(name+".2", "body")
@@ -309,7 +309,7 @@ func (d *drawing) moved(v int, by string, ends func() (string, string)) {
 		rest := n.add(element{name: name, a: n.node(a), b: n.node(b), ohm: 0.005, metal: true, is: off})
 		d.fails("contact", name, rest)
 		d.line("contact %s: %s to %s, break%s", name, a, b, by)
-		d.contacts = append(d.contacts, named{name, "made", "broken", n.stands(rest, off), false})
+		d.contacts = append(d.contacts, named{name, "made", "open", n.stands(rest, off), false})
 		return
 	case 4:
 		_, c := ends()
@@ -324,7 +324,7 @@ func (d *drawing) moved(v int, by string, ends func() (string, string)) {
 		d.fails("contact", name, rest, work)
 		d.line("contact %s: %s rests on %s, goes to %s%s", name, a, b, c, by)
 	}
-	d.contacts = append(d.contacts, named{name, "made", "broken", n.stands(work, on), false})
+	d.contacts = append(d.contacts, named{name, "made", "open", n.stands(work, on), false})
 }
 
 func (d *drawing) volts() (pull, drop float64) {
@@ -368,7 +368,7 @@ func (d *drawing) fitted(ends func() (string, string)) {
 	is := func(x string) bool { return (x[v] == 1) == (word == "make") }
 	e := n.add(element{name: name + ".main", a: n.node(name + ".30"), b: n.node(name + ".87"), ohm: 0.005, metal: true, is: is})
 	d.fails("contact", name+".main", e)
-	d.contacts = append(d.contacts, named{name + ".main", "made", "broken", n.stands(e, is), false})
+	d.contacts = append(d.contacts, named{name + ".main", "made", "open", n.stands(e, is), false})
 	a, b := ends()
 	wire("86", a)
 	wire("85", b)

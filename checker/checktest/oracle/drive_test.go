@@ -213,7 +213,7 @@ func (d *drawing) drives() {
 
 var modes = map[string]string{
 	"broken": "open", "shorted": "shorted", "shorted to ground": "to ground", "shorted to a feed": "to feed", "off": "off", "blown": "blown",
-	"welded": "stuck made", "stuck broken": "stuck broken", "stuck on": "stuck on", "stuck off": "stuck off", "stuck open": "stuck open",
+	"welded": "stuck made", "stuck on": "stuck on", "stuck off": "stuck off", "stuck open": "stuck open",
 	"stuck shut": "stuck shut", "silent": "silent",
 }
 

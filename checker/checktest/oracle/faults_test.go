@@ -64,11 +64,11 @@ func (d *drawing) faults() []fault {
 		case "contact":
 			if len(f.elements) == 2 {
 				add("welded", fault{open: f.elements[:1], made: f.elements[1:]})
-				add("stuck broken", fault{made: f.elements[:1], open: f.elements[1:]})
+				add("stuck open", fault{made: f.elements[:1], open: f.elements[1:]})
 				continue
 			}
 			add("welded", fault{made: f.elements})
-			add("stuck broken", fault{open: f.elements})
+			add("stuck open", fault{open: f.elements})
 		case "driver":
 			add("stuck on", fault{made: f.elements})
 			add("stuck off", fault{open: f.elements})

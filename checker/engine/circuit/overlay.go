@@ -53,7 +53,7 @@ func (o Overlay) Stuck() Stuck {
 		switch a.Mode {
 		case model.FaultStuckMade, model.FaultStuckOn:
 			out[model.Thing{Kind: a.Thing.Kind, Index: a.Thing.Index}] = true
-		case model.FaultStuckBroken, model.FaultStuckOff:
+		case model.FaultStuckOpen, model.FaultStuckOff:
 			out[model.Thing{Kind: a.Thing.Kind, Index: a.Thing.Index}] = false
 		}
 	}
@@ -151,7 +151,7 @@ func (c *Circuit) fault(a model.FaultAction) error {
 		case model.FaultStuckMade:
 			c.stick(d.Contacts[a.Thing.Index], true)
 			return nil
-		case model.FaultStuckBroken:
+		case model.FaultStuckOpen:
 			c.stick(d.Contacts[a.Thing.Index], false)
 			return nil
 		}
@@ -171,7 +171,7 @@ func (c *Circuit) elementFault(id model.ElementID, a model.FaultAction) error {
 	switch a.Mode {
 	case model.FaultOpen, model.FaultBlown, model.FaultOff:
 		e.removed = true
-	case model.FaultStuckOff, model.FaultStuckBroken:
+	case model.FaultStuckOff, model.FaultStuckOpen:
 		e.Closed = model.False
 	case model.FaultStuckOn, model.FaultStuckMade:
 		e.Closed = nil

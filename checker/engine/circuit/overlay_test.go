@@ -121,11 +121,11 @@ func TestStuckContacts(t *testing.T) {
 		pulledIn, switches int
 	}{
 		{"changeover made", 0, model.FaultStuckMade, true, false, 0, 0},
-		{"changeover broken", 0, model.FaultStuckBroken, false, true, 0, 0},
+		{"changeover broken", 0, model.FaultStuckOpen, false, true, 0, 0},
 		{"make made", 1, model.FaultStuckMade, true, true, 0, 1},
-		{"make broken", 1, model.FaultStuckBroken, false, true, 0, 1},
+		{"make broken", 1, model.FaultStuckOpen, false, true, 0, 1},
 		{"break made: it stays closed", 2, model.FaultStuckMade, false, true, 0, 1},
-		{"break broken", 2, model.FaultStuckBroken, false, false, 0, 1},
+		{"break broken", 2, model.FaultStuckOpen, false, false, 0, 1},
 	} {
 		t.Run(k.name, func(t *testing.T) {
 			c, err := circuit.New(b.Design, circuit.Overlay{thing(model.ThingContact, k.contact, k.mode)})

@@ -43,21 +43,20 @@ func (f *Fault) Step() string {
 type said struct{ state, event string }
 
 var told = map[model.FaultMode]said{
-	model.FaultOpen:        {"broken", "breaks"},
-	model.FaultShorted:     {"shorted", "is shorted"},
-	model.FaultToGround:    {"shorted to ground", "is shorted to ground"},
-	model.FaultToFeed:      {"shorted to a feed", "is shorted to a feed"},
-	model.FaultOff:         {"off", "comes off"},
-	model.FaultBlown:       {"blown", "blows"},
-	model.FaultStuckMade:   {"welded", "welds"},
-	model.FaultStuckBroken: {"stuck broken", "sticks broken"},
-	model.FaultStuckOn:     {"stuck on", "sticks on"},
-	model.FaultStuckOff:    {"stuck off", "sticks off"},
-	model.FaultStuckOpen:   {"stuck open", "sticks open"},
-	model.FaultStuckShut:   {"stuck shut", "sticks shut"},
-	model.FaultSilent:      {"silent", "falls silent"},
-	model.FaultStuck:       {"stuck", "sticks"},
-	model.FaultSwapped:     {"swapped", "is swapped"},
+	model.FaultOpen:      {"broken", "breaks"},
+	model.FaultShorted:   {"shorted", "is shorted"},
+	model.FaultToGround:  {"shorted to ground", "is shorted to ground"},
+	model.FaultToFeed:    {"shorted to a feed", "is shorted to a feed"},
+	model.FaultOff:       {"off", "comes off"},
+	model.FaultBlown:     {"blown", "blows"},
+	model.FaultStuckMade: {"welded", "welds"},
+	model.FaultStuckOn:   {"stuck on", "sticks on"},
+	model.FaultStuckOff:  {"stuck off", "sticks off"},
+	model.FaultStuckOpen: {"stuck open", "sticks open"},
+	model.FaultStuckShut: {"stuck shut", "sticks shut"},
+	model.FaultSilent:    {"silent", "falls silent"},
+	model.FaultStuck:     {"stuck", "sticks"},
+	model.FaultSwapped:   {"swapped", "is swapped"},
 }
 
 // simple makes the fault of one thing.

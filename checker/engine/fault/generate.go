@@ -92,7 +92,7 @@ func (g *generator) electrical() {
 	}
 	for i := range d.Contacts {
 		if k := &d.Contacts[i]; !g.skip(&k.Info) && !k.Sometimes {
-			g.add(model.ThingContact, i, &k.Info, model.FaultStuckMade, model.FaultStuckBroken)
+			g.add(model.ThingContact, i, &k.Info, model.FaultStuckMade, model.FaultStuckOpen)
 		}
 	}
 	for i := range d.Charts {

@@ -153,7 +153,7 @@ func (g *grouper) key(f *Fault) (groupKey, bool) {
 		return groupKey{}, false
 	}
 	switch e := &g.d.Elements[element]; a.Mode {
-	case model.FaultOpen, model.FaultBlown, model.FaultOff, model.FaultStuckBroken, model.FaultStuckOff:
+	case model.FaultOpen, model.FaultBlown, model.FaultOff, model.FaultStuckOpen, model.FaultStuckOff:
 		if e.Type == model.ElemCoil || e.Type == model.ElemLoad {
 			return groupKey{}, false // asked about in a way of its own; see Woven.measures
 		}

@@ -23,7 +23,13 @@ type Loose struct {
 
 // opens are the ways of failing that leave a wire loose.
 var opens = []model.FaultMode{
-	model.FaultOpen, model.FaultOff, model.FaultBlown, model.FaultStuckBroken, model.FaultStuckOff, model.FaultSilent,
+	model.FaultOpen, model.FaultOff, model.FaultBlown, model.FaultStuckOpen, model.FaultStuckOff, model.FaultSilent,
+}
+
+// loosens reports whether a fault leaves a wire loose. A passage that is stuck open does not,
+// though its way of failing has the name of a contact's.
+func loosens(f *Fault) bool {
+	return len(f.Actions) == 1 && slices.Contains(opens, f.Actions[0].Mode) && f.Actions[0].Thing.Kind != model.ThingPassage
 }
 
 // OpenMeansGo looks among the failures of a requirement for one in which a loose wire
@@ -33,7 +39,7 @@ var opens = []model.FaultMode{
 func (s *Sweep) OpenMeansGo(ctx context.Context, r *model.Requirement, failures []Failure) (*Loose, error) {
 	for i := range failures {
 		f := &failures[i].Faults[0]
-		if len(f.Actions) != 1 || !slices.Contains(opens, f.Actions[0].Mode) {
+		if !loosens(f) {
 			continue
 		}
 		w, err := s.weave(ctx, s.d, f, false)

@@ -127,7 +127,7 @@ func (w *Woven) protectBoth(ctx context.Context, base *model.Design, ids []model
 
 // excluding are ways of failing of one thing that can't be at once.
 var excluding = [][]model.FaultMode{
-	{model.FaultOpen, model.FaultShorted}, {model.FaultStuckMade, model.FaultStuckBroken}, {model.FaultStuckOn, model.FaultStuckOff},
+	{model.FaultOpen, model.FaultShorted}, {model.FaultStuckMade, model.FaultStuckOpen}, {model.FaultStuckOn, model.FaultStuckOff},
 	{model.FaultStuckOpen, model.FaultStuckShut}, {model.FaultSilent, model.FaultStuck}, {model.FaultOff, model.FaultSwapped},
 }
 

@@ -119,7 +119,7 @@ func TestPairsThatCanNotBeAreLeftOut(t *testing.T) {
 		}
 	}
 	for words, is := range map[string]bool{
-		"K1.main welded and K1.main stuck broken": false, "motor broken and motor shorted": false,
+		"K1.main welded and K1.main stuck open": false, "motor broken and motor shorted": false,
 		"W1 broken and K1.main welded": true, "W2 shorted to ground and W2 shorted to a feed": true,
 	} {
 		assert.Equal(t, is, all[words], words)

@@ -38,7 +38,7 @@ func rebuilt(d *model.Design, text string, f *Fault) string {
 		return without(at("wire"))
 	case model.FaultBlown:
 		return without(at("fuse"))
-	case model.FaultStuckBroken:
+	case model.FaultStuckOpen:
 		return without(at("contact"))
 	case model.FaultStuckMade: // metal in its place
 		i := at("contact")

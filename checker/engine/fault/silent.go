@@ -71,7 +71,7 @@ func (s *Sweep) Untold(ctx context.Context, only func(*Fault) bool) ([]Untold, e
 func (s *Sweep) Permits(ctx context.Context, requirement int) (l *Loose, open string, err error) {
 	sub := &Sweep{d: s.d, opts: s.opts}
 	for i := range s.faults {
-		if f := &s.faults[i]; len(f.Actions) == 1 && slices.Contains(opens, f.Actions[0].Mode) {
+		if f := &s.faults[i]; loosens(f) {
 			sub.faults = append(sub.faults, *f)
 		}
 	}

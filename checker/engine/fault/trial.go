@@ -226,7 +226,7 @@ func (s *System) tell(l *diag.Line) bool {
 			switch p {
 			case triggerName + part.mark + " is made":
 				p = part.Fault.Words
-			case triggerName + part.mark + " is broken":
+			case triggerName + part.mark + " is open":
 				comes = false
 			}
 		}

@@ -368,7 +368,7 @@ func (x *explainer) switchCause(k cause, depth int) {
 
 // conducts says in the words of the trade what an element does.
 func conducts(t model.ElementType, closed bool) string {
-	words := [2]string{"is broken", "is made"}
+	words := [2]string{"is open", "is made"}
 	switch t {
 	case model.ElemDriver:
 		words = [2]string{"is off", "is on"}

@@ -227,7 +227,7 @@ func (t *Trace) moveLine(m move) diag.Line {
 		}
 	case RoleFree:
 		e := &s.d.Elements[r.Index]
-		word := "is broken"
+		word := "is open"
 		if st.Move.To == 1 {
 			word = "is made"
 		}

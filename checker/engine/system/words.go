@@ -96,7 +96,7 @@ func (s *System) literal(v logic.Var, set logic.Set) (text string, single bool) 
 		}
 		return "not " + before, true
 	case RoleFree:
-		return isOneOf(d.Elements[r.Index].Path, []string{"broken", "made"}, set), true
+		return isOneOf(d.Elements[r.Index].Path, []string{"open", "made"}, set), true
 	case RoleDisowner:
 		return isOneOf(d.Machines[r.Index].Path, []string{"in its first copy", "in its second copy"}, set), true
 	}

@@ -70,7 +70,7 @@ func Faults(p *rule.Pass, but model.ElementID, trips, watches bool) []model.Faul
 			}
 		case e.Type == model.ElemContact:
 			if _, switched, _ := p.Circuit().SwitchOf(id); switched {
-				add(id, model.FaultStuckBroken)
+				add(id, model.FaultStuckOpen)
 				if watches {
 					add(id, model.FaultStuckMade)
 				}

@@ -66,7 +66,7 @@ func TestWhereToMeasure(t *testing.T) {
 			x = x.Outcomes[i].Next
 		}
 	}
-	for _, alone := range []string{"S1 stuck broken", "W1 broken", "W2 broken", "lamp.bulb broken"} {
+	for _, alone := range []string{"S1 stuck open", "W1 broken", "W2 broken", "lamp.bulb broken"} {
 		assert.Equal(t, []string{alone}, left(alone))
 	}
 	assert.Contains(t, left("F1 blown"), "W1 shorted to ground", "the fuse is open with both")

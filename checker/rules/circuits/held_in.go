@@ -90,7 +90,7 @@ func (v *view) heldBy(st *state, c *consumer, way []circuit.Step) bool {
 		if k.By != c.memory {
 			continue
 		}
-		mode := model.FaultStuckBroken
+		mode := model.FaultStuckOpen
 		if k.Form == model.Break {
 			mode = model.FaultStuckMade
 		}

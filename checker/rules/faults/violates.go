@@ -187,14 +187,21 @@ func byMoves(failures []fault.Failure) [][]int {
 	return out
 }
 
+const inSeries = "put a second contact, driver or valve in series, or let something notice that it sticks"
+
 // withstand says what keeps a single fault of some kind from undoing a requirement.
 func withstand(f *fault.Fault) string {
 	for _, a := range f.Actions {
 		switch a.Mode {
 		case model.FaultShorted:
 			return "give it a fuse of its own, or lead it where it can't touch"
-		case model.FaultStuckMade, model.FaultStuckOn, model.FaultStuckOpen:
-			return "put a second contact, driver or valve in series, or let something notice that it sticks"
+		case model.FaultStuckOpen:
+			if a.Thing.Kind == model.ThingContact {
+				continue
+			}
+			return inSeries
+		case model.FaultStuckMade, model.FaultStuckOn:
+			return inSeries
 		case model.FaultSwapped:
 			return "make the two plugs unlike"
 		}
