@@ -46,10 +46,14 @@ func (p *Part) box(closed func(int) bool, terminals []Terminal, ohm, volt []Inte
 	for i := range p.branches {
 		b.ohm[i] = p.branches[i].Ohm
 	}
+	var in []int
 	for i, s := range p.switches {
-		if s >= 0 && !closed(s) {
-			continue
+		if s < 0 || closed(s) {
+			in = append(in, i)
 		}
+	}
+	in, ohm = p.reduce(in, ohm, volt, r)
+	for _, i := range in {
 		b.put(i)
 		sign := 1.0
 		if p.branches[i].Kind == dc.Diode {

@@ -67,6 +67,9 @@ type Reading struct {
 // It belongs to one goroutine.
 type Part struct {
 	terminals int
+	nodes     int
+	ends      []dc.Node // the terminals
+	zero      dc.Node
 	branches  []dc.Branch
 	switches  []int // per branch: the number of its switch, -1: always in
 	trial     *dc.Trial
@@ -96,7 +99,7 @@ const (
 // in where Range is given that switch closed. The zero is a node of net. Solutions are
 // counted in solved. Errors are those of dc.Compile.
 func New(net dc.Network, zero dc.Node, terminals []dc.Node, meter Reading, meterOhm float64, solved *atomic.Uint64) (*Part, error) {
-	p := &Part{terminals: len(terminals), branches: net.Branches, solved: solved}
+	p := &Part{terminals: len(terminals), nodes: net.Nodes, ends: terminals, zero: zero, branches: net.Branches, solved: solved}
 	own := dc.Network{Nodes: net.Nodes, References: []dc.Node{zero}}
 	add := func(b dc.Branch) {
 		b.Switch = len(own.Branches)

@@ -97,7 +97,7 @@ func (b *box) solve(ctx context.Context, on []bool, ohm []float64) (*forms, erro
 	for i, v := range valves {
 		f.margins[i].rounding = roundVolts * volts
 		if on[v] {
-			f.margins[i].rounding = roundAmps * amps
+			f.margins[i].rounding = max(roundAmps*amps, leastAmps)
 		}
 	}
 	return f, nil
@@ -108,6 +108,7 @@ func (b *box) solve(ctx context.Context, on []bool, ohm []float64) (*forms, erro
 const (
 	roundVolts = 1e-14
 	roundAmps  = 1e-13
+	leastAmps  = 1e-16 // A, where nothing runs at all
 )
 
 func (b *box) valve(branch int) bool {
