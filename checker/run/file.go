@@ -26,6 +26,8 @@ type Plan struct {
 	Only []string
 	// Quiet runs the quiet rules too.
 	Quiet bool
+	// Verdicts asks for how everything stands that the designs say of themselves, one by one.
+	Verdicts bool
 	// Today decides which acceptances have lapsed; zero: none.
 	Today time.Time
 	// Memo is what the circuits of all files share; nil: one for each file.
@@ -56,6 +58,9 @@ type FileResult struct {
 	Findings []diag.Finding // sorted; each once, whatever the number of designs
 	Failures []Failure
 	Summary  Summary // without the counts of findings
+	// Verdicts and Accepted are listed if the plan asks for it.
+	Verdicts []Verdict
+	Accepted []Accepted
 }
 
 // File checks one root file with everything that it uses. It is what both the command
@@ -82,6 +87,9 @@ func File(ctx context.Context, req FileRequest) *FileResult {
 	}
 	c.out.Findings = first(c.Most, mergeInstances(mergeCombinations(c.found, c.combinations())))
 	settleRoots(c.out.Findings)
+	if c.Verdicts {
+		c.out.Accepted = acceptances(c.matcher, c.Today, c.out.Findings)
+	}
 	for i := range c.out.Findings {
 		c.locate(&c.out.Findings[i])
 	}
@@ -188,6 +196,9 @@ func (c *fileCheck) designs() {
 			c.Keep(p)
 		}
 		sink.found = c.settle(sink.found)
+		if c.Verdicts && c.ctx.Err() == nil {
+			c.try("the verdicts", func() { c.out.Verdicts = append(c.out.Verdicts, verdicts(p, sink.found, c.ran)...) })
+		}
 		all = append(all, sink)
 	}
 	c.out.Summary.Assumed = len(seen)

@@ -17,6 +17,9 @@ type Result struct {
 	// Notices are worth saying and kept nothing from being done.
 	Notices []Failure
 	Summary Summary
+	// Verdicts and Accepted are listed if the plan asked for it, in order of file.
+	Verdicts []Verdict
+	Accepted []Accepted
 }
 
 // Failure tells of work that could not be done: a file that can't be read, or a

@@ -80,6 +80,8 @@ func Check(ctx context.Context, req Request) (*Result, error) {
 		found = append(found, r.Findings...)
 		out.Failures = append(out.Failures, r.Failures...)
 		out.Summary.add(&r.Summary)
+		out.Verdicts = append(out.Verdicts, r.Verdicts...)
+		out.Accepted = append(out.Accepted, r.Accepted...)
 	}
 	slices.SortStableFunc(out.Failures, func(a, b Failure) int { return strings.Compare(a.File, b.File) })
 	out.Findings = mergeRoots(found)

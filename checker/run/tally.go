@@ -39,10 +39,7 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 		a := claim.Requirement(p, i)
 		if p.Design.Requirements[i].Despite {
 			r, tried := t.Despite[i]
-			if tried && a.Standing == claim.Vacuous && claim.ForAFault(p, &p.Design.Requirements[i]) {
-				a.Standing = claim.Proved // by the faults that put it to the test, if it is
-			}
-			a = claim.Despite(a, r, tried)
+			a = despite(p, i, a, r, tried)
 		}
 		s.Claims.add(a.Standing)
 		if a.Standing == claim.Proved && p.Design.Requirements[i].With.But != nil {
@@ -76,9 +73,10 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 	}
 }
 
-// drives counts the runs of the drives of one design, each drive once, whatever the paces.
-func (s *Summary) drives(d *model.Design, runs []rule.DriveRun) {
-	failed, open := map[int]bool{}, map[int]string{}
+// drives counts the runs of the drives of one design, each drive once, whatever the paces. It
+// returns which failed, and why others are undecided.
+func (s *Summary) drives(d *model.Design, runs []rule.DriveRun) (failed map[int]bool, open map[int]string) {
+	failed, open = map[int]bool{}, map[int]string{}
 	for _, r := range runs {
 		failed[r.Drive] = failed[r.Drive] || r.Err != nil && errors.Is(r.Err, scenario.ErrHunts) || len(r.Failures) > 0
 		switch {
@@ -103,6 +101,7 @@ func (s *Summary) drives(d *model.Design, runs []rule.DriveRun) {
 			s.Undecided = append(s.Undecided, d.Drives[i].Path+": "+open[i])
 		}
 	}
+	return failed, open
 }
 
 // states counts the reachable states; nil if that is more work than it is worth.

@@ -20,7 +20,7 @@ import (
 func checkCommand(std stdio) *cobra.Command {
 	var as, failOn string
 	var only, allow []string
-	var notes, whole bool
+	var notes, whole, verdicts bool
 	var jobs int
 	c := &cobra.Command{
 		Use:   "check [flags] [FILE | FOLDER | -]…",
@@ -59,7 +59,7 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 				paths = []string{"."}
 			}
 			req := run.Request{
-				Plan:  run.Plan{Catalogue: catalogue, Only: only, Quiet: notes, Today: began},
+				Plan:  run.Plan{Catalogue: catalogue, Only: only, Quiet: notes, Today: began, Verdicts: verdicts},
 				Paths: paths,
 				Jobs:  jobs,
 				Allow: allow,
@@ -83,6 +83,7 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 				Colour:    colourful(std.out),
 				FailOn:    threshold,
 				Whole:     whole,
+				Verdicts:  verdicts,
 				Elapsed:   time.Since(began),
 			})
 			if err != nil {
@@ -96,6 +97,7 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 	c.Flags().StringSliceVar(&only, "only", nil, "run these `rules` only")
 	c.Flags().BoolVar(&notes, "notes", false, "tell of every value that was assumed")
 	c.Flags().BoolVar(&whole, "whole", false, "tell in full of findings that only follow from another one, too")
+	c.Flags().BoolVar(&verdicts, "verdicts", false, "list how each claim, symptom, drive and assumption stands, and what is accepted: in text, json and junit")
 	c.Flags().IntVar(&jobs, "jobs", 0, "`number` of files looked at at once (default: one for each processor)")
 	allowFlag(c, &allow)
 	complete(c, "as", oneOf(report.Formats()))

@@ -60,6 +60,12 @@ func differAsk(choices *tape, sum *askTally) (text, how string) {
 	if len(d.starts()) == 0 {
 		return "", ""
 	}
+	d.net.solid = true // what never comes to rest is no concern of the second reading
+	holding, ok := d.judge(nil, 2000)
+	d.net.solid = false
+	if !ok || holding.hunts || holding.circles {
+		return "", ""
+	}
 	can, amps, ok := d.reached(nil, 2000)
 	if !ok {
 		return "", ""

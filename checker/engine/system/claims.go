@@ -2,6 +2,7 @@ package system
 
 import (
 	"context"
+	"math/big"
 
 	"pintle/checker/engine/logic"
 	"pintle/checker/engine/reach"
@@ -154,4 +155,29 @@ func (s *System) DecideWhere(ctx context.Context, r *model.Requirement, where Co
 		return s.Never(ctx, All(s.Conducts(r.X, r.Y), where))
 	}
 	return Verdict{Outcome: Unknown}, nil
+}
+
+// StatesOf counts the reachable states that what some conditions depend on tells apart: those
+// that a question about them looks at. It is nil where something could not be read or a limit
+// was met.
+func (s *System) StatesOf(ctx context.Context, cs ...Condition) (*big.Int, error) {
+	ms, err := s.translated(ctx, cs)
+	if err != nil {
+		return nil, err
+	}
+	if _, sure := s.sure(ms); !sure {
+		return nil, nil
+	}
+	cone := s.cone(ms)
+	if len(cone) == 0 {
+		return big.NewInt(1), nil
+	}
+	x, err := s.engine.States(ctx, cone...)
+	if err != nil {
+		if ctx.Err() == nil {
+			err = nil // a limit was met
+		}
+		return nil, err
+	}
+	return x.States, nil
 }

@@ -402,3 +402,17 @@ func (s *slice) port(id model.PortID) {
 		s.port(p.A + p.B - id)
 	}
 }
+
+// Computed answers, of the claims of a design by their paths, which things they are computed
+// from, whatever the state.
+type Computed struct{ g *graph }
+
+// NewComputed prepares to answer for a design.
+func NewComputed(d *model.Design) *Computed { return &Computed{newGraph(d)} }
+
+// From reports whether a claim is computed from a thing; both are named by their paths.
+func (c *Computed) From(claim string) func(thing string) bool {
+	c.g.work = 0
+	has := c.g.slice(claim, false).has
+	return func(thing string) bool { return has[thing] }
+}

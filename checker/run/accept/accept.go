@@ -97,6 +97,15 @@ func (m *Matcher) lapsed(a model.Acceptance) bool {
 	return a.Until != "" && m.today != "" && a.Until < m.today
 }
 
+// All lists the acceptances that were seen, each once.
+func (m *Matcher) All() []model.Acceptance {
+	out := make([]model.Acceptance, len(m.seen))
+	for i := range m.seen {
+		out[i] = m.seen[i].Acceptance
+	}
+	return out
+}
+
 // Findings reports, once all designs of the file were seen, what is wrong with the
 // acceptances themselves. Severity and reason are left to the catalogue.
 func (m *Matcher) Findings() []diag.Finding {

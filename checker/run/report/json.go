@@ -21,6 +21,8 @@ type (
 		Findings []finding `json:"findings"`
 		Failures []failure `json:"failures"`
 		Summary  summary   `json:"summary"`
+
+		Verdicts *verdictsDoc `json:"verdicts,omitempty"`
 	}
 	finding struct {
 		Rule     string     `json:"rule"`
@@ -124,6 +126,9 @@ func writeJSON(w io.Writer, r *run.Result, o Options) error {
 	}
 	if doc.Summary.States == nil {
 		doc.Summary.States = new(big.Int)
+	}
+	if o.Verdicts {
+		doc.Verdicts = newVerdicts(r)
 	}
 	for i := range r.Findings {
 		doc.Findings = append(doc.Findings, newFinding(&r.Findings[i]))

@@ -12,7 +12,8 @@ import (
 )
 
 // The layout of JUnit's XML as build servers read it: a suite for each file, a case
-// for each finding, and a case that passes for a file without any.
+// for each finding, and a case that passes for a file without any. If verdicts are asked for,
+// each of them is a case.
 type (
 	junitSuites struct {
 		XMLName  xml.Name     `xml:"testsuites"`
@@ -59,6 +60,9 @@ func writeJUnit(w io.Writer, r *run.Result, o Options) error {
 	}
 	for _, file := range r.Files {
 		suite(file)
+	}
+	for i := range r.Verdicts {
+		suite(nameOf(r.Verdicts[i].Place)).verdict(&r.Verdicts[i], r.Findings, o.FailOn)
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]

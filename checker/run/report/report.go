@@ -22,6 +22,9 @@ type Options struct {
 	Version string
 	// Catalogue gives rules their pages in SARIF.
 	Catalogue *rule.Catalogue
+	// Verdicts adds, to text, json and junit, how everything stands that the designs say of
+	// themselves, and what is accepted.
+	Verdicts bool
 	// Colour draws text in colour.
 	Colour bool
 	// Whole tells in full, in text, of findings that follow from another one; otherwise

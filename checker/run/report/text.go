@@ -51,6 +51,9 @@ func writeText(w io.Writer, r *run.Result, o Options) error {
 			}
 		}
 	}
+	if o.Verdicts {
+		t.verdicts(r)
+	}
 	t.summary(r, o)
 	return t.Flush()
 }
