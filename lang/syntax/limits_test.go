@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/lang/schema"
+	"pintle/lang/source"
 	"pintle/lang/syntax"
 	"pintle/lang/syntax/syntaxtest"
 )
@@ -132,6 +133,29 @@ func TestLongLines(t *testing.T) {
 				require.Equal(t, schema.Ground, f.All()[len(f.All())-1].Kind.ID)
 			}
 		})
+	}
+}
+
+// What was meant is sought for a bounded number of statements, the same ones whatever was parsed before.
+func TestManyBroken(t *testing.T) {
+	lines := strings.Repeat("contact k: a to b, make, closes when key is on\n", 130)
+	text := "contact first: a to b, make, closed if key is on\n" + lines
+	meant := func(f *syntax.File) (n int) {
+		for _, x := range f.Findings {
+			n += len(x.Fixes)
+		}
+		return n
+	}
+	all := parse(text)
+	require.Len(t, all.Findings, 131)
+	require.Equal(t, 100, meant(all))
+	mended := strings.Replace(text, "closed if", "made when", 1)
+	for _, step := range []struct{ from, to string }{{text, mended}, {mended, text}} {
+		got, want := syntax.Parse(source.NewFile("t.pintle", step.to), parse(step.from)), parse(step.to)
+		require.Equal(t, dump(want), dump(got))
+		require.Equal(t, meant(want), meant(got))
+		require.Equal(t, want.Findings[99].Message, got.Findings[99].Message)
+		require.Less(t, got.Reparsed, 5)
 	}
 }
 

@@ -10,7 +10,7 @@ import (
 )
 
 // What follows looks for what was meant by a statement that was not understood: the text is
-// changed as people's habits suggest (see habits.go), a word at a time, and read again. Only a
+// changed as people's habits suggest (idioms.txt), a word at a time, and read again. Only a
 // text that reads without a finding is offered as a fix, so none is a mere guess at grammar.
 // All of it happens after a finding; what is right is not slowed down.
 

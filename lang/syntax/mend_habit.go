@@ -10,6 +10,7 @@ import (
 func (d *draft) habitual() []mending {
 	var out []mending
 	kind := d.p.kind
+	habits := habits()
 	for i := range habits {
 		h := &habits[i]
 		if h.to == note || d.first.Rule != "syntax" && d.first.Rule != "unit-mismatch" && !h.twice || len(h.in) > 0 && (kind == nil || !slices.Contains(h.in, kind.ID)) {
@@ -69,6 +70,7 @@ func (d *draft) hint() (*habit, mending) {
 	if d.first.Rule != "syntax" && d.first.Rule != "unit-mismatch" {
 		return nil, mending{}
 	}
+	habits := habits()
 	for i := range habits {
 		h := &habits[i]
 		if h.to != note || len(h.in) > 0 && (d.p.kind == nil || !slices.Contains(h.in, d.p.kind.ID)) {

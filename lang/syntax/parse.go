@@ -7,6 +7,10 @@ import (
 	"pintle/lang/source"
 )
 
+// maxMeant bounds the statements of a file for which it is sought what was meant: each costs as much
+// as some hundred that are right, and a text with more of them is hardly one of ours.
+const maxMeant = 100
+
 // maxFindings bounds what is said about one file; nobody reads more.
 const maxFindings = 1000
 
@@ -84,6 +88,7 @@ type builder struct {
 	prev   *File
 	change change
 	old    int // the next statement of prev that may be taken over
+	meant  int // the broken statements for which it was sought what was meant
 	p      parser
 }
 
@@ -167,7 +172,8 @@ func (b *builder) stretch() {
 // read takes the tree of a statement over from the previous parse, or reads it.
 func (b *builder) read(s *Stmt, c *cutStmt) {
 	full := len(b.file.Findings) >= maxFindings
-	if old := b.same(s); old != nil {
+	few := b.meant < maxMeant
+	if old := b.same(s); old != nil && (len(old.from.findings) == 0 || old.from.sought == few) {
 		s.from = old.from
 		if t := old.here.Load(); t != nil {
 			s.from = t
@@ -178,13 +184,16 @@ func (b *builder) read(s *Stmt, c *cutStmt) {
 			b.p.off = s.base
 			b.p.text = strings.Clone(b.file.Src.Text[s.base:s.Line.End])
 		}
-		b.p.mending = full // what nobody is told need not be understood
+		b.p.mending = full || !few // what nobody is told need not be understood
 		s.from = b.p.read(c)
 		b.file.Reparsed++
 		if full && len(s.from.findings) > 0 {
 			b.file.capped = true // so the tree is not taken over without its findings
 			s.from.findings = nil
 		}
+	}
+	if s.from.sought {
+		b.meant++
 	}
 	if s.from.base == s.base {
 		s.here.Store(s.from)

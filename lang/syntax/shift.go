@@ -29,7 +29,7 @@ func (t *tree) moved(base int) *tree {
 	if by == 0 {
 		return t
 	}
-	m := &tree{base: base, word: t.word.at(by), head: t.head.at(by), broken: t.broken}
+	m := &tree{base: base, word: t.word.at(by), head: t.head.at(by), broken: t.broken, sought: t.sought}
 	if len(t.clauses) > 0 {
 		all := make([]Clause, len(t.clauses))
 		m.clauses = make([]*Clause, len(t.clauses))

@@ -39,8 +39,9 @@ func (p *parser) read(c *cutStmt) *tree {
 	if c.misfit {
 		p.broken = true
 	}
-	if len(p.findings) > 0 {
+	if len(p.findings) > 0 && !p.mending {
 		p.mend(c)
+		t.sought = true
 	}
 	t.findings, t.broken = p.findings, p.broken
 	return t

@@ -66,6 +66,7 @@ type tree struct {
 	clauses  []*Clause
 	findings []diag.Finding
 	broken   bool
+	sought   bool // there are findings, and it was sought what was meant
 }
 
 // KindWord is the word that the statement begins with; empty if there is none.
