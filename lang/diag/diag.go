@@ -122,6 +122,7 @@ type Finding struct {
 	Help     string // what to do
 	Place
 	Subject  string // path of the thing that it is about, for `accept … on`
+	Key      string // tells several findings of a rule about one thing apart; empty where there is one
 	Where    string // which design, option combination or bench; empty when it is the file itself
 	Related  []Related
 	Evidence []Evidence

@@ -177,7 +177,7 @@ func (a *actor) bandForGap(p partition, gap interval.Stretch) {
 		}
 		break
 	}
-	clears := p.of("band-gap", a.r.Findings, func(f diag.Finding) bool { return strings.Contains(f.Message, gap.String()) })
+	clears := p.of("band-gap", a.r.Findings, func(f diag.Finding) bool { return f.Key == gap.Key() })
 	if a.mended("band-gap", clears) {
 		return
 	}
@@ -278,7 +278,9 @@ func (a *actor) deadBand(p partition, t *model.Threshold) {
 		where = at.End
 	}
 	edits = append(edits, insert(a.f.Src, where, lineIndent(a.f.Src, p.rows[upper].Span.Start)+line+newline(a.f.Src)))
-	clears := p.of("dead-band-unnamed", a.r.Findings, func(f diag.Finding) bool { return strings.Contains(f.Message, "dead band of "+t.Path+",") })
+	clears := p.of("dead-band-unnamed", a.r.Findings, func(f diag.Finding) bool {
+		return slices.ContainsFunc(f.Related, func(r diag.Related) bool { return samePlace(r.Place, t.SetsPlace) })
+	})
 	if a.mended("dead-band-unnamed", clears) {
 		return
 	}

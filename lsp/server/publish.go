@@ -7,7 +7,6 @@ import (
 	"maps"
 	"slices"
 	"strconv"
-	"strings"
 	"sync"
 
 	"go.lsp.dev/protocol"
@@ -15,6 +14,7 @@ import (
 	"go.uber.org/zap"
 
 	"pintle/checker/run"
+	"pintle/checker/run/settings"
 	"pintle/lang/diag"
 	"pintle/lang/source"
 	"pintle/lsp/convert"
@@ -165,26 +165,16 @@ func (p *pusher) settled(v *session.Snapshot, reports []session.Report) {
 	}
 }
 
-// settingsDiagnostics are the complaints about a settings file, one a line, each with
-// the line that it is about: "dir/pintle.toml:3: there is no rule called …".
+// settingsDiagnostics are the complaints about a settings file, each in the line that it is about.
 func settingsDiagnostics(err error) []protocol.Diagnostic {
 	var out []protocol.Diagnostic
-	for _, text := range strings.Split(err.Error(), "\n") {
-		line := 1
-		if at, message, ok := strings.Cut(text, ": "); ok {
-			text = message
-			if i := strings.LastIndexByte(at, ':'); i >= 0 {
-				if n, err := strconv.Atoi(at[i+1:]); err == nil {
-					line = max(n, 1)
-				}
-			}
-		}
-		start := protocol.Position{Line: uint32(line - 1)}
+	for _, p := range settings.Problems(err) {
+		line := uint32(max(p.Line, 1))
 		out = append(out, protocol.Diagnostic{
-			Range:    protocol.Range{Start: start, End: protocol.Position{Line: uint32(line)}},
+			Range:    protocol.Range{Start: protocol.Position{Line: line - 1}, End: protocol.Position{Line: line}},
 			Severity: protocol.DiagnosticSeverityError,
 			Source:   protocol.NewOptional(convert.Source),
-			Message:  protocol.String(text),
+			Message:  protocol.String(p.Message),
 		})
 	}
 	return out

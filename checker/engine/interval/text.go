@@ -1,6 +1,7 @@
 package interval
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -31,6 +32,11 @@ func (s Stretch) empty() bool {
 func (s Stretch) Contains(n unit.Num) bool {
 	low, high := n.Cmp(s.Lo.N), n.Cmp(s.Hi.N)
 	return (low > 0 || low == 0 && s.LoIn) && (high < 0 || high == 0 && s.HiIn)
+}
+
+// Key is the stretch exactly, in the base unit, to tell it from others.
+func (s Stretch) Key() string {
+	return fmt.Sprintf("%v %t to %v %t", s.Lo.N, s.LoIn, s.Hi.N, s.HiIn)
 }
 
 // String writes the stretch as a band is written, "1450 to 1700 rpm": the lower end

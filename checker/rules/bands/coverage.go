@@ -76,6 +76,7 @@ func reportGap(p *rule.Pass, b partition, gap interval.Stretch) {
 	f := diag.Finding{
 		Place:   b.NamePlace,
 		Subject: b.Path,
+		Key:     gap.Key(),
 		Help:    "name the stretch with a band, or move the ends of its neighbours",
 	}
 	// The band that begins where the gap ends is where people look.

@@ -3,7 +3,6 @@ package settings
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"slices"
@@ -191,7 +190,7 @@ func (f *Finder) look(ctx context.Context, dir string) look {
 }
 
 func unreadable(name string, err error) error {
-	return fmt.Errorf("%s:1: the settings can't be read: %s", name, files.Why(err))
+	return Problem{name, 1, "the settings can't be read: " + files.Why(err)}
 }
 
 // absent reports whether an error means that there is no such file, or none that the user

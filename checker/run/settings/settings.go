@@ -101,7 +101,7 @@ func (s *severity) UnmarshalText(text []byte) error {
 // with where it stands and what was probably meant.
 func Parse(name, text string, rules []string) (*Settings, error) {
 	if line, what := tooDeep(text); what != "" {
-		return nil, fmt.Errorf("%s:%d: %s", name, line, what)
+		return nil, Problem{name, line, what}
 	}
 	p := problems{name: name, text: text}
 	var shape map[string]any
@@ -189,9 +189,44 @@ func decodeError(name string, err error) error {
 		for _, kind := range []string{" for int64", " for float64"} {
 			message = strings.TrimSuffix(message, kind)
 		}
-		return fmt.Errorf("%s:%d: %s", name, at.Position.Line, message)
+		return Problem{name, at.Position.Line, message}
 	}
-	return fmt.Errorf("%s: %s", name, strings.TrimPrefix(err.Error(), "toml: "))
+	return Problem{name, 0, strings.TrimPrefix(err.Error(), "toml: ")}
+}
+
+// Problem is one thing that is wrong with a settings file.
+type Problem struct {
+	File    string
+	Line    int // from 1; 0: the file as a whole
+	Message string
+}
+
+func (p Problem) Error() string {
+	if p.Line == 0 {
+		return p.File + ": " + p.Message
+	}
+	return fmt.Sprintf("%s:%d: %s", p.File, p.Line, p.Message)
+}
+
+// Problems are the single things that an error about settings tells.
+func Problems(err error) []Problem {
+	if p, ok := err.(Problem); ok {
+		return []Problem{p}
+	}
+	var out []Problem
+	switch e := err.(type) {
+	case nil:
+	case interface{ Unwrap() []error }:
+		for _, one := range e.Unwrap() {
+			out = append(out, Problems(one)...)
+		}
+	case interface{ Unwrap() error }:
+		out = Problems(e.Unwrap())
+	}
+	if len(out) == 0 && err != nil {
+		out = []Problem{{Message: err.Error()}}
+	}
+	return out
 }
 
 // mostProblems is how much of what is wrong with a file is told, and mostPatterns the
@@ -207,7 +242,7 @@ type problems struct {
 
 func (p *problems) join() error {
 	if p.more > 0 {
-		return errors.Join(append(p.all, fmt.Errorf("%s:1: and %d more", p.name, p.more))...)
+		return errors.Join(append(p.all, Problem{p.name, 1, fmt.Sprintf("and %d more", p.more)})...)
 	}
 	return errors.Join(p.all...)
 }
@@ -217,7 +252,7 @@ func (p *problems) add(key toml.Key, message string) {
 		p.more++
 		return
 	}
-	p.all = append(p.all, fmt.Errorf("%s:%d: %s", p.name, lineOf(p.text, key), message))
+	p.all = append(p.all, Problem{p.name, lineOf(p.text, key), message})
 }
 
 func (p *problems) unknown(key toml.Key, what, word string, known []string) {
