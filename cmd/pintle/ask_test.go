@@ -12,6 +12,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"pintle/checker/question/ask"
+	"pintle/checker/rules"
+	"pintle/checker/run"
 	"pintle/checker/run/report/reporttest"
 )
 
@@ -165,3 +168,38 @@ var packageFolder = func() string {
 	}
 	return dir
 }()
+
+// The moves of an answer, driven, lead to what was asked: a drive is another reading of the
+// meaning than the search over states.
+func TestAskDriven(t *testing.T) {
+	catalogue, err := rules.All()
+	require.NoError(t, err)
+	driven := 0
+	for file, questions := range map[string][]string{
+		"two_speed_fan.pintle": {"M1.rotor is at_speed", "fans is slow and key is run", "fan_box.hot and not fan_box.fast is on", "K2.winding is energised and fan_box.warm"},
+	} {
+		path := filepath.Join(packageFolder, "../../examples", file)
+		text, err := os.ReadFile(path)
+		require.NoError(t, err)
+		r, err := run.Ask(t.Context(), run.AskRequest{Path: filepath.ToSlash(path), Questions: questions, Rules: catalogue.Names()})
+		require.NoError(t, err)
+		for _, a := range r.Answers {
+			reply := a.Replies[0]
+			require.Equal(t, ask.Found, reply.Outcome, a.Text)
+			drive := "\ndrive as_answered {\n"
+			for _, l := range reply.Moves {
+				if l.Step != "" {
+					drive += "    step: " + l.Step + "\n"
+				}
+			}
+			drive += "    step: wait 1 ms, see (" + a.Text + ") at end\n}\n"
+			folder := t.TempDir()
+			require.NoError(t, os.CopyFS(folder, os.DirFS(filepath.Join(packageFolder, "../../examples"))))
+			require.NoError(t, os.WriteFile(filepath.Join(folder, "driven.pintle"), append(text, drive...), 0o600))
+			out := pintle(t, folder, "check", "--as", "lines", "--only", "scenario-failed", "driven.pintle")
+			assert.Empty(t, out, "%s\n%s", a.Text, drive)
+			driven++
+		}
+	}
+	assert.Equal(t, 4, driven)
+}
