@@ -40,7 +40,7 @@ func Compile(n Network) (*Compiled, error) {
 	c := &Compiled{net: n, patience: usualPatience}
 	c.net = c.Network() // the caller keeps its slices
 	var err error
-	if c.plan, err = newPlan(n.Nodes, c.net.Branches); err != nil {
+	if c.plan, err = plans.of(n.Nodes, c.net.Branches); err != nil {
 		return nil, err
 	}
 	for _, r := range c.net.References {
