@@ -15,12 +15,15 @@ type graph struct {
 	// have to be excited over what ends there before they give anything.
 	ends  []bool
 	paths map[string]func(*slice)
-	work  int // things that slices have visited
-	ports [][]model.PassageID
+	// claims are the same for requirements, bands, notices, symptoms and drives: a lamp and a
+	// claim may have one name.
+	claims map[string]func(*slice)
+	work   int // things that slices have visited
+	ports  [][]model.PassageID
 }
 
 func newGraph(d *model.Design) *graph {
-	g := &graph{d: d, at: make([][]model.ElementID, len(d.Nodes)), ends: make([]bool, len(d.Nodes)), paths: map[string]func(*slice){}, ports: make([][]model.PassageID, len(d.Ports))}
+	g := &graph{d: d, at: make([][]model.ElementID, len(d.Nodes)), ends: make([]bool, len(d.Nodes)), paths: map[string]func(*slice){}, claims: map[string]func(*slice){}, ports: make([][]model.PassageID, len(d.Ports))}
 	end := func(n model.NodeID) {
 		if n >= 0 {
 			g.ends[n] = true
@@ -117,54 +120,7 @@ func (g *graph) index() {
 	for i := range d.Conditions {
 		add(d.Conditions[i].Path, func(s *slice) { s.add(d.Conditions[i].Path); s.cond(d.Conditions[i].Cond) })
 	}
-	g.indexClaims(add)
-}
-
-func (g *graph) indexClaims(add func(string, func(*slice))) {
-	d := g.d
-	for i := range d.Requirements {
-		r := &d.Requirements[i]
-		add(r.Path, func(s *slice) {
-			s.cond(r.A)
-			s.cond(r.B)
-			if r.Form == model.Apart {
-				s.node(r.X, model.None)
-				s.node(r.Y, model.None)
-			}
-		})
-	}
-	for i := range d.Bands {
-		b := &d.Bands[i]
-		for j := range b.Bands {
-			add(b.Bands[j].Path, func(s *slice) {
-				s.cond(b.Bands[j].Claim)
-				s.cond(b.While)
-			})
-		}
-	}
-	for i := range d.Notices {
-		n := &d.Notices[i]
-		add(n.Path, func(s *slice) {
-			for _, c := range []*model.Cond{n.Shows, n.Refuses, n.Before} {
-				if c != nil {
-					s.cond(c)
-				}
-			}
-		})
-	}
-	for i := range d.Symptoms {
-		add(d.Symptoms[i].Path, func(s *slice) { s.cond(d.Symptoms[i].Cond) })
-	}
-	for i := range d.Drives {
-		add(d.Drives[i].Path, func(s *slice) {
-			for _, step := range d.Drives[i].Steps {
-				for _, see := range step.Sees {
-					s.cond(see.Cond)
-					s.cond(see.Once)
-				}
-			}
-		})
-	}
+	g.indexClaims()
 }
 
 // slice is what something depends on.
@@ -176,9 +132,14 @@ type slice struct {
 	near bool
 }
 
-func (g *graph) slice(path string, near bool) *slice {
+// slice is the slice of a thing, or of a claim, by its path.
+func (g *graph) slice(path string, claim, near bool) *slice {
 	s := &slice{g: g, has: map[string]bool{}, near: near}
-	if begin := g.paths[path]; begin != nil {
+	begin := g.paths[path]
+	if of := g.claims[path]; of != nil && (claim || begin == nil) {
+		begin = of
+	}
+	if begin != nil {
 		begin(s)
 	}
 	return s
@@ -213,6 +174,13 @@ func (s *slice) atom(a *model.Atom) {
 	case model.AtomSetting:
 		if !s.near {
 			s.add(d.Settings[a.Index].Path)
+			s.assumed(func(k *model.Assumption) bool { return k.Form == model.AssumeMoves && int(k.Setting) == a.Index })
+		}
+	case model.AtomQuantity:
+		if !s.near {
+			s.assumed(func(k *model.Assumption) bool {
+				return (k.Form == model.AssumeRises || k.Form == model.AssumeFalls) && int(k.Quantity) == a.Index
+			})
 		}
 	case model.AtomReading:
 		s.reading(a.Index)

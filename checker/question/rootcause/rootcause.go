@@ -6,7 +6,7 @@
 //
 //   - what the other one is about lies in its static slice: in all that its own subject is
 //     computed from (conditions, memories, modes, the ways of the current to supplies and
-//     to ground), see graph;
+//     to ground, and what an assumption lets an input do), see graph;
 //   - the other rule is one whose defect comes before it: what is joined wrongly before
 //     what is overloaded, that before what never moves, that before what is claimed and
 //     what is driven, see ranks.
@@ -52,13 +52,15 @@ var ranks = map[string]rank{
 
 	"driver-unpowered": starved, "voltage-drop": starved, "pull-in-not-reached": starved, "never-energised": starved, "always-energised": starved,
 
-	"hunting": moving, "input-never-changes": moving, "threshold-never-moves": moving, "threshold-inverted": moving,
+	"hunting": moving, "race": moving, "input-never-changes": moving, "threshold-never-moves": moving, "threshold-inverted": moving,
 
 	"timer-never-runs": logic, "mode-unreachable": logic, "mode-trap": logic, "transition-never": logic,
 	"output-gap": logic, "output-overlap": logic, "timed-cycle": logic, "runs-on": logic, "held-in-through-load": logic,
 
 	"requirement-violated": claimed, "never-possible": claimed, "band-contradicted": claimed, "edge-mismatch": claimed,
 	"depends-on-warmth": claimed, "depends-on-tolerance": claimed,
+
+	"undecided": claimed,
 
 	"requirement-vacuous": empty, "symptom-unexplained": empty, "fault-violates-requirement": empty,
 
@@ -99,7 +101,7 @@ func Fold(d *model.Design, found []diag.Finding) {
 	if relevant < 2 {
 		return
 	}
-	f.g = newGraph(d)
+	f.g, f.stacks = newGraph(d), stacked(d)
 	f.slices()
 	f.fold()
 	f.ends()
@@ -123,6 +125,7 @@ type folding struct {
 	// depends are the subjects of findings that lie in the slice of each, and the pieces
 	// of metal without an end; speaks is what each claim speaks of itself.
 	depends, speaks []map[string]bool
+	stacks          map[string][]string // see stacked
 }
 
 func (f *folding) rank(i int) rank {
@@ -148,25 +151,30 @@ func (f *folding) slices() {
 		}
 	}
 	f.depends, f.speaks = make([]map[string]bool, len(f.found)), make([]map[string]bool, len(f.found))
-	known := map[string]int{}
+	type about struct {
+		subject string
+		claim   bool
+	}
+	known := map[about]int{}
 	for i := range f.found {
 		r := f.rank(i)
 		if r == none {
 			continue
 		}
-		if j, ok := known[f.found[i].Subject]; ok {
+		of := about{f.found[i].Subject, r >= claimed}
+		if j, ok := known[of]; ok {
 			f.depends[i], f.speaks[i] = f.depends[j], f.speaks[j]
 			continue
 		}
-		known[f.found[i].Subject] = i
+		known[of] = i
 		f.depends[i] = map[string]bool{}
-		for path := range f.g.slice(f.found[i].Subject, false).has {
+		for path := range f.g.slice(of.subject, of.claim, false).has {
 			if subjects[path] || strings.HasPrefix(path, piece) {
 				f.depends[i][path] = true
 			}
 		}
 		if r >= claimed {
-			f.speaks[i] = f.g.slice(f.found[i].Subject, true).has
+			f.speaks[i] = f.g.slice(of.subject, of.claim, true).has
 		}
 	}
 }
@@ -207,7 +215,7 @@ func (f *folding) fold() {
 
 // first is the most upstream finding that i follows from, or -1.
 func (f *folding) first(i int, before []int, subjects map[string][]int, spoken map[string]int) int {
-	best := len(before)
+	best := f.starvedBy(i, before)
 	for path := range f.depends[i] {
 		for _, n := range subjects[path] {
 			if n < best && f.follows(i, before[n], path) {
@@ -217,13 +225,13 @@ func (f *folding) first(i int, before []int, subjects map[string][]int, spoken m
 	}
 	if f.rank(i) >= claimed {
 		for _, n := range subjects[f.found[i].Subject] {
-			if n < best && f.rank(before[n]) >= claimed {
+			if n < best && f.rank(before[n]) >= claimed && f.shares(i, before[n]) {
 				best = n // another step of the same drive
 			}
 		}
 		// Two claims that fail and speak of the same lamp, mode or condition.
 		for path := range f.speaks[i] {
-			if n, there := spoken[path]; there && n < best {
+			if n, there := spoken[path]; there && n < best && f.shares(i, before[n]) {
 				best = n
 			}
 		}
@@ -241,12 +249,23 @@ func (f *folding) follows(i, j int, path string) bool {
 	switch {
 	case b >= claimed:
 		return false
+	case f.found[i].Rule == undecided: // of what never settles, and only where it says so
+		return f.found[j].Rule == "hunting" && strings.Contains(f.found[i].Message, f.found[j].Subject+" goes on switching")
 	case a >= claimed && harmless[f.found[j].Rule]:
 		return byTolerance[f.found[i].Rule]
 	case strings.HasPrefix(path, piece):
 		return a == joined && b == joined
 	}
 	return true
+}
+
+// undecided is the rule of what could not be decided.
+const undecided = "undecided"
+
+// shares reports whether two claims that speak of the same thing may fail for one cause.
+func (f *folding) shares(i, j int) bool {
+	a, b := &f.found[i], &f.found[j]
+	return a.Rule != undecided && b.Rule != undecided && !f.g.opposed(a.Subject, b.Subject)
 }
 
 // upstream makes an earlier finding of the same rank follow from i, where it depends on

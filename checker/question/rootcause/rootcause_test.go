@@ -146,3 +146,82 @@ func TestAllFaulty(t *testing.T) {
 	assert.Equal(t, [4]int{0, result.Summary.Notes, result.Summary.Warnings, result.Summary.Errors}, severities)
 	t.Logf("%d of %d findings follow from others", folded, len(result.Findings))
 }
+
+// TestOpposedPhases: of two claims about one beat, each fails by the length of its own phase.
+func TestOpposedPhases(t *testing.T) {
+	got := told(check(t, head+`beat slow: on 450 ms, off 700 ms, while key is run
+contact C: switched to blink, make, made when slow is on
+node blink
+load lamp: blink to body, 10 W at 12 V, lit from 60 %
+load horn: horn_feed to body, 4 A at 12 V, loud from 70 %
+require comes: lamp is lit within 600 ms whenever key is run
+require goes: not lamp is lit repeats within 400 ms whenever key is run
+require again: lamp is lit repeats within 650 ms whenever key is run
+`))
+	assert.Contains(t, got, "requirement-violated comes")
+	assert.Contains(t, got, "requirement-violated goes")
+	assert.Contains(t, got, "requirement-violated again < requirement-violated comes")
+}
+
+// TestOneName: a claim and a node of one name are two things.
+func TestOneName(t *testing.T) {
+	got := told(check(t, head+`fit lamp: {
+    pin 1, 2
+    load filament: 1 to 2, 21 W at 12 V, lit from 60 %
+}
+wire W1: switched to left, red, 1 mm2, 0.4 m
+wire W2: left to lamp.1, red, 1 mm2, 0.4 m
+node left
+load horn: horn_feed to body, 4 A at 12 V, loud from 70 %
+require left: lamp.filament is lit whenever key is run
+`))
+	assert.Contains(t, got, "requirement-violated left < floating-ground lamp.filament")
+}
+
+// TestNeverSettles: what can't be decided because something hunts follows from that.
+func TestNeverSettles(t *testing.T) {
+	got := told(check(t, head+`coil K1: switched to low, 85 ohm, pulls in at 8 V, drops out at 2 V
+contact R: low to body, break, by K1, up to 5 A
+node low
+load lamp: low to body, 500 ohm at 12 V, lit from 60 %
+load horn: horn_feed to body, 4 A at 12 V, loud from 70 %
+require shines: lamp is lit whenever key is run
+require dark: never lamp is lit
+`))
+	assert.Contains(t, got, "hunting K1")
+	assert.Contains(t, got, "undecided shines < hunting K1")
+	assert.Contains(t, got, "undecided dark < hunting K1")
+}
+
+// TestAssumedInput: a pressure that rises only while a pump turns never gets there if the
+// relay of the pump is dead.
+func TestAssumedInput(t *testing.T) {
+	got := told(check(t, head+`quantity level: 0 to 90 mm
+threshold full: level, sets at 80 mm, clears below 70 mm
+contact C: switched to pump_feed, make, made when not full, up to 10 A
+contact chafed: pump_feed to body, make, made when key is run, up to 200 A
+node pump_feed
+load pump: pump_feed to body, 5 A at 12 V, turning from 60 %
+load horn: horn_feed to body, 4 A at 12 V, loud from 70 %
+assume filled: level rises only while pump is turning
+`))
+	assert.Contains(t, got, "supply-to-ground-short chafed")
+	assert.Contains(t, got, "threshold-never-moves full < supply-to-ground-short chafed")
+}
+
+// TestSeries: with one of two batteries in series shorted, what both feed gets the volts of one.
+func TestSeries(t *testing.T) {
+	got := told(check(t, `ground frame
+supply lower: 12.6 V, from minus to mid, inside 6 mohm
+supply upper: 12.6 V, from mid to plus, inside 6 mohm
+node minus, mid, plus, rail
+setting key: off, run
+wire W1: mid to frame, black, 16 mm2, 0.4 m
+contact S0: minus to frame, make, made sometimes, up to 400 A
+fuse F1: plus to rail, 20 A
+contact S1: rail to ign, make, made when key is run, up to 20 A
+node ign
+load heater: ign to frame, 60 W at 24 V, warm from 70 %
+`))
+	assert.Contains(t, got, "never-energised heater < supply-to-ground-short S0")
+}
