@@ -145,7 +145,7 @@ func (w *world) changes(x string) []string {
 			}
 		}
 	}
-	if len(out) > 0 {
+	if len(out) > 0 || w.asking {
 		return out
 	}
 	for _, i := range waits {
@@ -163,9 +163,6 @@ func (w *world) changes(x string) []string {
 // concerned gives up on a design in which a mode may step that has nothing to do with what a
 // fuse carries: the reference does not say whether the fuse waits for it.
 func (w *world) concerned(x string) {
-	if w.asking {
-		return
-	}
 	hunts, races := w.hunts, w.races
 	w.asking = true
 	defer func() { w.hunts, w.races, w.asking = hunts, races, false }()

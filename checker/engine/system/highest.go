@@ -16,6 +16,7 @@ type Peak struct {
 	Value    float64          // of the measure: V, A or At; its magnitude unless Search.Signed asked for the sign
 	Switches []circuit.Switch // of the islands that the measure reads; the others count as open
 	When     *logic.Expr      // how they stand
+	closed   []bool           // the same, by place in the order of the Search
 }
 
 // Search looks for states of the switches of the islands that a measure reads, among the
@@ -325,5 +326,5 @@ func (x *Search) solve(ctx context.Context, closed []bool) (*Peak, error) {
 	if !x.sign {
 		value = math.Abs(value)
 	}
-	return &Peak{Solution: sol, Switches: x.order, Value: value, When: space.And(when...)}, nil
+	return &Peak{Solution: sol, Switches: x.order, Value: value, When: space.And(when...), closed: closed}, nil
 }

@@ -93,14 +93,35 @@ func OverAmong(p *rule.Pass, s *system.System, of Subject, m model.Measure, leve
 func higher(p *rule.Pass, s *system.System, of Subject, m model.Measure, level float64, in Among, from *system.Trace) *Peak {
 	x, err := s.Search(p.Ctx, m, in.Where)
 	p.StopOn(err)
-	best, err := x.Such(in.Reads).Climb(p.Ctx, from)
+	x = x.Such(in.Reads)
+	best, err := x.Climb(p.Ctx, from)
 	p.StopOn(err)
 	if best == nil || best.Value <= level {
 		return nil
+	}
+	if plain := plainer(p, s, m, in, x, best); plain != nil {
+		return plain
 	}
 	t, ok := Can(p, s, of, system.All(system.Literal(best.When), in.Where))
 	if ok != Yes {
 		return nil
 	}
 	return peak(best, t)
+}
+
+// plainer is a state in which a measure stands as high as at a peak, reached without moves that
+// have no say in it; nil where none is found.
+func plainer(p *rule.Pass, s *system.System, m model.Measure, in Among, x *system.Search, top *system.Peak) *Peak {
+	matters, err := x.Matters(p.Ctx, top)
+	p.StopOn(err)
+	got, err := s.PossibleHere(p.Ctx, system.All(system.Literal(matters), in.Where))
+	p.StopOn(err)
+	if got.Outcome != system.Holds || got.Trace == nil {
+		return nil
+	}
+	if x, err = s.Search(p.Ctx, m, in.Where); err == nil {
+		top, err = x.Such(in.Reads).NoLower(p.Ctx, got.Trace, top)
+	}
+	p.StopOn(err)
+	return peak(top, got.Trace)
 }
