@@ -381,6 +381,6 @@ func NewComputed(d *model.Design) *Computed { return &Computed{newGraph(d)} }
 // From reports whether a claim is computed from a thing; both are named by their paths.
 func (c *Computed) From(claim string) func(thing string) bool {
 	c.g.work = 0
-	has := c.g.slice(claim, false).has
+	has := c.g.slice(claim, true, false).has
 	return func(thing string) bool { return has[thing] }
 }
