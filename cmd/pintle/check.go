@@ -48,6 +48,9 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 			if !slices.Contains(report.Formats(), as) {
 				return fmt.Errorf("--as takes %s, not %q", strings.Join(report.Formats(), ", "), as)
 			}
+			if verdicts && as != "text" && as != "json" && as != "junit" {
+				return fmt.Errorf("--verdicts goes with --as text, json or junit, not with %s", as)
+			}
 			catalogue, err := rules.All()
 			if err != nil {
 				return err

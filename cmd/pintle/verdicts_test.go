@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"encoding/xml"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -154,4 +155,13 @@ func TestVerdictsWritten(t *testing.T) {
 	} {
 		assert.Equal(t, want, outcome[name], name)
 	}
+}
+
+// A form that has no place for them says so.
+func TestVerdictsNotInSARIF(t *testing.T) {
+	var out, errs bytes.Buffer
+	status := execute(t.Context(), []string{"check", "--verdicts", "--as", "sarif", "."}, stdio{in: strings.NewReader(""), out: &out, err: &errs})
+	assert.Equal(t, 2, status)
+	assert.Contains(t, errs.String(), "--verdicts goes with --as text, json or junit")
+	assert.Empty(t, out.String())
 }

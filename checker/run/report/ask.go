@@ -2,7 +2,6 @@ package report
 
 import (
 	"bufio"
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -224,10 +223,7 @@ func askJSON(w io.Writer, r *run.AskResult) error {
 		}
 		out.Answers = append(out.Answers, x)
 	}
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	return e.Encode(out)
+	return encodeJSON(w, out, "  ")
 }
 
 func replyJSON(d *run.DesignReply) askReply {
