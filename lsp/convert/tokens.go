@@ -5,17 +5,17 @@ import (
 
 	"go.lsp.dev/protocol"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/show"
 )
 
 // TokenLegend says what the numbers in the tokens of the protocol mean.
 func TokenLegend() protocol.SemanticTokensLegend {
-	return protocol.SemanticTokensLegend{TokenTypes: slices.Clone(ide.TokenTypes[:]), TokenModifiers: slices.Clone(ide.TokenModifiers[:])}
+	return protocol.SemanticTokensLegend{TokenTypes: slices.Clone(show.TokenTypes[:]), TokenModifiers: slices.Clone(show.TokenModifiers[:])}
 }
 
 // Tokens writes tokens as the protocol does: five numbers for each, its line and column
 // relative to the token before, its length, type and modifiers. The list is never nil.
-func Tokens(t *Text, tokens []ide.Token) []uint32 {
+func Tokens(t *Text, tokens []show.Token) []uint32 {
 	out := make([]uint32, 0, 5*len(tokens))
 	var before protocol.Position
 	for _, x := range tokens {

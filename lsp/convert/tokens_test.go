@@ -9,23 +9,23 @@ import (
 
 	"pintle/lang/source"
 	"pintle/lsp/convert"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/show"
 )
 
 func TestTokens(t *testing.T) {
 	text := "a 🔧b\nc d\n"
-	list := []ide.Token{
-		{Span: source.Span{Start: 0, End: 1}, Type: ide.TokenKind},
-		{Span: source.Span{Start: 2, End: 7}, Type: ide.TokenUnit, Traits: ide.Declares | ide.Documents},
-		{Span: source.Span{Start: 10, End: 11}, Type: ide.TokenColour},
+	list := []show.Token{
+		{Span: source.Span{Start: 0, End: 1}, Type: show.TokenKind},
+		{Span: source.Span{Start: 2, End: 7}, Type: show.TokenUnit, Traits: show.Declares | show.Documents},
+		{Span: source.Span{Start: 10, End: 11}, Type: show.TokenColour},
 	}
 	for encoding, length := range map[convert.Encoding]uint32{convert.UTF8: 5, convert.UTF16: 3, convert.UTF32: 2} {
 		got := convert.Tokens(encoding.Text(source.NewFile("x", text)), list)
-		assert.Equal(t, []uint32{0, 0, 1, uint32(ide.TokenKind), 0, 0, 2, length, uint32(ide.TokenUnit), 5, 1, 2, 1, uint32(ide.TokenColour), 0}, got, encoding)
+		assert.Equal(t, []uint32{0, 0, 1, uint32(show.TokenKind), 0, 0, 2, length, uint32(show.TokenUnit), 5, 1, 2, 1, uint32(show.TokenColour), 0}, got, encoding)
 	}
 	assert.NotNil(t, convert.Tokens(convert.UTF16.Text(source.NewFile("x", "")), nil))
 	legend := convert.TokenLegend()
-	assert.Len(t, legend.TokenTypes, int(ide.TokenColour)+1)
+	assert.Len(t, legend.TokenTypes, int(show.TokenColour)+1)
 	assert.NotContains(t, legend.TokenTypes, "")
 }
 

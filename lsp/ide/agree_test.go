@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/hover"
 	"pintle/lsp/ide/idetest"
 )
 
@@ -54,7 +54,7 @@ func TestHoversAgreeWithFindings(t *testing.T) {
 					want = says
 				}
 			}
-			h, err := ide.HoverAt(t.Context(), v, at[2])
+			h, err := hover.At(t.Context(), v, at[2])
 			require.NoError(t, err)
 			require.NotNil(t, h, "%s: %s", file, name)
 			plain := h.Text.Plain()

@@ -5,7 +5,8 @@ import (
 	"testing"
 
 	"pintle/checker/checktest/library"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/complete"
+	"pintle/lsp/ide/hover"
 	"pintle/lsp/ide/idetest"
 )
 
@@ -17,7 +18,7 @@ func BenchmarkComplete(b *testing.B) {
 			text := library.Design(5000) + line + "\n"
 			v := idetest.Files(b, map[string]string{"main.pintle": text}, "main.pintle")
 			for b.Loop() {
-				if _, err := ide.Complete(b.Context(), v, len(text)-1, ide.CompleteOptions{}); err != nil {
+				if _, err := complete.At(b.Context(), v, len(text)-1, complete.Options{}); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -46,7 +47,7 @@ func BenchmarkHover(b *testing.B) {
 						}
 						b.StartTimer()
 					}
-					if _, err := ide.HoverAt(b.Context(), v, off); err != nil {
+					if _, err := hover.At(b.Context(), v, off); err != nil {
 						b.Fatal(err)
 					}
 				}

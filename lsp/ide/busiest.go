@@ -8,19 +8,19 @@ import (
 	"pintle/lang/model"
 )
 
-// busy is the reachable state in which most current runs through an element, everything
+// Busy is the reachable state in which most current runs through an element, everything
 // at its nominal value.
-type busy struct {
+type Busy struct {
 	*circuit.Solution
-	amps float64 // from A to B
+	Highest float64 // from A to B
 }
 
-// busiest looks for that state. It is nil where no current ever runs, or where something that
+// Busiest looks for that state. It is nil where no current ever runs, or where something that
 // decides could not be read.
-func busiest(p *rule.Pass, e model.ElementID) *busy {
+func Busiest(p *rule.Pass, e model.ElementID) *Busy {
 	best := ask.Climb(p, p.System(), ask.Current(e), system.On(nil), nil)
 	if best == nil || !best.Carries(e) {
 		return nil
 	}
-	return &busy{Solution: best.Solution, amps: best.Amps(e)}
+	return &Busy{Solution: best.Solution, Highest: best.Amps(e)}
 }

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/complete"
 	"pintle/lsp/ide/idetest"
 )
 
@@ -63,10 +63,10 @@ drive begin {
 }
 `
 
-func complete(t *testing.T, marked string, snippets bool) ide.Completion {
+func completeAt(t *testing.T, marked string, snippets bool) complete.List {
 	t.Helper()
 	v, off := idetest.One(t, marked)
-	c, err := ide.Complete(t.Context(), v, off, ide.CompleteOptions{Snippets: snippets})
+	c, err := complete.At(t.Context(), v, off, complete.Options{Snippets: snippets})
 	require.NoError(t, err)
 	for _, it := range c.Items {
 		require.LessOrEqual(t, it.Replace.Start, off)
@@ -77,7 +77,7 @@ func complete(t *testing.T, marked string, snippets bool) ide.Completion {
 	return c
 }
 
-func labels(c ide.Completion) []string {
+func labels(c complete.List) []string {
 	var out []string
 	for _, it := range c.Items {
 		out = append(out, it.Label)
@@ -204,7 +204,7 @@ func TestCompletion(t *testing.T) {
 		{line: "part P {\n    pin 1, 2\n    coil c: 1 to 2, 4 ohm\n    shows ‸c\n}", want: "c", only: true},
 	} {
 		t.Run(c.line, func(t *testing.T) {
-			got := labels(complete(t, world+c.line, false))
+			got := labels(completeAt(t, world+c.line, false))
 			if c.want != "" {
 				for _, w := range strings.Split(c.want, " | ") {
 					assert.Contains(t, got, w)

@@ -6,8 +6,11 @@ import (
 
 	"pintle/checker/checktest/library"
 	"pintle/lang/source"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/action"
 	"pintle/lsp/ide/idetest"
+	"pintle/lsp/ide/layout"
+	"pintle/lsp/ide/lens"
+	"pintle/lsp/ide/show"
 )
 
 // BenchmarkEditing asks for what an editor shows of a design of 5,000 lines, of which the
@@ -26,16 +29,16 @@ func BenchmarkEditing(b *testing.B) {
 			}
 		})
 	}
-	ask("tokens", func() error { _, err := ide.Tokens(b.Context(), v, whole(v)); return err })
-	ask("tokens of a screen", func() error { _, err := ide.Tokens(b.Context(), v, screen); return err })
-	ask("hints of a screen", func() error { _, err := ide.Hints(b.Context(), v, screen); return err })
-	ask("folds", func() error { ide.Folds(v.Tree); return nil })
-	ask("swatches", func() error { ide.Swatches(v.Tree); return nil })
-	ask("formatting", func() error { ide.Formatting(v.Tree); return nil })
-	ask("a new line", func() error { ide.FormatTyped(v.Tree, middle, "\n"); return nil })
-	ask("lenses", func() error { _, err := ide.Lenses(b.Context(), v); return err })
+	ask("tokens", func() error { _, err := show.Tokens(b.Context(), v, whole(v)); return err })
+	ask("tokens of a screen", func() error { _, err := show.Tokens(b.Context(), v, screen); return err })
+	ask("hints of a screen", func() error { _, err := show.Hints(b.Context(), v, screen); return err })
+	ask("folds", func() error { layout.Folds(v.Tree); return nil })
+	ask("swatches", func() error { show.Swatches(v.Tree); return nil })
+	ask("formatting", func() error { layout.Formatting(v.Tree); return nil })
+	ask("a new line", func() error { layout.FormatTyped(v.Tree, middle, "\n"); return nil })
+	ask("lenses", func() error { _, err := lens.Lenses(b.Context(), v); return err })
 	ask("actions", func() error {
-		_, err := ide.Actions(b.Context(), v, ide.ActionRequest{Span: source.Span{Start: middle, End: middle}})
+		_, err := action.Actions(b.Context(), v, action.ActionRequest{Span: source.Span{Start: middle, End: middle}})
 		return err
 	})
 }

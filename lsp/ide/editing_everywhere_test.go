@@ -12,7 +12,11 @@ import (
 	"pintle/lang/diag"
 	"pintle/lang/source"
 	"pintle/lsp/ide"
+	"pintle/lsp/ide/action"
 	"pintle/lsp/ide/idetest"
+	"pintle/lsp/ide/layout"
+	"pintle/lsp/ide/lens"
+	"pintle/lsp/ide/show"
 )
 
 // editAll asks every feature that shows or changes a text, at one place of it. What comes
@@ -36,25 +40,25 @@ func editAll(t *testing.T, v *ide.View, off int) {
 			}
 		}
 	}
-	for _, f := range ide.Folds(v.Tree) {
+	for _, f := range layout.Folds(v.Tree) {
 		within(f.Span)
 	}
 	inner := source.Span{Start: n + 1, End: -1}
-	for i, s := range ide.Selections(v.Tree, off) {
+	for i, s := range layout.Selections(v.Tree, off) {
 		within(s)
 		require.True(t, s.Contains(off))
 		require.True(t, i == 0 || s.Start <= inner.Start && inner.End <= s.End, "selections are nested")
 		inner = s
 	}
-	for _, s := range ide.Swatches(v.Tree) {
+	for _, s := range show.Swatches(v.Tree) {
 		within(s.Span)
 	}
-	apart(ide.Formatting(v.Tree))
-	apart(ide.FormatRange(v.Tree, source.Span{Start: off, End: min(off+50, n)}))
-	apart(ide.FormatTyped(v.Tree, off, "\n"))
-	apart(ide.FormatTyped(v.Tree, off, "}"))
+	apart(layout.Formatting(v.Tree))
+	apart(layout.FormatRange(v.Tree, source.Span{Start: off, End: min(off+50, n)}))
+	apart(layout.FormatTyped(v.Tree, off, "\n"))
+	apart(layout.FormatTyped(v.Tree, off, "}"))
 
-	tokens, err := ide.Tokens(ctx, v, whole(v))
+	tokens, err := show.Tokens(ctx, v, whole(v))
 	require.NoError(t, err)
 	end := 0
 	for _, x := range tokens {
@@ -63,26 +67,26 @@ func editAll(t *testing.T, v *ide.View, off int) {
 		end = x.End
 		require.NotContains(t, v.Src().Text[x.Start:x.End], "\n")
 	}
-	hints, err := ide.Hints(ctx, v, source.Span{Start: max(0, off-200), End: off})
+	hints, err := show.Hints(ctx, v, source.Span{Start: max(0, off-200), End: off})
 	require.NoError(t, err)
 	for _, h := range hints {
 		within(source.Span{Start: h.At, End: h.At})
 		require.NotEmpty(t, h.Label)
 		apart(h.Edits)
 	}
-	lenses, err := ide.Lenses(ctx, v)
+	lenses, err := lens.Lenses(ctx, v)
 	require.NoError(t, err)
 	for _, l := range lenses {
 		within(l.Span)
 	}
-	_, _, err = ide.FaultsOf(ctx, v, off)
+	_, _, err = lens.FaultsOf(ctx, v, off)
 	require.NoError(t, err)
 
 	quick, err := v.Root.Quick(ctx)
 	require.NoError(t, err)
-	list, err := ide.Actions(ctx, v, ide.ActionRequest{
+	list, err := action.Actions(ctx, v, action.ActionRequest{
 		Span: source.Span{Start: off, End: off}, Findings: ide.In(v.Src().Name, quick.Findings), Asked: true,
-		Only: []ide.ActionKind{""},
+		Only: []action.ActionKind{""},
 	})
 	require.NoError(t, err)
 	for _, a := range list {
@@ -146,15 +150,15 @@ var oddTexts = []string{
 // A question that nobody waits for any more ends with the error of its context.
 func TestEditingHonoursTheContext(t *testing.T) {
 	for name, ask := range map[string]func(context.Context, *ide.View) error{
-		"tokens": func(ctx context.Context, v *ide.View) error { _, err := ide.Tokens(ctx, v, whole(v)); return err },
-		"hints":  func(ctx context.Context, v *ide.View) error { _, err := ide.Hints(ctx, v, whole(v)); return err },
+		"tokens": func(ctx context.Context, v *ide.View) error { _, err := show.Tokens(ctx, v, whole(v)); return err },
+		"hints":  func(ctx context.Context, v *ide.View) error { _, err := show.Hints(ctx, v, whole(v)); return err },
 		"drive": func(ctx context.Context, v *ide.View) error {
-			_, err := ide.RunDrive(ctx, v, "overtaking", 0)
+			_, err := lens.RunDrive(ctx, v, "overtaking", 0)
 			return err
 		},
 		"actions": func(ctx context.Context, v *ide.View) error {
 			at := strings.Index(v.Src().Text, "fit gear_box")
-			_, err := ide.Actions(ctx, v, ide.ActionRequest{Span: source.Span{Start: at, End: at}})
+			_, err := action.Actions(ctx, v, action.ActionRequest{Span: source.Span{Start: at, End: at}})
 			return err
 		},
 	} {

@@ -9,25 +9,25 @@ import (
 	"pintle/lang/syntax"
 )
 
-// replace is an edit of one file.
-func replace(f *source.File, span source.Span, text string) diag.Edit {
+// Replace is an edit of one file.
+func Replace(f *source.File, span source.Span, text string) diag.Edit {
 	return diag.Edit{Place: diag.Place{File: f, Span: span}, New: text}
 }
 
-func insert(f *source.File, off int, text string) diag.Edit {
-	return replace(f, source.Span{Start: off, End: off}, text)
+func Insert(f *source.File, off int, text string) diag.Edit {
+	return Replace(f, source.Span{Start: off, End: off}, text)
 }
 
-// reads tells whether a text is read with no more complaints after some edits than
+// Reads tells whether a text is read with no more complaints after some edits than
 // before them. Edits of other files are not looked at.
-func reads(f *syntax.File, edits []diag.Edit) bool {
+func Reads(f *syntax.File, edits []diag.Edit) bool {
 	own := slices.DeleteFunc(slices.Clone(edits), func(e diag.Edit) bool { return e.File == nil || e.File.Name != f.Src.Name })
 	after := syntax.Parse(source.NewFile(f.Src.Name, Apply(f.Src.Text, own)), f)
 	return len(after.Findings) <= len(f.Findings)
 }
 
-// apart tells whether no two of the edits touch the same text.
-func apart(edits []diag.Edit) bool {
+// Apart tells whether no two of the edits touch the same text.
+func Apart(edits []diag.Edit) bool {
 	sorted := slices.Clone(edits)
 	slices.SortStableFunc(sorted, func(a, b diag.Edit) int { return a.Compare(b.Place) })
 	for i := 1; i < len(sorted); i++ {
@@ -39,15 +39,15 @@ func apart(edits []diag.Edit) bool {
 	return true
 }
 
-// lineIndent is what a line begins with before its first word.
-func lineIndent(src *source.File, off int) string {
+// LineIndent is what a line begins with before its first word.
+func LineIndent(src *source.File, off int) string {
 	line := src.Line(src.LineOf(off))
 	return line[:len(line)-len(strings.TrimLeft(line, " \t"))]
 }
 
-// wholeLines widens a span to the lines that it is on, line endings included, if nothing
+// WholeLines widens a span to the lines that it is on, line endings included, if nothing
 // but blanks and a comment behind it share them; ok is false if something does.
-func wholeLines(src *source.File, span source.Span) (source.Span, bool) {
+func WholeLines(src *source.File, span source.Span) (source.Span, bool) {
 	start := src.LineStart(src.LineOf(span.Start))
 	last := src.LineOf(max(span.Start, span.End-1))
 	end := len(src.Text)
@@ -61,8 +61,8 @@ func wholeLines(src *source.File, span source.Span) (source.Span, bool) {
 	return source.Span{Start: start, End: end}, true
 }
 
-// withDocs is where the comments begin that stand right above a statement's line.
-func withDocs(src *source.File, off int) int {
+// WithDocs is where the comments begin that stand right above a statement's line.
+func WithDocs(src *source.File, off int) int {
 	line := src.LineOf(off)
 	for line > 0 && strings.HasPrefix(strings.TrimSpace(src.Line(line-1)), "#") {
 		line--
@@ -70,8 +70,8 @@ func withDocs(src *source.File, off int) int {
 	return src.LineStart(line)
 }
 
-// newline is the line ending of a text.
-func newline(src *source.File) string {
+// Newline is the line ending of a text.
+func Newline(src *source.File) string {
 	if i := strings.IndexByte(src.Text, '\n'); i > 0 && src.Text[i-1] == '\r' {
 		return "\r\n"
 	}

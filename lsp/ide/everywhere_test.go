@@ -15,7 +15,10 @@ import (
 	"pintle/lang/diag"
 	defs "pintle/lang/name"
 	"pintle/lsp/ide"
+	"pintle/lsp/ide/complete"
+	"pintle/lsp/ide/hover"
 	"pintle/lsp/ide/idetest"
+	"pintle/lsp/ide/navigate"
 )
 
 // askAll asks every feature of this file about one place; what comes back must lie in the
@@ -29,20 +32,20 @@ func askAll(t *testing.T, v *ide.View, off int) {
 		require.Truef(t, 0 <= start && start <= end && end <= n, "%d to %d of %d", start, end, n)
 	}
 	for _, snippets := range []bool{false, true} {
-		c, err := ide.Complete(ctx, v, off, ide.CompleteOptions{Snippets: snippets})
+		c, err := complete.At(ctx, v, off, complete.Options{Snippets: snippets})
 		require.NoError(t, err)
 		for _, it := range c.Items {
 			within(it.Replace.Start, it.Replace.End)
 			require.True(t, it.Replace.Start <= off && off <= it.Replace.End)
-			if snippets && it.Kind != ide.ItemUnit {
-				_, err := ide.Resolve(ctx, v, it.More)
+			if snippets && it.Kind != complete.ItemUnit {
+				_, err := complete.Resolve(ctx, v, it.More)
 				require.NoError(t, err)
 			}
 		}
 	}
-	_, err := ide.SignatureAt(ctx, v, off)
+	_, err := complete.SignatureAt(ctx, v, off)
 	require.NoError(t, err)
-	for _, f := range []func(context.Context, *ide.View, int) ([]ide.Target, error){ide.Definition, ide.Declaration, ide.TypeDefinition, ide.Implementation} {
+	for _, f := range []func(context.Context, *ide.View, int) ([]navigate.Target, error){navigate.Definition, navigate.Declaration, navigate.TypeDefinition, navigate.Implementation} {
 		got, err := f(ctx, v, off)
 		require.NoError(t, err)
 		for _, g := range got {
@@ -50,14 +53,14 @@ func askAll(t *testing.T, v *ide.View, off int) {
 			within(g.Origin.Start, g.Origin.End)
 		}
 	}
-	_, err = ide.References(ctx, v, off, true)
+	_, err = navigate.References(ctx, v, off, true)
 	require.NoError(t, err)
-	h, err := ide.Highlights(ctx, v, off)
+	h, err := navigate.Highlights(ctx, v, off)
 	require.NoError(t, err)
 	for _, x := range h {
 		within(x.Start, x.End)
 	}
-	_, err = ide.PrepareRename(ctx, v, off)
+	_, err = navigate.PrepareRename(ctx, v, off)
 	var r *ide.RefusedError
 	require.True(t, err == nil || errors.As(err, &r))
 }
@@ -99,12 +102,12 @@ func TestHalfTyped(t *testing.T) {
 					v := idetest.Files(t, map[string]string{name: cut}, name)
 					askAll(t, v, off)
 					if off%5 == 0 {
-						_, err := ide.HoverAt(t.Context(), v, max(off-1, 0))
+						_, err := hover.At(t.Context(), v, max(off-1, 0))
 						require.NoError(t, err)
 					}
-					_, err := ide.Links(t.Context(), v)
+					_, err := navigate.Links(t.Context(), v)
 					require.NoError(t, err)
-					ide.Symbols(v.Tree)
+					navigate.Symbols(v.Tree)
 				}
 			}
 		})
@@ -125,7 +128,7 @@ func TestOddTexts(t *testing.T) {
 			v := idetest.Files(t, map[string]string{"main.pintle": text}, "main.pintle")
 			for off := 0; off <= len(text); off += 1 + len(text)/40 {
 				askAll(t, v, off)
-				_, err := ide.HoverAt(t.Context(), v, off)
+				_, err := hover.At(t.Context(), v, off)
 				require.NoError(t, err)
 			}
 			askAll(t, v, len(text))
@@ -156,7 +159,7 @@ func TestRenameEverything(t *testing.T) {
 				if d.Broken || i%11 != len(name)%11 {
 					continue
 				}
-				edits, err := ide.Rename(t.Context(), v, d.NamePlace.Start, "zz9")
+				edits, err := navigate.Rename(t.Context(), v, d.NamePlace.Start, "zz9")
 				if d.Sort == defs.Position && err != nil && strings.Contains(err.Error(), "is no position of") {
 					continue // a part names the position of whatever setting it takes
 				}
@@ -180,7 +183,7 @@ func TestRenameEverything(t *testing.T) {
 						off += len(e.New) - e.Len()
 					}
 				}
-				back, err := ide.Rename(t.Context(), w, off, d.Name)
+				back, err := navigate.Rename(t.Context(), w, off, d.Name)
 				if !assert.NoErrorf(t, err, "%s %s back", d.Word(), d.Path()) {
 					continue
 				}

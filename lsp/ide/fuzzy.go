@@ -5,9 +5,9 @@ import (
 	"unicode/utf8"
 )
 
-// fuzzy tells whether the letters of a pattern occur in a text in their order, whatever
+// Fuzzy tells whether the letters of a pattern occur in a text in their order, whatever
 // their case, and how well: runs, beginnings of words and the very beginning count more.
-func fuzzy(pattern, text string) (score int, ok bool) {
+func Fuzzy(pattern, text string) (score int, ok bool) {
 	if pattern == "" {
 		return 0, true
 	}

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/checktest/golden"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/hover"
 	"pintle/lsp/ide/idetest"
 )
 
@@ -38,7 +38,7 @@ func TestHovers(t *testing.T) {
 		v := idetest.Examples(t, examples, c.file)
 		for _, spot := range c.spots {
 			t.Run(c.file+" "+spot, func(t *testing.T) {
-				h, err := ide.HoverAt(t.Context(), v, idetest.Find(t, v, spot))
+				h, err := hover.At(t.Context(), v, idetest.Find(t, v, spot))
 				require.NoError(t, err)
 				require.NotNil(t, h)
 				assert.True(t, h.Span.Contains(idetest.Find(t, v, spot)))

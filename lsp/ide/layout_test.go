@@ -16,18 +16,21 @@ import (
 	"pintle/lang/syntax"
 	"pintle/lsp/ide"
 	"pintle/lsp/ide/idetest"
+	"pintle/lsp/ide/layout"
+	"pintle/lsp/ide/navigate"
+	"pintle/lsp/ide/show"
 )
 
 func TestFormatting(t *testing.T) {
 	v, _ := idetest.One(t, "‸ground   g\nnode a\n\n\n\nwire W1: a to g,red\nsupply s: 12V,from g to a\n")
-	edits := ide.Formatting(v.Tree)
+	edits := layout.Formatting(v.Tree)
 	want, _ := format.Format(v.Tree)
 	assert.Equal(t, want, ide.Apply(v.Src().Text, edits))
 	for _, e := range edits {
 		assert.NotContains(t, v.Src().Text[e.Start:e.End], "node a", "a line that is in order is left alone")
 	}
-	assert.Empty(t, ide.Formatting(syntax.Parse(source.NewFile("x", want), nil)), "nothing to do")
-	assert.Empty(t, ide.Formatting(syntax.Parse(source.NewFile("x", "part P {\n  pin   1\n"), nil)), "braces that do not match up")
+	assert.Empty(t, layout.Formatting(syntax.Parse(source.NewFile("x", want), nil)), "nothing to do")
+	assert.Empty(t, layout.Formatting(syntax.Parse(source.NewFile("x", "part P {\n  pin   1\n"), nil)), "braces that do not match up")
 }
 
 // Whatever is done to the lines of a text, the edits lead to the canonical text.
@@ -55,7 +58,7 @@ func TestFormattingOfDamagedTexts(t *testing.T) {
 		}
 		f := syntax.Parse(source.NewFile("x.pintle", strings.Join(lines, "")), nil)
 		want, _ := format.Format(f)
-		if got := ide.Apply(f.Src.Text, ide.Formatting(f)); got != want {
+		if got := ide.Apply(f.Src.Text, layout.Formatting(f)); got != want {
 			r.Fatalf("not the canonical text: %q, want %q", got, want)
 		}
 	})
@@ -68,10 +71,10 @@ func TestFormatRange(t *testing.T) {
 		at := strings.Index(text, piece)
 		return source.Span{Start: at, End: at + len(piece)}
 	}
-	assert.Equal(t, "ground   g\nfit box: {\n    pin 1\n  pin   2\n}\nnode   a\n", ide.Apply(text, ide.FormatRange(f, span("pin   1"))))
-	assert.Equal(t, "ground   g\nfit box: {\n    pin 1\n  pin   2\n}\nnode   a\n", ide.Apply(text, ide.FormatRange(f, span("  pin   1\n"))), "the line break marks no further line")
-	assert.Equal(t, "ground g\nfit box: {\n  pin   1\n  pin   2\n}\nnode a\n", ide.Apply(text, ide.FormatRanges(f, span("ground"), span("node"))))
-	assert.Equal(t, "ground   g\nfit box: {\n    pin 1\n    pin 2\n}\nnode   a\n", ide.Apply(text, ide.FormatRanges(f, span("fit box"), span("pin   1"))), "each statement once")
+	assert.Equal(t, "ground   g\nfit box: {\n    pin 1\n  pin   2\n}\nnode   a\n", ide.Apply(text, layout.FormatRange(f, span("pin   1"))))
+	assert.Equal(t, "ground   g\nfit box: {\n    pin 1\n  pin   2\n}\nnode   a\n", ide.Apply(text, layout.FormatRange(f, span("  pin   1\n"))), "the line break marks no further line")
+	assert.Equal(t, "ground g\nfit box: {\n  pin   1\n  pin   2\n}\nnode a\n", ide.Apply(text, layout.FormatRanges(f, span("ground"), span("node"))))
+	assert.Equal(t, "ground   g\nfit box: {\n    pin 1\n    pin 2\n}\nnode   a\n", ide.Apply(text, layout.FormatRanges(f, span("fit box"), span("pin   1"))), "each statement once")
 }
 
 // TestFormatTyped types into a text: what was typed stands before the cursor.
@@ -94,7 +97,7 @@ func TestFormatTyped(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			v, off := idetest.One(t, c.text)
-			edits := ide.FormatTyped(v.Tree, off, c.typed)
+			edits := layout.FormatTyped(v.Tree, off, c.typed)
 			assert.Equal(t, c.want, ide.Apply(v.Src().Text, edits))
 		})
 	}
@@ -121,7 +124,7 @@ fit open: {
     pin 1
 `)
 	var got []string
-	for _, f := range ide.Folds(v.Tree) {
+	for _, f := range layout.Folds(v.Tree) {
 		a, b := v.Src().Position(f.Start), v.Src().Position(f.End)
 		got = append(got, fmt.Sprintf("%d-%d %s", a.Line, b.Line, [...]string{"body", "lines", "comments", "uses"}[f.Kind]))
 		assert.Less(t, a.Line, b.Line)
@@ -132,7 +135,7 @@ fit open: {
 func TestSelections(t *testing.T) {
 	v, off := idetest.One(t, "node n\n## about\nfit box: {\n    pin 1, 2\n    load l: 1 to 2, 5 W at 1‸2 V\n}\n")
 	var got []string
-	for _, s := range ide.Selections(v.Tree, off) {
+	for _, s := range layout.Selections(v.Tree, off) {
 		got = append(got, v.Src().Text[s.Start:s.End])
 	}
 	body := "\n    pin 1, 2\n    load l: 1 to 2, 5 W at 12 V\n"
@@ -142,7 +145,7 @@ func TestSelections(t *testing.T) {
 
 func TestColours(t *testing.T) {
 	v, _ := idetest.One(t, "‸connector C1: 2 way, black\nwire W1: a to b, light green/white, 1 mm2\nwire W2: a to b, gray\nwire W3: a to b, purpel\n")
-	list := ide.Swatches(v.Tree)
+	list := show.Swatches(v.Tree)
 	var got []string
 	for _, s := range list {
 		got = append(got, s.Name+" at "+v.Src().Text[s.Start:s.End])
@@ -151,17 +154,17 @@ func TestColours(t *testing.T) {
 	// The colour that a swatch shows is the first word that is offered for it, and what is
 	// offered reads again as what it looks like.
 	for _, s := range list {
-		choices := ide.ColourChoices(v.Tree, s.Span, s.Colour)
+		choices := show.ColourChoices(v.Tree, s.Span, s.Colour)
 		require.NotEmpty(t, choices)
 		assert.Equal(t, s.Name, choices[0].Name)
 		for _, c := range choices {
 			text := ide.Apply(v.Src().Text, []diag.Edit{c.Edit})
 			after := syntax.Parse(source.NewFile("x.pintle", text), nil)
 			assert.Len(t, after.Findings, len(v.Tree.Findings), text)
-			assert.True(t, slices.ContainsFunc(ide.Swatches(after), func(x ide.Swatch) bool { return x.Start == s.Start && x.Name == c.Name }), c.Name)
+			assert.True(t, slices.ContainsFunc(show.Swatches(after), func(x show.Swatch) bool { return x.Start == s.Start && x.Name == c.Name }), c.Name)
 		}
 	}
-	assert.Empty(t, ide.ColourChoices(v.Tree, source.Span{Start: 0, End: 4}, ide.RGB{}), "no colour stands there")
+	assert.Empty(t, show.ColourChoices(v.Tree, source.Span{Start: 0, End: 4}, show.RGB{}), "no colour stands there")
 }
 
 func TestRenameFiles(t *testing.T) {
@@ -172,28 +175,28 @@ func TestRenameFiles(t *testing.T) {
 	}
 	for _, c := range []struct {
 		name  string
-		moved []ide.Moved
+		moved []navigate.Moved
 		want  map[string]string // only what changes
 	}{
-		{"a file", []ide.Moved{{Old: "/designs/parts/lamps.pintle", New: "/designs/parts/lights.pintle"}}, map[string]string{
+		{"a file", []navigate.Moved{{Old: "/designs/parts/lamps.pintle", New: "/designs/parts/lights.pintle"}}, map[string]string{
 			"van.pintle":          "use \"parts/relays.pintle\"\nuse \"parts/lights.pintle\" as lamps\nuse \"parts/gone.pintle\"\n",
 			"parts/relays.pintle": "use \"lights.pintle\"\n",
 		}},
-		{"a file into another folder", []ide.Moved{{Old: "/designs/parts/relays.pintle", New: "/designs/relays.pintle"}}, map[string]string{
+		{"a file into another folder", []navigate.Moved{{Old: "/designs/parts/relays.pintle", New: "/designs/relays.pintle"}}, map[string]string{
 			"van.pintle":          "use \"relays.pintle\"\nuse \"./parts/lamps.pintle\" as lamps\nuse \"parts/gone.pintle\"\n",
 			"parts/relays.pintle": "use \"parts/lamps.pintle\"\n",
 		}},
-		{"a folder", []ide.Moved{{Old: "/designs/parts", New: "/designs/lib/parts"}}, map[string]string{
+		{"a folder", []navigate.Moved{{Old: "/designs/parts", New: "/designs/lib/parts"}}, map[string]string{
 			"van.pintle": "use \"lib/parts/relays.pintle\"\nuse \"lib/parts/lamps.pintle\" as lamps\nuse \"lib/parts/gone.pintle\"\n",
 		}},
-		{"what uses it moves along", []ide.Moved{{Old: "/designs/van.pintle", New: "/designs/a/van.pintle"}}, map[string]string{
+		{"what uses it moves along", []navigate.Moved{{Old: "/designs/van.pintle", New: "/designs/a/van.pintle"}}, map[string]string{
 			"van.pintle": "use \"../parts/relays.pintle\"\nuse \"../parts/lamps.pintle\" as lamps\nuse \"../parts/gone.pintle\"\n",
 		}},
-		{"something else", []ide.Moved{{Old: "/designs/parts/x.txt", New: "/designs/y.txt"}, {Old: "/designs/part", New: "/designs/q"}}, nil},
+		{"something else", []navigate.Moved{{Old: "/designs/parts/x.txt", New: "/designs/y.txt"}, {Old: "/designs/part", New: "/designs/q"}}, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			v := idetest.Files(t, texts, "van.pintle")
-			edits, err := ide.RenameFiles(t.Context(), v.Workspace, c.moved)
+			edits, err := navigate.RenameFiles(t.Context(), v.Workspace, c.moved)
 			require.NoError(t, err)
 			for n, text := range idetest.Applied(texts, edits) {
 				want, changed := c.want[n]

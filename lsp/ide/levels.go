@@ -8,9 +8,9 @@ import (
 	"pintle/lang/syntax"
 )
 
-// spoken lists the places that ask for a level in the form of its verb: `is glowing` of a
+// Spoken lists the places that ask for a level in the form of its verb: `is glowing` of a
 // level `glows`. They name it as well as its own word does.
-func spoken(x *name.Index, level *name.Def) []diag.Place {
+func Spoken(x *name.Index, level *name.Def) []diag.Place {
 	if level.Sort != name.Level || level.In == nil {
 		return nil
 	}

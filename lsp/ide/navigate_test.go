@@ -12,6 +12,7 @@ import (
 	"pintle/lang/diag"
 	"pintle/lsp/ide"
 	"pintle/lsp/ide/idetest"
+	"pintle/lsp/ide/navigate"
 )
 
 // Two roots that share the parts of a third file.
@@ -86,7 +87,7 @@ func places(list []diag.Place) []string {
 	return out
 }
 
-func targetsOf(list []ide.Target) []string {
+func targetsOf(list []navigate.Target) []string {
 	var out []string
 	for _, t := range list {
 		out = append(out, fmt.Sprintf("%s:%d %s", strings.TrimPrefix(t.File.Name, idetest.Folder), t.File.Position(t.Name.Start).Line, t.File.Text[t.Name.Start:t.Name.End]))
@@ -111,16 +112,16 @@ func TestGoing(t *testing.T) {
 		t.Run(c.spot, func(t *testing.T) {
 			v := idetest.Files(t, garage, c.file)
 			off := idetest.Find(t, v, c.spot)
-			d, err := ide.Definition(t.Context(), v, off)
+			d, err := navigate.Definition(t.Context(), v, off)
 			require.NoError(t, err)
 			assert.Equal(t, c.definition, strings.Join(targetsOf(d), " "))
-			d, err = ide.Declaration(t.Context(), v, off)
+			d, err = navigate.Declaration(t.Context(), v, off)
 			require.NoError(t, err)
 			assert.Equal(t, c.declaration, strings.Join(targetsOf(d), " "))
-			d, err = ide.TypeDefinition(t.Context(), v, off)
+			d, err = navigate.TypeDefinition(t.Context(), v, off)
 			require.NoError(t, err)
 			assert.Equal(t, c.typed, strings.Join(targetsOf(d), " "))
-			d, err = ide.Implementation(t.Context(), v, off)
+			d, err = navigate.Implementation(t.Context(), v, off)
 			require.NoError(t, err)
 			assert.Equal(t, c.implementation, strings.Join(targetsOf(d), " "))
 		})
@@ -129,20 +130,20 @@ func TestGoing(t *testing.T) {
 
 func TestReferencesOfAllRoots(t *testing.T) {
 	v := idetest.Files(t, garage, "parts.pintle")
-	got, err := ide.References(t.Context(), v, idetest.Find(t, v, "coil win‸ding"), true)
+	got, err := navigate.References(t.Context(), v, idetest.Find(t, v, "coil win‸ding"), true)
 	require.NoError(t, err)
 	assert.Equal(t, []string{
 		"bus.pintle:8 winding", "parts.pintle:7 winding", "parts.pintle:8 winding", "parts.pintle:11 winding",
 		"van.pintle:20 winding", "van.pintle:35 winding", "van.pintle:37 winding",
 	}, places(got))
-	got, err = ide.References(t.Context(), v, idetest.Find(t, v, "gl‸ows"), false)
+	got, err = navigate.References(t.Context(), v, idetest.Find(t, v, "gl‸ows"), false)
 	require.NoError(t, err)
 	assert.Equal(t, []string{"van.pintle:24 glowing"}, places(got))
 }
 
 func TestHighlights(t *testing.T) {
 	v := idetest.Files(t, garage, "van.pintle")
-	got, err := ide.Highlights(t.Context(), v, idetest.Find(t, v, "setting k‸ey"))
+	got, err := navigate.Highlights(t.Context(), v, idetest.Find(t, v, "setting k‸ey"))
 	require.NoError(t, err)
 	var text []string
 	for _, h := range got {
@@ -154,7 +155,7 @@ func TestHighlights(t *testing.T) {
 func rename(t *testing.T, file, spot, to string) (map[string]string, error) {
 	t.Helper()
 	v := idetest.Files(t, garage, file)
-	edits, err := ide.Rename(t.Context(), v, idetest.Find(t, v, spot), to)
+	edits, err := navigate.Rename(t.Context(), v, idetest.Find(t, v, spot), to)
 	if err != nil {
 		return nil, err
 	}
@@ -236,7 +237,7 @@ func TestRenameRefuses(t *testing.T) {
 
 func TestPrepareRename(t *testing.T) {
 	v := idetest.Files(t, garage, "van.pintle")
-	got, err := ide.PrepareRename(t.Context(), v, idetest.Find(t, v, "stud to K1.3‸0"))
+	got, err := navigate.PrepareRename(t.Context(), v, idetest.Find(t, v, "stud to K1.3‸0"))
 	require.NoError(t, err)
 	assert.Equal(t, "30", got.Name)
 	assert.Equal(t, "30", v.Src().Text[got.Span.Start:got.Span.End])

@@ -12,10 +12,13 @@ import (
 	"pintle/lang/source"
 	"pintle/lang/syntax"
 	"pintle/lsp/ide"
+	"pintle/lsp/ide/complete"
 	"pintle/lsp/ide/idetest"
+	"pintle/lsp/ide/lens"
+	"pintle/lsp/ide/navigate"
 )
 
-func outline(b *strings.Builder, list []ide.Symbol, depth int) {
+func outline(b *strings.Builder, list []navigate.Symbol, depth int) {
 	for _, s := range list {
 		fmt.Fprintf(b, "%s%s (%s)\n", strings.Repeat("  ", depth), s.Name, s.Detail)
 		outline(b, s.Children, depth+1)
@@ -26,7 +29,7 @@ func TestSymbols(t *testing.T) {
 	for _, name := range []string{"kickdown.pintle", "parts/basics.pintle"} {
 		v := idetest.Examples(t, examples, name)
 		var b strings.Builder
-		outline(&b, ide.Symbols(v.Tree), 0)
+		outline(&b, navigate.Symbols(v.Tree), 0)
 		golden.Check(t, "testdata/outline/"+strings.ReplaceAll(strings.TrimSuffix(name, ".pintle"), "/", "_")+".txt", b.String())
 	}
 }
@@ -34,22 +37,22 @@ func TestSymbols(t *testing.T) {
 func TestSymbolsOfBrokenText(t *testing.T) {
 	f := syntax.Parse(source.NewFile("x", "wibble w {\n    fit a: Relay\n}\nfit b: {\n    pin 1, 2\n    coil\nwire : x\npart P {"), nil)
 	var b strings.Builder
-	outline(&b, ide.Symbols(f), 0)
+	outline(&b, navigate.Symbols(f), 0)
 	assert.Equal(t, "b (fit)\n  1 (pin)\n  2 (pin)\nP (part)\n", b.String())
-	var inside func([]ide.Symbol)
-	inside = func(list []ide.Symbol) {
+	var inside func([]navigate.Symbol)
+	inside = func(list []navigate.Symbol) {
 		for _, s := range list {
 			assert.True(t, s.Full.Start <= s.At.Start && s.At.End <= s.Full.End, s.Name)
 			inside(s.Children)
 		}
 	}
-	inside(ide.Symbols(f))
+	inside(navigate.Symbols(f))
 }
 
 func TestWorkspaceSymbols(t *testing.T) {
 	v := idetest.Files(t, garage, "van.pintle")
 	find := func(q string) []string {
-		got, err := ide.WorkspaceSymbols(t.Context(), v.Workspace, q)
+		got, err := navigate.WorkspaceSymbols(t.Context(), v.Workspace, q)
 		require.NoError(t, err)
 		var out []string
 		for _, s := range got {
@@ -70,7 +73,7 @@ func TestLinks(t *testing.T) {
 		"main.pintle":    "use \"parts/a.pintle\" as p\nuse \"missing.pintle\"\nuse \"\n",
 		"parts/a.pintle": "part P {\n    pin 1\n}\n",
 	}, "main.pintle")
-	got, err := ide.Links(t.Context(), v)
+	got, err := navigate.Links(t.Context(), v)
 	require.NoError(t, err)
 	require.Len(t, got, 1)
 	assert.Equal(t, idetest.Folder+"parts/a.pintle", got[0].File)
@@ -92,7 +95,7 @@ func TestSignatures(t *testing.T) {
 	} {
 		t.Run(c.line, func(t *testing.T) {
 			v, off := idetest.One(t, world+c.line)
-			got, err := ide.SignatureAt(t.Context(), v, off)
+			got, err := complete.SignatureAt(t.Context(), v, off)
 			require.NoError(t, err)
 			if c.label == "" {
 				require.Nil(t, got)
@@ -119,7 +122,7 @@ func TestCurrent(t *testing.T) {
 		{"kickdown.pintle", "supply batt‸ery"},
 	} {
 		v := idetest.Examples(t, examples, c.file)
-		items, err := ide.PrepareCurrent(t.Context(), v, idetest.Find(t, v, c.spot))
+		items, err := lens.PrepareCurrent(t.Context(), v, idetest.Find(t, v, c.spot))
 		require.NoError(t, err)
 		require.NotEmpty(t, items)
 		for _, it := range items {
@@ -133,11 +136,11 @@ func TestCurrent(t *testing.T) {
 	golden.Check(t, "testdata/current.txt", b.String())
 }
 
-func walkCurrent(t *testing.T, b *strings.Builder, v *ide.View, it ide.PathItem, before bool, depth int) {
+func walkCurrent(t *testing.T, b *strings.Builder, v *ide.View, it lens.PathItem, before bool, depth int) {
 	t.Helper()
-	ask := ide.Returns
+	ask := lens.Returns
 	if before {
-		ask = ide.Feeds
+		ask = lens.Feeds
 	}
 	calls, err := ask(t.Context(), v.Workspace, it.Key)
 	require.NoError(t, err)

@@ -13,6 +13,7 @@ import (
 	defs "pintle/lang/name"
 	"pintle/lang/source"
 	"pintle/lsp/ide"
+	"pintle/lsp/ide/complete"
 	"pintle/lsp/ide/idetest"
 )
 
@@ -39,9 +40,9 @@ func TestOffersFit(t *testing.T) {
 				if text := v.Src().Text; u.End < len(text) && text[u.End] == '.' {
 					continue // on the way to something else
 				}
-				c, err := ide.Complete(t.Context(), v, u.Start, ide.CompleteOptions{})
+				c, err := complete.At(t.Context(), v, u.Start, complete.Options{})
 				require.NoError(t, err)
-				items := slices.DeleteFunc(c.Items, func(it ide.CompletionItem) bool {
+				items := slices.DeleteFunc(c.Items, func(it complete.Item) bool {
 					return it.More.What != "def" || strings.HasPrefix(it.Detail, "number") || strings.Contains(it.Label, ".")
 				})
 				for j, it := range items {
@@ -61,8 +62,8 @@ func TestOffersFit(t *testing.T) {
 }
 
 // way tells whether an item only leads on to others.
-func way(v *ide.View, it ide.CompletionItem) bool {
-	return it.Kind == ide.ItemShortName || it.Kind == ide.ItemThing && (it.Detail == "fit" || it.Detail == "connector" || it.Detail == "supply" || it.Detail[0] >= 'A' && it.Detail[0] <= 'Z')
+func way(v *ide.View, it complete.Item) bool {
+	return it.Kind == complete.ItemShortName || it.Kind == complete.ItemThing && (it.Detail == "fit" || it.Detail == "connector" || it.Detail == "supply" || it.Detail[0] >= 'A' && it.Detail[0] <= 'Z')
 }
 
 // notTheNames are findings that come of what was said of the other name, of its value, or

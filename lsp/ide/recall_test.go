@@ -12,7 +12,7 @@ import (
 	defs "pintle/lang/name"
 	"pintle/lang/schema"
 	"pintle/lang/syntax"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/complete"
 	"pintle/lsp/ide/idetest"
 )
 
@@ -97,7 +97,7 @@ func offered(t *testing.T, name string, tree *syntax.File, all map[string]string
 		}
 	}
 	v := idetest.Files(t, texts, name)
-	c, err := ide.Complete(t.Context(), v, off, ide.CompleteOptions{})
+	c, err := complete.At(t.Context(), v, off, complete.Options{})
 	require.NoError(t, err)
 	return labels(c)
 }

@@ -31,7 +31,7 @@ type Root struct {
 	// Most bounds the findings of one rule in one file; 0: as many as there are.
 	Most int
 
-	loader elaborate.Loader
+	Loader elaborate.Loader
 	count  Counter
 	onRead func()
 
@@ -89,7 +89,7 @@ func NewRoot(c RootConfig) *Root {
 	}
 	r := &Root{
 		Tree: c.Tree, Settings: c.Settings, Catalogue: c.Catalogue, Today: c.Today, Memo: c.Memo, Most: c.Most,
-		loader: c.Loader, count: c.Count, onRead: c.OnRead,
+		Loader: c.Loader, count: c.Count, onRead: c.OnRead,
 		read: newMemo[*elaborate.Result](), quick: newMemo[*run.FileResult](), full: newMemo[*run.FileResult](),
 		asking: newTurn(), passes: map[*model.Design]*rule.Pass{}, checked: map[*model.Design]*rule.Pass{},
 	}
@@ -106,7 +106,7 @@ func (r *Root) Name() string { return r.Tree.Src.Name }
 // of all files that it uses. The error is that of the context, and nothing else.
 func (r *Root) Read(ctx context.Context) (*elaborate.Result, error) {
 	return r.read.get(ctx, func(ctx context.Context) (*elaborate.Result, error) {
-		res := elaborate.Elaborate(ctx, r.Tree, r.loader)
+		res := elaborate.Elaborate(ctx, r.Tree, r.Loader)
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}

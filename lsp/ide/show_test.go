@@ -15,6 +15,9 @@ import (
 	"pintle/lang/source"
 	"pintle/lsp/ide"
 	"pintle/lsp/ide/idetest"
+	"pintle/lsp/ide/lens"
+	"pintle/lsp/ide/navigate"
+	"pintle/lsp/ide/show"
 )
 
 func whole(v *ide.View) source.Span { return source.Span{Start: 0, End: len(v.Src().Text)} }
@@ -23,7 +26,7 @@ func whole(v *ide.View) source.Span { return source.Span{Start: 0, End: len(v.Sr
 func TestTokens(t *testing.T) {
 	for _, file := range []string{"kickdown.pintle", "glow_timer.pintle", "parts/relays.pintle"} {
 		v := idetest.Examples(t, examples, file)
-		list, err := ide.Tokens(t.Context(), v, whole(v))
+		list, err := show.Tokens(t.Context(), v, whole(v))
 		require.NoError(t, err)
 		var b strings.Builder
 		line, end := -1, 0
@@ -35,8 +38,8 @@ func TestTokens(t *testing.T) {
 				line = n
 				fmt.Fprintf(&b, "%s\n", v.Src().Line(n))
 			}
-			fmt.Fprintf(&b, "    %s: %s", v.Src().Text[x.Start:x.End], ide.TokenTypes[x.Type])
-			for i, m := range ide.TokenModifiers {
+			fmt.Fprintf(&b, "    %s: %s", v.Src().Text[x.Start:x.End], show.TokenTypes[x.Type])
+			for i, m := range show.TokenModifiers {
 				if x.Traits&(1<<i) != 0 {
 					b.WriteString(" " + m)
 				}
@@ -50,14 +53,14 @@ func TestTokens(t *testing.T) {
 // Tokens of a stretch are those of the whole text that begin in it.
 func TestTokensOfARange(t *testing.T) {
 	v := idetest.Examples(t, examples, "kickdown.pintle")
-	all, err := ide.Tokens(t.Context(), v, whole(v))
+	all, err := show.Tokens(t.Context(), v, whole(v))
 	require.NoError(t, err)
 	in := source.Span{Start: v.Src().LineStart(30), End: v.Src().LineStart(60)}
-	part, err := ide.Tokens(t.Context(), v, in)
+	part, err := show.Tokens(t.Context(), v, in)
 	require.NoError(t, err)
-	want := slices.DeleteFunc(slices.Clone(all), func(x ide.Token) bool { return x.Start < in.Start || x.Start >= in.End })
+	want := slices.DeleteFunc(slices.Clone(all), func(x show.Token) bool { return x.Start < in.Start || x.Start >= in.End })
 	assert.Equal(t, want, part)
-	nothing, err := ide.Tokens(t.Context(), v, source.Span{Start: 30, End: 30})
+	nothing, err := show.Tokens(t.Context(), v, source.Span{Start: 30, End: 30})
 	require.NoError(t, err)
 	assert.Empty(t, nothing)
 }
@@ -66,13 +69,13 @@ func TestTokensOfARange(t *testing.T) {
 func TestHints(t *testing.T) {
 	for _, file := range []string{"kickdown.pintle", "headlamps.pintle", "glow_timer.pintle", "parts/relays.pintle"} {
 		v := idetest.Examples(t, examples, file)
-		list, err := ide.Hints(t.Context(), v, whole(v))
+		list, err := show.Hints(t.Context(), v, whole(v))
 		require.NoError(t, err)
 		golden.Check(t, "testdata/hints/"+strings.ReplaceAll(file, "/", "_"), hinted(v, list))
 	}
 }
 
-func hinted(v *ide.View, list []ide.Hint) string {
+func hinted(v *ide.View, list []show.Hint) string {
 	var b strings.Builder
 	at := 0
 	for _, h := range list {
@@ -119,7 +122,7 @@ func TestHintsAreSwitchable(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			v := idetest.Files(t, map[string]string{"main.pintle": hintText}, "main.pintle")
 			v.Preferences.InlayHints = c.want
-			list, err := ide.Hints(t.Context(), v, whole(v))
+			list, err := show.Hints(t.Context(), v, whole(v))
 			require.NoError(t, err)
 			text := hinted(v, list)
 			for _, s := range c.has {
@@ -134,7 +137,7 @@ func TestHintsAreSwitchable(t *testing.T) {
 	}
 	v := idetest.Files(t, map[string]string{"main.pintle": hintText}, "main.pintle")
 	v.Preferences.InlayHints = ide.HintPreferences{}
-	list, err := ide.Hints(t.Context(), v, whole(v))
+	list, err := show.Hints(t.Context(), v, whole(v))
 	require.NoError(t, err)
 	assert.Empty(t, list)
 }
@@ -151,7 +154,7 @@ func TestHintsOfLargeCircuits(t *testing.T) {
 		}
 		v := idetest.Files(t, map[string]string{"main.pintle": b.String()}, "main.pintle")
 		v.Preferences.InlayHints = ide.HintPreferences{Currents: true}
-		list, err := ide.Hints(t.Context(), v, whole(v))
+		list, err := show.Hints(t.Context(), v, whole(v))
 		require.NoError(t, err)
 		assert.Len(t, list, c.hints)
 	}
@@ -162,7 +165,7 @@ func TestHintsOfLargeCircuits(t *testing.T) {
 func TestHintsCanBeWritten(t *testing.T) {
 	v := idetest.Files(t, map[string]string{"main.pintle": hintText}, "main.pintle")
 	before := verdicts(t, v)
-	list, err := ide.Hints(t.Context(), v, whole(v))
+	list, err := show.Hints(t.Context(), v, whole(v))
 	require.NoError(t, err)
 	text, n := hintText, 0
 	for i := len(list) - 1; i >= 0; i-- {
@@ -175,7 +178,7 @@ func TestHintsCanBeWritten(t *testing.T) {
 	after := idetest.Files(t, map[string]string{"main.pintle": text}, "main.pintle")
 	require.Empty(t, after.Tree.Findings, text)
 	assert.Equal(t, before, verdicts(t, after))
-	list, err = ide.Hints(t.Context(), after, whole(after))
+	list, err = show.Hints(t.Context(), after, whole(after))
 	require.NoError(t, err)
 	for _, h := range list {
 		assert.Empty(t, h.Edits, h.Label)
@@ -184,38 +187,38 @@ func TestHintsCanBeWritten(t *testing.T) {
 
 func TestLenses(t *testing.T) {
 	v := idetest.Examples(t, examples, "kickdown.pintle")
-	list, err := ide.Lenses(t.Context(), v)
+	list, err := lens.Lenses(t.Context(), v)
 	require.NoError(t, err)
 	var got []string
 	for _, l := range list {
 		assert.Equal(t, l.Name, v.Src().Text[l.Start:l.End])
 		switch l.Kind {
-		case ide.LensDrive:
+		case lens.LensDrive:
 			got = append(got, "run "+l.Name)
-		case ide.LensReferences:
-			places, err := ide.References(t.Context(), v, l.Start, false)
+		case lens.LensReferences:
+			places, err := navigate.References(t.Context(), v, l.Start, false)
 			require.NoError(t, err)
-			got = append(got, l.Name+": "+ide.ReferencesTitle(places))
-		case ide.LensFaults:
-			fit, faults, err := ide.FaultsOf(t.Context(), v, l.Start)
+			got = append(got, l.Name+": "+lens.ReferencesTitle(places))
+		case lens.LensFaults:
+			fit, faults, err := lens.FaultsOf(t.Context(), v, l.Start)
 			require.NoError(t, err)
 			require.Equal(t, l.Name, fit.Name)
 			words := ""
 			for _, f := range faults {
 				words += "; " + f.Words
 			}
-			got = append(got, l.Name+": "+ide.FaultsTitle(len(faults))+words)
+			got = append(got, l.Name+": "+lens.FaultsTitle(len(faults))+words)
 		}
 	}
 	golden.Check(t, "testdata/lenses/kickdown.txt", strings.Join(got, "\n")+"\n")
 
 	v.Preferences.CodeLenses = ide.LensPreferences{Drives: true}
-	list, err = ide.Lenses(t.Context(), v)
+	list, err = lens.Lenses(t.Context(), v)
 	require.NoError(t, err)
 	require.Len(t, list, 1)
-	assert.Equal(t, ide.LensDrive, list[0].Kind)
+	assert.Equal(t, lens.LensDrive, list[0].Kind)
 	v.Preferences.CodeLenses = ide.LensPreferences{}
-	list, err = ide.Lenses(t.Context(), v)
+	list, err = lens.Lenses(t.Context(), v)
 	require.NoError(t, err)
 	assert.Empty(t, list)
 }
@@ -237,15 +240,15 @@ require lit: always lamp is lit
 // prints: F1 blown stops the clock and F2 blown does not.
 func TestFaultTable(t *testing.T) {
 	v := idetest.Files(t, map[string]string{"clock.pintle": clock}, "clock.pintle")
-	list, err := ide.Lenses(t.Context(), v)
+	list, err := lens.Lenses(t.Context(), v)
 	require.NoError(t, err)
 	var seen []string
 	for _, l := range list {
-		if l.Kind != ide.LensTable {
+		if l.Kind != lens.LensTable {
 			continue
 		}
 		seen = append(seen, l.Name)
-		table, err := ide.FaultTableOf(t.Context(), v, l.Start)
+		table, err := lens.FaultTableOf(t.Context(), v, l.Start)
 		require.NoError(t, err)
 		require.NotNil(t, table)
 		assert.Contains(t, string(table.Text), "F1 blown")
@@ -258,24 +261,24 @@ func TestFaultTable(t *testing.T) {
 		assert.NotEmpty(t, tables[0].Faults)
 	}
 	assert.Equal(t, []string{"no_clock", "runs"}, seen)
-	none, err := ide.FaultTableOf(t.Context(), v, strings.Index(clock, "F1"))
+	none, err := lens.FaultTableOf(t.Context(), v, strings.Index(clock, "F1"))
 	require.NoError(t, err)
 	assert.Nil(t, none)
 }
 
 func TestRunDrive(t *testing.T) {
 	v := idetest.Examples(t, examples, "kickdown.pintle")
-	out, err := ide.RunDrive(t.Context(), v, "overtaking", 0)
+	out, err := lens.RunDrive(t.Context(), v, "overtaking", 0)
 	require.NoError(t, err)
 	require.NotNil(t, out)
 	assert.True(t, out.Passed())
 	assert.Equal(t, "overtaking passes: 8 expectations met in 1 run", out.Summary())
 	golden.Check(t, "testdata/drive/overtaking.txt", out.Text)
 
-	inside, err := ide.RunDrive(t.Context(), v, "", strings.Index(v.Src().Text, "drive overtaking {")+30)
+	inside, err := lens.RunDrive(t.Context(), v, "", strings.Index(v.Src().Text, "drive overtaking {")+30)
 	require.NoError(t, err)
 	assert.Equal(t, out, inside)
-	none, err := ide.RunDrive(t.Context(), v, "nowhere", 0)
+	none, err := lens.RunDrive(t.Context(), v, "nowhere", 0)
 	require.NoError(t, err)
 	assert.Nil(t, none)
 }
@@ -285,7 +288,7 @@ func TestRunDriveThatFails(t *testing.T) {
 	v, _ := idetest.One(t, "setting key: off, run‸\nground g\nsupply battery: 12 V, from g to plus, inside 10 mohm\n"+
 		"contact c: battery.plus to a, make, made when key is run\nnode a\nload lamp: a to g, 5 W at 12 V, lit from 60 %\n"+
 		"drive d {\n    step: set key run, see not lamp is lit\n    step: set key off, see not lamp is lit\n}\n")
-	out, err := ide.RunDrive(t.Context(), v, "d", 0)
+	out, err := lens.RunDrive(t.Context(), v, "d", 0)
 	require.NoError(t, err)
 	assert.False(t, out.Passed())
 	require.Len(t, out.Runs, 1)
@@ -322,7 +325,7 @@ beat slow: on 1 s, off 1 s, while key is run
 		"step: set key run, see l is lt":                               "step 1",
 	} {
 		v, _ := idetest.One(t, head+"drive d {\n    "+steps+"\n}\n")
-		out, err := ide.RunDrive(t.Context(), v, "d", 0)
+		out, err := lens.RunDrive(t.Context(), v, "d", 0)
 		require.NoError(t, err)
 		require.NotNil(t, out, steps)
 		assert.False(t, out.Passed(), steps)
@@ -342,7 +345,7 @@ func TestRunDriveOfABench(t *testing.T) {
 			continue
 		}
 		n++
-		out, err := ide.RunDrive(t.Context(), v, "", st.Name().Start)
+		out, err := lens.RunDrive(t.Context(), v, "", st.Name().Start)
 		require.NoError(t, err)
 		assert.True(t, out.Passed(), out.Text)
 	}

@@ -9,9 +9,9 @@ import (
 	"pintle/lang/syntax"
 )
 
-// scopeIn returns the scope of the body of a statement, nil standing for the top level:
+// ScopeIn returns the scope of the body of a statement, nil standing for the top level:
 // that which names in it are looked up in.
-func scopeIn(x *name.Index, f *syntax.File, block *syntax.Stmt) *name.Scope {
+func ScopeIn(x *name.Index, f *syntax.File, block *syntax.Stmt) *name.Scope {
 	at := 0
 	if block != nil {
 		at = block.BodySpan.Start
@@ -22,19 +22,19 @@ func scopeIn(x *name.Index, f *syntax.File, block *syntax.Stmt) *name.Scope {
 			s = s.Owner.In // something begins at the very first byte
 		}
 	}
-	return naming(s)
+	return Naming(s)
 }
 
-// naming goes from the inside of modes, bands and the like to what surrounds it.
-func naming(s *name.Scope) *name.Scope {
+// Naming goes from the inside of modes, bands and the like to what surrounds it.
+func Naming(s *name.Scope) *name.Scope {
 	for s != nil && s.Kind == name.OfMembers && s.Owner != nil {
 		s = s.Owner.In
 	}
 	return s
 }
 
-// follow resolves a path that is written as text.
-func follow(s *name.Scope, path []string) *name.Def {
+// Follow resolves a path that is written as text.
+func Follow(s *name.Scope, path []string) *name.Def {
 	if s == nil || len(path) == 0 {
 		return nil
 	}
@@ -48,15 +48,15 @@ func follow(s *name.Scope, path []string) *name.Def {
 	return d
 }
 
-func followText(s *name.Scope, path string) *name.Def {
+func FollowText(s *name.Scope, path string) *name.Def {
 	if path == "" {
 		return nil
 	}
-	return follow(s, strings.Split(path, "."))
+	return Follow(s, strings.Split(path, "."))
 }
 
-// defOf finds the definition that a statement makes.
-func defOf(s *name.Scope, st *syntax.Stmt) *name.Def {
+// DefOf finds the definition that a statement makes.
+func DefOf(s *name.Scope, st *syntax.Stmt) *name.Def {
 	if s == nil || st == nil {
 		return nil
 	}
@@ -70,8 +70,8 @@ func defOf(s *name.Scope, st *syntax.Stmt) *name.Def {
 	return nil
 }
 
-// argumentsOf lists what a part takes, in the order of the text.
-func argumentsOf(part *name.Def) []*name.Def {
+// ArgumentsOf lists what a part takes, in the order of the text.
+func ArgumentsOf(part *name.Def) []*name.Def {
 	if part == nil || part.Inner == nil {
 		return nil
 	}
@@ -84,8 +84,8 @@ func argumentsOf(part *name.Def) []*name.Def {
 	return out
 }
 
-// enclosing finds the nearest statement of a kind that a body is, or is in.
-func enclosing(block *syntax.Stmt, ids ...schema.ID) *syntax.Stmt {
+// Enclosing finds the nearest statement of a kind that a body is, or is in.
+func Enclosing(block *syntax.Stmt, ids ...schema.ID) *syntax.Stmt {
 	for ; block != nil; block = block.Parent {
 		if block.Kind != nil && slices.Contains(ids, block.Kind.ID) {
 			return block
@@ -94,12 +94,12 @@ func enclosing(block *syntax.Stmt, ids ...schema.ID) *syntax.Stmt {
 	return nil
 }
 
-// statements lists those of a body, those under `only when` too.
-func statements(body []*syntax.Stmt) []*syntax.Stmt {
+// Statements lists those of a body, those under `only when` too.
+func Statements(body []*syntax.Stmt) []*syntax.Stmt {
 	var out []*syntax.Stmt
 	for _, st := range body {
 		if st.Kind != nil && st.Kind.ID == schema.Only {
-			out = append(out, statements(st.Body)...)
+			out = append(out, Statements(st.Body)...)
 			continue
 		}
 		out = append(out, st)
@@ -107,10 +107,10 @@ func statements(body []*syntax.Stmt) []*syntax.Stmt {
 	return out
 }
 
-// bodyOf lists the statements of a body; nil stands for the top level.
-func bodyOf(f *syntax.File, block *syntax.Stmt) []*syntax.Stmt {
+// BodyOf lists the statements of a body; nil stands for the top level.
+func BodyOf(f *syntax.File, block *syntax.Stmt) []*syntax.Stmt {
 	if block == nil {
-		return statements(f.Stmts)
+		return Statements(f.Stmts)
 	}
-	return statements(block.Body)
+	return Statements(block.Body)
 }

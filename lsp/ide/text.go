@@ -29,7 +29,7 @@ const (
 	Page                    // Markdown as it stands; never of what a design says
 )
 
-func (t *Text) add(kind BlockKind, text string) {
+func (t *Text) Add(kind BlockKind, text string) {
 	if text = strings.TrimRight(text, "\n"); text != "" {
 		*t = append(*t, Block{kind, text})
 	}
@@ -97,4 +97,16 @@ func plainPage(s string) string {
 	s = links.ReplaceAllString(s, "$1")
 	s = strong.ReplaceAllString(s, "$1")
 	return strings.TrimRight(unquoted(s), "\n")
+}
+
+// Listed joins phrases as one says them.
+func Listed(list []string) string {
+	switch n := len(list); n {
+	case 0:
+		return ""
+	case 1:
+		return list[0]
+	default:
+		return strings.Join(list[:n-1], ", ") + " or " + list[n-1]
+	}
 }

@@ -11,6 +11,8 @@ import (
 	"pintle/lang/model"
 	"pintle/lang/schema"
 	"pintle/lsp/ide"
+	"pintle/lsp/ide/complete"
+	"pintle/lsp/ide/hover"
 	"pintle/lsp/ide/idetest"
 )
 
@@ -40,10 +42,10 @@ func TestTextAsMarkdownAndPlain(t *testing.T) {
 	assert.Empty(t, ide.Text(nil).Markdown())
 }
 
-func hover(t *testing.T, marked string) string {
+func hoverAt(t *testing.T, marked string) string {
 	t.Helper()
 	v, off := idetest.One(t, marked)
-	h, err := ide.HoverAt(t.Context(), v, off)
+	h, err := hover.At(t.Context(), v, off)
 	require.NoError(t, err)
 	if h == nil {
 		return ""
@@ -72,7 +74,7 @@ func TestHoverTells(t *testing.T) {
 		{"wib‸ble", nil},
 	} {
 		t.Run(c.line, func(t *testing.T) {
-			got := hover(t, world+c.line)
+			got := hoverAt(t, world+c.line)
 			if c.want == nil {
 				assert.Empty(t, got)
 			}
@@ -99,7 +101,7 @@ func TestEveryKindIsTold(t *testing.T) {
 				}
 			}
 		}
-		got := hover(t, before+k.Name[:1]+idetest.Cursor+k.Name[1:]+" x\n}\n}")
+		got := hoverAt(t, before+k.Name[:1]+idetest.Cursor+k.Name[1:]+" x\n}\n}")
 		assert.Containsf(t, got, k.Doc, "%s", k.Name)
 		for _, f := range k.Forms {
 			assert.Contains(t, got, schema.Reading(f))
@@ -129,7 +131,7 @@ func TestLadderHoldsTheRegions(t *testing.T) {
 					points = append(points, x.String())
 				}
 			}))
-			h, err := ide.HoverAt(t.Context(), v, q.NamePlace.Start)
+			h, err := hover.At(t.Context(), v, q.NamePlace.Start)
 			require.NoError(t, err)
 			for _, x := range points {
 				assert.Containsf(t, h.Text.Plain(), x+" ├─", "%s of %s", q.Path, name)
@@ -140,7 +142,7 @@ func TestLadderHoldsTheRegions(t *testing.T) {
 
 func TestResolveTellsOfItems(t *testing.T) {
 	v, off := idetest.One(t, world+"coil c: busbar to block, 85 ohm, "+idetest.Cursor)
-	c, err := ide.Complete(t.Context(), v, off, ide.CompleteOptions{Snippets: true})
+	c, err := complete.At(t.Context(), v, off, complete.Options{Snippets: true})
 	require.NoError(t, err)
 	for _, it := range c.Items {
 		if it.Label != "pulls in at" {
@@ -148,7 +150,7 @@ func TestResolveTellsOfItems(t *testing.T) {
 		}
 		assert.True(t, it.Snippet)
 		assert.Equal(t, "pulls in at ${1:12.6 V}", it.Text)
-		text, err := ide.Resolve(t.Context(), v, it.More)
+		text, err := complete.Resolve(t.Context(), v, it.More)
 		require.NoError(t, err)
 		assert.Contains(t, text.Plain(), "It pulls in at this voltage or more")
 		return
@@ -159,12 +161,12 @@ func TestResolveTellsOfItems(t *testing.T) {
 // TestResolveOfForeignItems is given what no server ever sent.
 func TestResolveOfForeignItems(t *testing.T) {
 	v, _ := idetest.One(t, world+idetest.Cursor)
-	for _, s := range []ide.ItemSource{
+	for _, s := range []complete.ItemSource{
 		{}, {What: "kind", Name: "wibble", ID: 3}, {What: "kind", Name: "row", ID: -1}, {What: "form", Name: "wire", ID: 1 << 30},
 		{What: "unit", Name: "wibble"}, {What: "unit"}, {What: "rule", Name: "x"}, {What: "def", File: "nowhere", At: 5},
 		{What: "def", File: v.Src().Name, At: 1 << 40, Name: "x"}, {What: "def", File: v.Src().Name, At: -1}, {What: "else"},
 	} {
-		text, err := ide.Resolve(t.Context(), v, s)
+		text, err := complete.Resolve(t.Context(), v, s)
 		require.NoError(t, err)
 		assert.Empty(t, text)
 	}
@@ -178,7 +180,7 @@ func TestCompletionOfPaths(t *testing.T) {
 	v := idetest.Files(t, files, "vans/main.pintle")
 	for _, at := range []string{"use \"pa‸\"", "use \"‸\n"} {
 		off := idetest.Find(t, v, at)
-		c, err := ide.Complete(t.Context(), v, off, ide.CompleteOptions{})
+		c, err := complete.At(t.Context(), v, off, complete.Options{})
 		require.NoError(t, err)
 		assert.Equal(t, []string{"c.pintle", "../parts/b.pintle"}, labels(c))
 		assert.LessOrEqual(t, c.Items[0].Replace.Start, off)

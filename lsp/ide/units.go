@@ -7,32 +7,32 @@ import (
 	"pintle/lang/unit"
 )
 
-// withoutComments is the line of a statement without its comments.
-func withoutComments(st *syntax.Stmt) string {
+// WithoutComments is the line of a statement without its comments.
+func WithoutComments(st *syntax.Stmt) string {
 	f := st.File()
 	var b strings.Builder
 	for i := max(f.Tokens.At(st.Line.Start), 0); i < f.Tokens.Len(); i++ {
-		t := tokenAt(f, i)
+		t := TokenAt(f, i)
 		if t.Start >= st.Line.End {
 			break
 		}
-		if t.kind != syntax.Comment {
-			b.WriteString(t.text)
+		if t.Kind != syntax.Comment {
+			b.WriteString(t.Text)
 		}
 	}
 	return b.String()
 }
 
-// unitText tells of a unit.
-func unitText(u unit.Unit) Text {
+// UnitText tells of a unit.
+func UnitText(u unit.Unit) Text {
 	var t Text
-	t.add(Words, u.Doc())
+	t.Add(Words, u.Doc())
 	if also := u.Spellings()[1:]; len(also) > 0 {
-		t.add(Words, "Also read as "+quotedList(also)+".")
+		t.Add(Words, "Also read as "+quotedList(also)+".")
 	}
 	one := unit.New(unit.Int(1), u)
-	for _, line := range conversions(one) {
-		t.add(Item, line)
+	for _, line := range Conversions(one) {
+		t.Add(Item, line)
 	}
 	return t
 }
@@ -42,21 +42,21 @@ func quotedList(words []string) string {
 	for i, w := range words {
 		out[i] = "`" + w + "`"
 	}
-	return listed(out)
+	return Listed(out)
 }
 
-// mostConversions is how many other units a value is told in.
-const mostConversions = 6
+// MostConversions is how many other units a value is told in.
+const MostConversions = 6
 
-// conversions writes a value in the other units of its dimension, as far as that gives
+// Conversions writes a value in the other units of its dimension, as far as that gives
 // numbers that people read.
-func conversions(v unit.Value) []string {
+func Conversions(v unit.Value) []string {
 	var out []string
 	if v.Dim() == unit.None {
 		return nil
 	}
 	for _, u := range unit.Units(v.Dim()) {
-		if u == v.Unit || u.Symbol == "" || len(out) == mostConversions {
+		if u == v.Unit || u.Symbol == "" || len(out) == MostConversions {
 			continue
 		}
 		n, err := v.In(u)

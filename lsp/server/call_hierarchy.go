@@ -10,6 +10,7 @@ import (
 	"pintle/lang/source"
 	"pintle/lsp/convert"
 	"pintle/lsp/ide"
+	"pintle/lsp/ide/lens"
 )
 
 // The hierarchy of calls is that of a current: what calls a load is what feeds it, and
@@ -22,7 +23,7 @@ func prepareCallHierarchy() Feature {
 		},
 		func(p *protocol.CallHierarchyPrepareParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.CallHierarchyPrepareParams) ([]protocol.CallHierarchyItem, error) {
-			list, err := ide.PrepareCurrent(ctx, r.View, r.Offset(p.Position))
+			list, err := lens.PrepareCurrent(ctx, r.View, r.Offset(p.Position))
 			if err != nil {
 				return nil, err
 			}
@@ -39,7 +40,7 @@ func prepareCallHierarchy() Feature {
 func incomingCalls() Feature {
 	return OnWorkspace("callHierarchy/incomingCalls", nil,
 		func(ctx context.Context, r *Request, p *protocol.CallHierarchyIncomingCallsParams) ([]protocol.CallHierarchyIncomingCall, error) {
-			list, err := followCurrent(ctx, r, &p.Item, ide.Feeds)
+			list, err := followCurrent(ctx, r, &p.Item, lens.Feeds)
 			if err != nil {
 				return nil, err
 			}
@@ -58,7 +59,7 @@ func incomingCalls() Feature {
 func outgoingCalls() Feature {
 	return OnWorkspace("callHierarchy/outgoingCalls", nil,
 		func(ctx context.Context, r *Request, p *protocol.CallHierarchyOutgoingCallsParams) ([]protocol.CallHierarchyOutgoingCall, error) {
-			list, err := followCurrent(ctx, r, &p.Item, ide.Returns)
+			list, err := followCurrent(ctx, r, &p.Item, lens.Returns)
 			if err != nil {
 				return nil, err
 			}
@@ -82,7 +83,7 @@ func (r *Request) ranges(f *source.File, spans []source.Span) []protocol.Range {
 	return out
 }
 
-func pathItem(r *Request, it ide.PathItem) (protocol.CallHierarchyItem, error) {
+func pathItem(r *Request, it lens.PathItem) (protocol.CallHierarchyItem, error) {
 	data, err := json.Marshal(it.Key)
 	if err != nil {
 		return protocol.CallHierarchyItem{}, err
@@ -101,9 +102,9 @@ func pathItem(r *Request, it ide.PathItem) (protocol.CallHierarchyItem, error) {
 // in its data, which need not be the one of the file that the item stands in.
 func followCurrent(
 	ctx context.Context, r *Request, item *protocol.CallHierarchyItem,
-	follow func(context.Context, ide.Workspace, ide.PathKey) ([]ide.PathCall, error),
-) ([]ide.PathCall, error) {
-	var key ide.PathKey
+	follow func(context.Context, ide.Workspace, lens.PathKey) ([]lens.PathCall, error),
+) ([]lens.PathCall, error) {
+	var key lens.PathKey
 	if json.Unmarshal(item.Data, &key) != nil || key.Root == "" {
 		return nil, nil
 	}

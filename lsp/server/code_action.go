@@ -11,7 +11,7 @@ import (
 	"pintle/lang/diag"
 	"pintle/lang/source"
 	"pintle/lsp/convert"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/action"
 )
 
 func codeAction() Feature {
@@ -22,7 +22,7 @@ func codeAction() Feature {
 				return
 			}
 			o := &protocol.CodeActionOptions{}
-			for _, k := range ide.ActionKinds() {
+			for _, k := range action.ActionKinds() {
 				o.CodeActionKinds = append(o.CodeActionKinds, protocol.CodeActionKind(k))
 			}
 			if resolvesActions(c) {
@@ -34,19 +34,19 @@ func codeAction() Feature {
 		func(p *protocol.CodeActionParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.CodeActionParams) ([]protocol.CommandOrCodeAction, error) {
 			span := r.Text.Span(p.Range)
-			want := ide.ActionRequest{
+			want := action.ActionRequest{
 				Span:  span,
 				Asked: p.Context.TriggerKind != protocol.CodeActionTriggerKindAutomatic && r.Client.Can("textDocument.codeAction.disabledSupport"),
 			}
 			for _, k := range p.Context.Only {
-				want.Only = append(want.Only, ide.ActionKind(k))
+				want.Only = append(want.Only, action.ActionKind(k))
 			}
 			known, _, err := r.Snapshot.FirstFindings(ctx, r.View.Src().Name)
 			if err != nil {
 				return nil, err
 			}
 			want.Findings = r.meant(p, span, known, want.Only)
-			list, err := ide.Actions(ctx, r.View, want)
+			list, err := action.Actions(ctx, r.View, want)
 			if err != nil {
 				return nil, err
 			}
@@ -72,8 +72,8 @@ func resolvesActions(c *Client) bool {
 
 // meant are the findings that actions are wanted for: all, where the whole text is to be
 // corrected, else those that the client names and those that the stretch touches.
-func (r *Request) meant(p *protocol.CodeActionParams, span source.Span, known []diag.Finding, only []ide.ActionKind) []diag.Finding {
-	if slices.ContainsFunc(only, func(k ide.ActionKind) bool { return k != "" && k.Holds(ide.FixAll) }) {
+func (r *Request) meant(p *protocol.CodeActionParams, span source.Span, known []diag.Finding, only []action.ActionKind) []diag.Finding {
+	if slices.ContainsFunc(only, func(k action.ActionKind) bool { return k != "" && k.Holds(action.FixAll) }) {
 		return known
 	}
 	var named []diag.Finding
@@ -91,7 +91,7 @@ func (r *Request) meant(p *protocol.CodeActionParams, span source.Span, known []
 }
 
 // action converts one; nil for one that turns out not to be possible.
-func (r *Request) action(ctx context.Context, a *ide.Action, p *protocol.CodeActionParams, span source.Span) (*protocol.CodeAction, error) {
+func (r *Request) action(ctx context.Context, a *action.Action, p *protocol.CodeActionParams, span source.Span) (*protocol.CodeAction, error) {
 	kind := protocol.CodeActionKind(a.Kind)
 	out := &protocol.CodeAction{Title: a.Title, Kind: &kind}
 	if a.Preferred && r.Client.Can("textDocument.codeAction.isPreferredSupport") {

@@ -8,19 +8,19 @@ import (
 	"go.lsp.dev/uri"
 
 	"pintle/lang/source"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/action"
 	"pintle/lsp/server/rpc"
 )
 
 // actionData is what finds an action again when its edit is asked for: the action is
 // looked for anew in the text that it was offered for.
 type actionData struct {
-	URI     uri.URI        `json:"uri"`
-	Version *int32         `json:"version"`
-	Start   int            `json:"start"` // byte offsets
-	End     int            `json:"end"`
-	Kind    ide.ActionKind `json:"kind"`
-	Title   string         `json:"title"`
+	URI     uri.URI           `json:"uri"`
+	Version *int32            `json:"version"`
+	Start   int               `json:"start"` // byte offsets
+	End     int               `json:"end"`
+	Kind    action.ActionKind `json:"kind"`
+	Title   string            `json:"title"`
 }
 
 // resolveCodeAction works out the edit of an action that was offered without one.
@@ -42,8 +42,8 @@ func resolveCodeAction() Feature {
 			if v, ok := r.Version(view.Src().Name); ok != (data.Version != nil) || ok && v != *data.Version {
 				return nil, gone
 			}
-			list, err := ide.Actions(ctx, view, ide.ActionRequest{
-				Span: source.Span{Start: data.Start, End: data.End}, Only: []ide.ActionKind{data.Kind},
+			list, err := action.Actions(ctx, view, action.ActionRequest{
+				Span: source.Span{Start: data.Start, End: data.End}, Only: []action.ActionKind{data.Kind},
 			})
 			if err != nil {
 				return nil, err

@@ -7,7 +7,8 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/lens"
+	"pintle/lsp/ide/navigate"
 	"pintle/lsp/server/rpc"
 )
 
@@ -15,7 +16,7 @@ import (
 type lensData struct {
 	URI  uri.URI           `json:"uri"`
 	At   protocol.Position `json:"at"`
-	Kind ide.LensKind      `json:"kind"`
+	Kind lens.LensKind     `json:"kind"`
 }
 
 func codeLens() Feature {
@@ -26,7 +27,7 @@ func codeLens() Feature {
 		},
 		func(p *protocol.CodeLensParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.CodeLensParams) ([]protocol.CodeLens, error) {
-			list, err := ide.Lenses(ctx, r.View)
+			list, err := lens.Lenses(ctx, r.View)
 			if err != nil {
 				return nil, err
 			}
@@ -36,10 +37,10 @@ func codeLens() Feature {
 				out[i] = protocol.CodeLens{Range: at}
 				args := commandArgs{URI: p.TextDocument.URI, At: &at.Start, Show: true}
 				switch l.Kind { // nothing has to be worked out for some of them
-				case ide.LensDrive:
+				case lens.LensDrive:
 					args.Drive = l.Name
 					out[i].Command, err = command("Run this drive", commandDrive, args)
-				case ide.LensTable:
+				case lens.LensTable:
 					out[i].Command, err = command("Try single faults", commandTable, args)
 				default:
 					var raw []byte
@@ -72,19 +73,19 @@ func resolveCodeLens() Feature {
 			off := r.Encoding.Text(view.Src()).Offset(data.At)
 			args := commandArgs{URI: data.URI, At: &data.At, Show: true}
 			switch data.Kind {
-			case ide.LensReferences:
-				places, err := ide.References(ctx, view, off, false)
+			case lens.LensReferences:
+				places, err := navigate.References(ctx, view, off, false)
 				if err != nil {
 					return nil, err
 				}
-				p.Command, err = command(ide.ReferencesTitle(places), commandReferences, args)
+				p.Command, err = command(lens.ReferencesTitle(places), commandReferences, args)
 				return p, err
-			case ide.LensFaults:
-				_, list, err := ide.FaultsOf(ctx, view, off)
+			case lens.LensFaults:
+				_, list, err := lens.FaultsOf(ctx, view, off)
 				if err != nil {
 					return nil, err
 				}
-				p.Command, err = command(ide.FaultsTitle(len(list)), commandFaults, args)
+				p.Command, err = command(lens.FaultsTitle(len(list)), commandFaults, args)
 				return p, err
 			}
 			return p, nil

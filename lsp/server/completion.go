@@ -9,14 +9,14 @@ import (
 	"go.lsp.dev/uri"
 
 	"pintle/lsp/convert"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/complete"
 )
 
 // completionData goes to the client with an item and comes back when somebody looks at
 // it.
 type completionData struct {
-	URI  uri.URI        `json:"uri"`
-	Item ide.ItemSource `json:"item"`
+	URI  uri.URI             `json:"uri"`
+	Item complete.ItemSource `json:"item"`
 }
 
 func completion() Feature {
@@ -31,7 +31,7 @@ func completion() Feature {
 		func(ctx context.Context, r *Request, p *protocol.CompletionParams) (*protocol.CompletionList, error) {
 			can := func(what string) bool { return r.Client.Can("textDocument.completion.completionItem." + what) }
 			snippets := can("snippetSupport")
-			got, err := ide.Complete(ctx, r.View, r.Offset(p.Position), ide.CompleteOptions{Snippets: snippets})
+			got, err := complete.At(ctx, r.View, r.Offset(p.Position), complete.Options{Snippets: snippets})
 			if err != nil {
 				return nil, err
 			}
@@ -53,7 +53,7 @@ func completion() Feature {
 		})
 }
 
-func completionItem(r *Request, document uri.URI, it ide.CompletionItem, keeps bool) (protocol.CompletionItem, error) {
+func completionItem(r *Request, document uri.URI, it complete.Item, keeps bool) (protocol.CompletionItem, error) {
 	out := protocol.CompletionItem{
 		Label: it.Label, Kind: convert.ItemKind(it.Kind),
 		SortText: protocol.NewOptional(it.Sort), FilterText: protocol.NewOptional(it.Filter),
@@ -90,7 +90,7 @@ func resolveCompletion() Feature {
 			if view == nil || err != nil {
 				return p, err
 			}
-			text, err := ide.Resolve(ctx, view, data.Item)
+			text, err := complete.Resolve(ctx, view, data.Item)
 			if err != nil {
 				return nil, err
 			}

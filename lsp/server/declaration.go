@@ -6,7 +6,7 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/navigate"
 )
 
 func declaration() Feature {
@@ -14,7 +14,7 @@ func declaration() Feature {
 		func(caps *protocol.ServerCapabilities, _ *Client) { caps.DeclarationProvider = protocol.Boolean(true) },
 		func(p *protocol.DeclarationParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.DeclarationParams) (any, error) {
-			list, err := ide.Declaration(ctx, r.View, r.Offset(p.Position))
+			list, err := navigate.Declaration(ctx, r.View, r.Offset(p.Position))
 			if err != nil {
 				return nil, err
 			}

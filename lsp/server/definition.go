@@ -6,7 +6,7 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/navigate"
 )
 
 func definition() Feature {
@@ -14,7 +14,7 @@ func definition() Feature {
 		func(caps *protocol.ServerCapabilities, _ *Client) { caps.DefinitionProvider = protocol.Boolean(true) },
 		func(p *protocol.DefinitionParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.DefinitionParams) (any, error) {
-			list, err := ide.Definition(ctx, r.View, r.Offset(p.Position))
+			list, err := navigate.Definition(ctx, r.View, r.Offset(p.Position))
 			if err != nil {
 				return nil, err
 			}

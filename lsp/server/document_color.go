@@ -7,7 +7,7 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/show"
 )
 
 func documentColor() Feature {
@@ -15,7 +15,7 @@ func documentColor() Feature {
 		func(caps *protocol.ServerCapabilities, _ *Client) { caps.ColorProvider = protocol.Boolean(true) },
 		func(p *protocol.DocumentColorParams) uri.URI { return p.TextDocument.URI },
 		func(_ context.Context, r *Request, _ *protocol.DocumentColorParams) ([]protocol.ColorInformation, error) {
-			list := ide.Swatches(r.View.Tree)
+			list := show.Swatches(r.View.Tree)
 			out := make([]protocol.ColorInformation, len(list))
 			for i, s := range list {
 				share := func(x uint8) float64 { return float64(x) / math.MaxUint8 }
@@ -33,7 +33,7 @@ func colorPresentation() Feature {
 		func(p *protocol.ColorPresentationParams) uri.URI { return p.TextDocument.URI },
 		func(_ context.Context, r *Request, p *protocol.ColorPresentationParams) ([]protocol.ColorPresentation, error) {
 			whole := func(x float64) uint8 { return uint8(math.Round(min(max(x, 0), 1) * math.MaxUint8)) }
-			list := ide.ColourChoices(r.View.Tree, r.Text.Span(p.Range), ide.RGB{R: whole(p.Color.Red), G: whole(p.Color.Green), B: whole(p.Color.Blue)})
+			list := show.ColourChoices(r.View.Tree, r.Text.Span(p.Range), show.RGB{R: whole(p.Color.Red), G: whole(p.Color.Green), B: whole(p.Color.Blue)})
 			out := make([]protocol.ColorPresentation, len(list))
 			for i, c := range list {
 				out[i] = protocol.ColorPresentation{Label: c.Name, TextEdit: protocol.TextEdit{Range: r.Text.Range(c.Edit.Span), NewText: c.Edit.New}}

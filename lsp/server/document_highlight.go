@@ -6,7 +6,7 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/navigate"
 )
 
 func documentHighlight() Feature {
@@ -16,7 +16,7 @@ func documentHighlight() Feature {
 		},
 		func(p *protocol.DocumentHighlightParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.DocumentHighlightParams) ([]protocol.DocumentHighlight, error) {
-			list, err := ide.Highlights(ctx, r.View, r.Offset(p.Position))
+			list, err := navigate.Highlights(ctx, r.View, r.Offset(p.Position))
 			if err != nil {
 				return nil, err
 			}

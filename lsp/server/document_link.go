@@ -6,7 +6,7 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/navigate"
 )
 
 func documentLink() Feature {
@@ -16,7 +16,7 @@ func documentLink() Feature {
 		},
 		func(p *protocol.DocumentLinkParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, _ *protocol.DocumentLinkParams) ([]protocol.DocumentLink, error) {
-			list, err := ide.Links(ctx, r.View)
+			list, err := navigate.Links(ctx, r.View)
 			if err != nil {
 				return nil, err
 			}

@@ -7,7 +7,7 @@ import (
 	"go.lsp.dev/uri"
 
 	"pintle/lsp/convert"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/navigate"
 )
 
 func documentSymbol() Feature {
@@ -17,7 +17,7 @@ func documentSymbol() Feature {
 		},
 		func(p *protocol.DocumentSymbolParams) uri.URI { return p.TextDocument.URI },
 		func(_ context.Context, r *Request, p *protocol.DocumentSymbolParams) (any, error) {
-			list := ide.Symbols(r.View.Tree)
+			list := navigate.Symbols(r.View.Tree)
 			if r.Client.Can("textDocument.documentSymbol.hierarchicalDocumentSymbolSupport") {
 				return symbolTree(r, list), nil
 			}
@@ -25,7 +25,7 @@ func documentSymbol() Feature {
 		})
 }
 
-func symbolTree(r *Request, list []ide.Symbol) []protocol.DocumentSymbol {
+func symbolTree(r *Request, list []navigate.Symbol) []protocol.DocumentSymbol {
 	out := make([]protocol.DocumentSymbol, len(list))
 	for i, s := range list {
 		out[i] = protocol.DocumentSymbol{
@@ -42,7 +42,7 @@ func symbolTree(r *Request, list []ide.Symbol) []protocol.DocumentSymbol {
 }
 
 // flatSymbols is the outline for clients that know no trees.
-func flatSymbols(r *Request, document uri.URI, list []ide.Symbol, in string, out []protocol.SymbolInformation) []protocol.SymbolInformation {
+func flatSymbols(r *Request, document uri.URI, list []navigate.Symbol, in string, out []protocol.SymbolInformation) []protocol.SymbolInformation {
 	for _, s := range list {
 		x := protocol.SymbolInformation{Location: protocol.Location{URI: document, Range: r.Text.Range(s.Full)}}
 		x.Name, x.Kind = s.Name, convert.SymbolKind(s.Kind)

@@ -12,12 +12,14 @@ import (
 	"pintle/lang/diag"
 	"pintle/lang/escape"
 	"pintle/lsp/ide"
+	"pintle/lsp/ide/lens"
+	"pintle/lsp/ide/navigate"
 	"pintle/lsp/server/rpc"
 )
 
 // The commands. Each takes one object, see commandArgs.
 const (
-	commandDrive      = "pintle.drive"      // runs a drive; returns an ide.DriveOutcome
+	commandDrive      = "pintle.drive"      // runs a drive; returns an lens.DriveOutcome
 	commandReferences = "pintle.references" // returns locations and text
 	commandFaults     = "pintle.faults"     // returns the single faults of a fit and text
 	commandTable      = "pintle.faultTable" // returns what single faults do, and text
@@ -83,7 +85,7 @@ func runDrive(ctx context.Context, r *Request, v *ide.View, off int, args *comma
 	if args.Drive == "" && args.At == nil {
 		return nil, "", rpc.Errorf(rpc.InvalidParams, "say which drive: by its name, or by a position in it")
 	}
-	out, err := ide.RunDrive(ctx, v, args.Drive, off)
+	out, err := lens.RunDrive(ctx, v, args.Drive, off)
 	if err != nil {
 		return nil, "", err
 	}
@@ -104,11 +106,11 @@ type foundPlaces struct {
 }
 
 func listReferences(ctx context.Context, r *Request, v *ide.View, off int, _ *commandArgs) (any, string, error) {
-	places, err := ide.References(ctx, v, off, false)
+	places, err := navigate.References(ctx, v, off, false)
 	if err != nil {
 		return nil, "", err
 	}
-	text := ide.ReferencesTitle(places)
+	text := lens.ReferencesTitle(places)
 	if len(places) > 0 {
 		text += ": " + strings.Join(lines(v, places), ", ")
 	}
@@ -141,7 +143,7 @@ type foundFault struct {
 }
 
 func listFaults(ctx context.Context, _ *Request, v *ide.View, off int, _ *commandArgs) (any, string, error) {
-	fit, list, err := ide.FaultsOf(ctx, v, off)
+	fit, list, err := lens.FaultsOf(ctx, v, off)
 	if err != nil {
 		return nil, "", err
 	}
@@ -154,7 +156,7 @@ func listFaults(ctx context.Context, _ *Request, v *ide.View, off int, _ *comman
 		out.Faults = append(out.Faults, foundFault{list[i].Words, list[i].Subject, list[i].Step()})
 		words[i] = list[i].Words
 	}
-	out.Text = fit.Name + ": " + ide.FaultsTitle(len(list))
+	out.Text = fit.Name + ": " + lens.FaultsTitle(len(list))
 	if len(list) > 0 {
 		out.Text += ": " + strings.Join(words, ", ")
 	}
@@ -169,7 +171,7 @@ type faultTable struct {
 }
 
 func tabulateFaults(ctx context.Context, r *Request, v *ide.View, off int, args *commandArgs) (any, string, error) {
-	t, err := ide.FaultTableOf(ctx, v, off)
+	t, err := lens.FaultTableOf(ctx, v, off)
 	if err != nil {
 		return nil, "", err
 	}

@@ -21,7 +21,7 @@ func Features() []Feature {
 	return append([]Feature{
 		documentDiagnostic(), workspaceDiagnostic(),
 		completion(), resolveCompletion(),
-		hover(), signatureHelp(),
+		hovering(), signatureHelp(),
 		definition(), declaration(), typeDefinition(), implementation(),
 		references(), documentHighlight(),
 		rename(), prepareRename(), willRenameFiles(),

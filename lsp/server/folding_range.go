@@ -7,13 +7,13 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/layout"
 )
 
 // foldKinds are what the protocol has a word for.
-var foldKinds = map[ide.FoldKind]protocol.FoldingRangeKind{
-	ide.FoldComments: protocol.FoldingRangeKindComment, ide.FoldUses: protocol.FoldingRangeKindImports,
-	ide.FoldBody: protocol.FoldingRangeKindRegion, ide.FoldLines: protocol.FoldingRangeKindRegion,
+var foldKinds = map[layout.FoldKind]protocol.FoldingRangeKind{
+	layout.FoldComments: protocol.FoldingRangeKindComment, layout.FoldUses: protocol.FoldingRangeKindImports,
+	layout.FoldBody: protocol.FoldingRangeKindRegion, layout.FoldLines: protocol.FoldingRangeKindRegion,
 }
 
 func foldingRange() Feature {
@@ -24,7 +24,7 @@ func foldingRange() Feature {
 		func(p *protocol.FoldingRangeParams) uri.URI { return p.TextDocument.URI },
 		func(_ context.Context, r *Request, _ *protocol.FoldingRangeParams) ([]protocol.FoldingRange, error) {
 			lines := r.Client.Can("textDocument.foldingRange.lineFoldingOnly")
-			list := ide.Folds(r.View.Tree)
+			list := layout.Folds(r.View.Tree)
 			if n := r.Client.Number("textDocument.foldingRange.rangeLimit"); n > 0 && n < len(list) {
 				list = list[:n]
 			}

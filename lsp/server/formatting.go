@@ -6,7 +6,7 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/layout"
 )
 
 // formatting lays a document out. There is one layout: the options of the client do not
@@ -18,6 +18,6 @@ func formatting() Feature {
 		},
 		func(p *protocol.DocumentFormattingParams) uri.URI { return p.TextDocument.URI },
 		func(_ context.Context, r *Request, _ *protocol.DocumentFormattingParams) ([]protocol.TextEdit, error) {
-			return r.textEdits(ide.Formatting(r.View.Tree)), nil
+			return r.textEdits(layout.Formatting(r.View.Tree)), nil
 		})
 }

@@ -6,15 +6,15 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/hover"
 )
 
-func hover() Feature {
+func hovering() Feature {
 	return OnDocument("textDocument/hover",
 		func(caps *protocol.ServerCapabilities, _ *Client) { caps.HoverProvider = protocol.Boolean(true) },
 		func(p *protocol.HoverParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.HoverParams) (*protocol.Hover, error) {
-			h, err := ide.HoverAt(ctx, r.View, r.Offset(p.Position))
+			h, err := hover.At(ctx, r.View, r.Offset(p.Position))
 			if h == nil || err != nil {
 				return nil, err
 			}

@@ -6,7 +6,7 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/navigate"
 )
 
 func implementation() Feature {
@@ -16,7 +16,7 @@ func implementation() Feature {
 		},
 		func(p *protocol.ImplementationParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.ImplementationParams) (any, error) {
-			list, err := ide.Implementation(ctx, r.View, r.Offset(p.Position))
+			list, err := navigate.Implementation(ctx, r.View, r.Offset(p.Position))
 			if err != nil {
 				return nil, err
 			}

@@ -6,7 +6,7 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/show"
 )
 
 func inlayHint() Feature {
@@ -14,7 +14,7 @@ func inlayHint() Feature {
 		func(caps *protocol.ServerCapabilities, _ *Client) { caps.InlayHintProvider = protocol.Boolean(true) },
 		func(p *protocol.InlayHintParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.InlayHintParams) ([]protocol.InlayHint, error) {
-			list, err := ide.Hints(ctx, r.View, r.Text.Span(p.Range))
+			list, err := show.Hints(ctx, r.View, r.Text.Span(p.Range))
 			if err != nil {
 				return nil, err
 			}

@@ -7,7 +7,7 @@ import (
 	"go.lsp.dev/uri"
 
 	"pintle/lang/source"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/layout"
 )
 
 func rangeFormatting() Feature {
@@ -22,7 +22,7 @@ func rangeFormatting() Feature {
 		},
 		func(p *protocol.DocumentRangeFormattingParams) uri.URI { return p.TextDocument.URI },
 		func(_ context.Context, r *Request, p *protocol.DocumentRangeFormattingParams) ([]protocol.TextEdit, error) {
-			return r.textEdits(ide.FormatRanges(r.View.Tree, r.Text.Span(p.Range))), nil
+			return r.textEdits(layout.FormatRanges(r.View.Tree, r.Text.Span(p.Range))), nil
 		})
 }
 
@@ -35,7 +35,7 @@ func rangesFormatting() Feature {
 			for i, x := range p.Ranges {
 				spans[i] = r.Text.Span(x)
 			}
-			return r.textEdits(ide.FormatRanges(r.View.Tree, spans...)), nil
+			return r.textEdits(layout.FormatRanges(r.View.Tree, spans...)), nil
 		})
 }
 
@@ -49,6 +49,6 @@ func onTypeFormatting() Feature {
 		},
 		func(p *protocol.DocumentOnTypeFormattingParams) uri.URI { return p.TextDocument.URI },
 		func(_ context.Context, r *Request, p *protocol.DocumentOnTypeFormattingParams) ([]protocol.TextEdit, error) {
-			return r.textEdits(ide.FormatTyped(r.View.Tree, r.Offset(p.Position), p.Ch)), nil
+			return r.textEdits(layout.FormatTyped(r.View.Tree, r.Offset(p.Position), p.Ch)), nil
 		})
 }

@@ -6,7 +6,7 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/navigate"
 )
 
 func references() Feature {
@@ -14,7 +14,7 @@ func references() Feature {
 		func(caps *protocol.ServerCapabilities, _ *Client) { caps.ReferencesProvider = protocol.Boolean(true) },
 		func(p *protocol.ReferenceParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.ReferenceParams) ([]protocol.Location, error) {
-			list, err := ide.References(ctx, r.View, r.Offset(p.Position), p.Context.IncludeDeclaration)
+			list, err := navigate.References(ctx, r.View, r.Offset(p.Position), p.Context.IncludeDeclaration)
 			if err != nil {
 				return nil, err
 			}

@@ -8,6 +8,7 @@ import (
 	"go.lsp.dev/uri"
 
 	"pintle/lsp/ide"
+	"pintle/lsp/ide/navigate"
 	"pintle/lsp/server/rpc"
 )
 
@@ -23,7 +24,7 @@ func rename() Feature {
 		},
 		func(p *protocol.RenameParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.RenameParams) (*protocol.WorkspaceEdit, error) {
-			edits, err := ide.Rename(ctx, r.View, r.Offset(p.Position), p.NewName)
+			edits, err := navigate.Rename(ctx, r.View, r.Offset(p.Position), p.NewName)
 			if err != nil {
 				return nil, refusal(err)
 			}
@@ -35,7 +36,7 @@ func prepareRename() Feature {
 	return OnDocument("textDocument/prepareRename", nil,
 		func(p *protocol.PrepareRenameParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.PrepareRenameParams) (any, error) {
-			got, err := ide.PrepareRename(ctx, r.View, r.Offset(p.Position))
+			got, err := navigate.PrepareRename(ctx, r.View, r.Offset(p.Position))
 			if err != nil {
 				return nil, refusal(err)
 			}

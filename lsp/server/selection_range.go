@@ -6,7 +6,7 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/layout"
 )
 
 func selectionRange() Feature {
@@ -19,7 +19,7 @@ func selectionRange() Feature {
 			out := make([]protocol.SelectionRange, len(p.Positions))
 			for i, at := range p.Positions {
 				var outer *protocol.SelectionRange
-				spans := ide.Selections(r.View.Tree, r.Offset(at))
+				spans := layout.Selections(r.View.Tree, r.Offset(at))
 				for k := len(spans) - 1; k >= 0; k-- {
 					outer = &protocol.SelectionRange{Range: r.Text.Range(spans[k]), Parent: outer}
 				}

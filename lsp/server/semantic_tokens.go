@@ -10,7 +10,7 @@ import (
 
 	"pintle/lang/source"
 	"pintle/lsp/convert"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/show"
 )
 
 // semanticTokens answers for a whole text, for what changed in it since, and for a
@@ -62,7 +62,7 @@ func semanticTokens() []Feature {
 }
 
 func (r *Request) tokens(ctx context.Context, span source.Span) ([]uint32, error) {
-	list, err := ide.Tokens(ctx, r.View, span)
+	list, err := show.Tokens(ctx, r.View, span)
 	if err != nil {
 		return nil, err
 	}

@@ -10,6 +10,7 @@ import (
 	"pintle/lang/diag"
 	"pintle/lang/source"
 	"pintle/lsp/ide"
+	"pintle/lsp/ide/navigate"
 )
 
 // Markup is a text as the client shows it, by the formats that it lists at a path of its
@@ -40,7 +41,7 @@ func (r *Request) Locations(places []diag.Place) []protocol.Location {
 
 // Targets are places to go to, with what leads there where the client shows that; can is
 // the path of the capability.
-func (r *Request) Targets(list []ide.Target, can string) any {
+func (r *Request) Targets(list []navigate.Target, can string) any {
 	if !r.Client.Can(can) {
 		out := make([]protocol.Location, len(list))
 		for i, t := range list {

@@ -8,7 +8,7 @@ import (
 	"go.lsp.dev/uri"
 
 	"pintle/lang/source"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/complete"
 )
 
 func signatureHelp() Feature {
@@ -18,7 +18,7 @@ func signatureHelp() Feature {
 		},
 		func(p *protocol.SignatureHelpParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.SignatureHelpParams) (*protocol.SignatureHelp, error) {
-			s, err := ide.SignatureAt(ctx, r.View, r.Offset(p.Position))
+			s, err := complete.SignatureAt(ctx, r.View, r.Offset(p.Position))
 			if s == nil || err != nil {
 				return nil, err
 			}

@@ -6,7 +6,7 @@ import (
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/navigate"
 )
 
 func typeDefinition() Feature {
@@ -16,7 +16,7 @@ func typeDefinition() Feature {
 		},
 		func(p *protocol.TypeDefinitionParams) uri.URI { return p.TextDocument.URI },
 		func(ctx context.Context, r *Request, p *protocol.TypeDefinitionParams) (any, error) {
-			list, err := ide.TypeDefinition(ctx, r.View, r.Offset(p.Position))
+			list, err := navigate.TypeDefinition(ctx, r.View, r.Offset(p.Position))
 			if err != nil {
 				return nil, err
 			}

@@ -8,7 +8,7 @@ import (
 
 	"pintle/checker/run"
 	"pintle/lsp/convert"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/navigate"
 )
 
 // willRenameFiles keeps the `use` lines in step with files and folders that get other
@@ -32,17 +32,17 @@ func willRenameFiles() Feature {
 			}}
 		},
 		func(ctx context.Context, r *Request, p *protocol.RenameFilesParams) (*protocol.WorkspaceEdit, error) {
-			var moved []ide.Moved
+			var moved []navigate.Moved
 			for _, f := range p.Files {
 				from, to := uri.URI(f.OldURI), uri.URI(f.NewURI)
 				if convert.IsFile(from) && convert.IsFile(to) {
-					moved = append(moved, ide.Moved{Old: convert.Name(from), New: convert.Name(to)})
+					moved = append(moved, navigate.Moved{Old: convert.Name(from), New: convert.Name(to)})
 				}
 			}
 			if len(moved) == 0 {
 				return nil, nil
 			}
-			edits, err := ide.RenameFiles(ctx, r.Snapshot, moved)
+			edits, err := navigate.RenameFiles(ctx, r.Snapshot, moved)
 			if err != nil || len(edits) == 0 {
 				return nil, err
 			}

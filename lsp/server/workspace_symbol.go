@@ -6,7 +6,7 @@ import (
 	"go.lsp.dev/protocol"
 
 	"pintle/lsp/convert"
-	"pintle/lsp/ide"
+	"pintle/lsp/ide/navigate"
 )
 
 func workspaceSymbol() Feature {
@@ -15,7 +15,7 @@ func workspaceSymbol() Feature {
 			caps.WorkspaceSymbolProvider = protocol.Boolean(true)
 		},
 		func(ctx context.Context, r *Request, p *protocol.WorkspaceSymbolParams) ([]protocol.WorkspaceSymbol, error) {
-			list, err := ide.WorkspaceSymbols(ctx, r.Snapshot, p.Query)
+			list, err := navigate.WorkspaceSymbols(ctx, r.Snapshot, p.Query)
 			if err != nil {
 				return nil, err
 			}
