@@ -36,7 +36,7 @@ type Circuit struct {
 	statesMu  sync.Mutex
 	states    map[string]*everywhere // by the islands
 	work      struct{ solves, bounds atomic.Uint64 }
-	steps     struct{ most, spent atomic.Int64 } // see Limit
+	steps     struct{ most, spent, vain atomic.Int64 } // see Limit
 }
 
 // New prepares a design for solving. Errors: ErrFault for a fault that its thing

@@ -54,8 +54,12 @@ func (c *Circuit) decide(ctx context.Context, key decisionKey) (*Decision, error
 	}
 	w := c.newDecider(key)
 	d, err := w.apart(ctx, c.facts.nothing(), c.apart)
-	c.steps.spent.Add(int64(w.states)*int64(w.elements()) + int64(w.corners))
+	steps := int64(w.states)*int64(w.elements()) + int64(w.corners)
+	c.steps.spent.Add(steps)
 	if err == nil {
+		if w.met {
+			c.steps.vain.Add(steps)
+		}
 		e.d = d
 	}
 	return d, err
@@ -127,6 +131,13 @@ const (
 	// maxCorners bounds the corners that one decision solves for: times the elements of their
 	// part.
 	maxCorners = 1 << 20
+	// vainSteps is how many, times the elements, all questions that were left open in the end
+	// may have looked at before others of the circuit get no more than fewStates: where that
+	// many are in vain the circuit is a mesh, or its rails are at their limits, and the next
+	// question fares no better.
+	vainSteps = 8 * maxElements
+	// fewMetal is how many questions that ask for metal may look at after that.
+	fewMetal = 256
 	// leastStates is how many it may look at when the steps of Limit are spent.
 	leastStates = 4
 	// judgedStates is in how many states, known in part, it may be asked in vain what
@@ -160,6 +171,7 @@ type decider struct {
 	spent   bool     // that was cut short by what others had looked at
 	giveUp  int      // states after which narrowing ends without a decision; 0: never
 	cap     int      // states that it may look at in any case; 0: no such bound
+	met     bool     // it looked at as many as it may, and some answer is left open
 }
 
 func (c *Circuit) newDecider(key decisionKey) *decider {
@@ -298,6 +310,7 @@ func (d *decider) narrowOn(ctx context.Context, k *knowledge, depth int, nominal
 		if d.cap > 0 {
 			return nil, errNotQuick
 		}
+		d.met = true
 		return d.b.leaf(Leaf{Answer: Undecided, Nominal: Undecided, Why: tooMany(k.open(d.scope))}), nil
 	}
 	return d.fork(k, w, func(k *knowledge) (*Decision, error) { return d.narrow(ctx, k, depth+1, nominal) })
@@ -326,6 +339,10 @@ func (d *decider) elements() int {
 func (d *decider) allow() {
 	left := int(cmp.Or(d.c.steps.most.Load(), DefaultSteps) - d.c.steps.spent.Load())
 	most := min(max(maxElements/d.elements(), fewStates), maxStates)
+	if d.c.steps.vain.Load() > vainSteps {
+		d.spent = true
+		most = fewStates
+	}
 	if d.cap > 0 && d.cap < most {
 		d.most, d.parted = d.states+d.cap, d.corners+maxCorners
 		return

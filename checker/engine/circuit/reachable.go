@@ -44,13 +44,22 @@ func (d *decider) metal(ctx context.Context, k *knowledge, depth int) (*Decision
 	if answer != Depends {
 		return yes(answer == Yes)
 	}
-	if depth >= 2*maxSwitches || d.states >= maxStates {
+	if depth >= 2*maxSwitches || d.states >= d.mostMetal() {
+		d.met = true
 		return d.b.leaf(Leaf{
 			Answer: Undecided, Nominal: Undecided,
 			Why: fmt.Sprintf("more than %d ways through switches join it", depth),
 		}), nil
 	}
 	return d.fork(k, w, func(k *knowledge) (*Decision, error) { return d.metal(ctx, k, depth+1) })
+}
+
+// mostMetal is how many states a question that asks for metal may look at.
+func (d *decider) mostMetal() int {
+	if d.c.steps.vain.Load() > vainSteps {
+		return fewMetal
+	}
+	return maxStates
 }
 
 // origin is where a spread through metal starts, and how it passes diodes. Supplies
