@@ -84,7 +84,8 @@ func (s *starvation) neverActs(p *rule.Pass, c *starved) {
 	}
 	if never := s.neverMade(c.consumer); never != model.None {
 		e := &s.d.Elements[never]
-		own := e.Type == model.ElemContact && c.memory != model.None && s.d.Contacts[e.Of].By == c.memory
+		own := e.Type == model.ElemContact && c.memory != model.None && s.d.Contacts[e.Of].By == c.memory ||
+			e.Type == model.ElemDriver && c.word() == "controller" && s.d.Controllers[s.d.Drivers[e.Of].Controller].Powered == c.memory
 		if !own && consequence.Told(p, e.Closed) {
 			return // what keeps it open has a finding of its own
 		}
@@ -93,6 +94,11 @@ func (s *starvation) neverActs(p *rule.Pass, c *starved) {
 		if own {
 			f.Message = fmt.Sprintf("%s, a %s, is never energised: only its own %s would bring it a current", c.Path, c.word(), s.thing(e))
 			f.Help = "wire it to what is to feed it first"
+			if c.word() == "controller" {
+				f.Message = fmt.Sprintf("%s never has power: only its own driver %s would bring it a current", c.Path, e.Path)
+				f.Help = "wire its feed and its earth to where they are without it; two of its pins may be exchanged"
+				f.Evidence = s.over(c.consumer, never)
+			}
 			if bare := s.bare(c.consumer); bare != model.None {
 				f.Message += fmt.Sprintf(", and %s has no wire", s.d.Nodes[bare].Path)
 				f.Help = fmt.Sprintf("wire %s to what is to feed it first", s.d.Nodes[bare].Path)
@@ -154,6 +160,24 @@ func (c *starved) tooLittle() (message, help string) {
 		help = "take one for the nominal volts of its supply, or " + help
 	}
 	return message, help
+}
+
+// over shows the way between an end of a consumer and a supply or ground that leads over an element.
+func (s *starvation) over(c *consumer, id model.ElementID) []diag.Evidence {
+	for _, from := range [...]model.NodeID{c.a, c.b} {
+		for _, plus := range [...]bool{true, false} {
+			way := s.metalWay(from, s.plain(plus))
+			if !slices.Contains(way, id) {
+				continue
+			}
+			end := from
+			for _, k := range slices.Backward(way) {
+				end = s.d.Elements[k].A + s.d.Elements[k].B - end
+			}
+			return []diag.Evidence{s.metalOf("the path through that", end, way)}
+		}
+	}
+	return nil
 }
 
 // neverMade is a switch between a consumer and its feed or earth that conducts in no
