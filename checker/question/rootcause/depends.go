@@ -182,15 +182,6 @@ func (s *slice) atom(a *model.Atom) {
 				return (k.Form == model.AssumeRises || k.Form == model.AssumeFalls) && int(k.Quantity) == a.Index
 			})
 		}
-	case model.AtomQuantity:
-		if !s.near && s.once("quantity", a.Index) {
-			for i := range d.Assumptions {
-				// What it moves with by assumption: the level of a tank with its pump.
-				if k := &d.Assumptions[i]; !k.Broken && (k.Form == model.AssumeFalls || k.Form == model.AssumeRises) && int(k.Quantity) == a.Index {
-					s.cond(k.Cond)
-				}
-			}
-		}
 	case model.AtomReading:
 		s.reading(a.Index)
 	case model.AtomMemory:
