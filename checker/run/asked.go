@@ -318,9 +318,12 @@ func noSuch(what, name string, have []string) error {
 	return fmt.Errorf("no %s is called %q", what, name)
 }
 
-// Undecided reports whether some answer is.
+// Undecided reports whether some answer is, or some end of a range.
 func (r *AskResult) Undecided() bool {
+	open := func(e *ask.Ends) bool { return e != nil && !(e.Low.Proved && e.High.Proved) }
 	return slices.ContainsFunc(r.Answers, func(a Answered) bool {
-		return slices.ContainsFunc(a.Replies, func(d DesignReply) bool { return d.Outcome == ask.Undecided })
+		return slices.ContainsFunc(a.Replies, func(d DesignReply) bool {
+			return d.Outcome == ask.Undecided || open(d.Nominal) || open(d.Within)
+		})
 	})
 }

@@ -74,6 +74,11 @@ func (x *extremum) beyond(v float64) system.Condition {
 	return Atom(Compared(x.m, model.Below, v-hair))
 }
 
+// least reports whether nothing can lie beyond a value: a magnitude is nowhere below zero.
+func (x *extremum) least(v float64) bool {
+	return x.sense < 0 && x.m.Kind != model.Volts && v <= 1e-9
+}
+
 func (x *extremum) better(v, than float64) bool {
 	return x.sense*(v-than) > max(1e-6*math.Abs(than), 1e-9)
 }
@@ -122,9 +127,12 @@ func (x *extremum) here() (e End, empty bool, open string) {
 			x.best = next
 		}
 		var v system.Verdict
-		if x.best == nil {
+		switch {
+		case x.best != nil && x.least(x.best.Value):
+			return End{Value: x.best.Value, Proved: true, Trace: x.best.Trace}, false, ""
+		case x.best == nil:
 			v = x.possible(x.s)
-		} else {
+		default:
 			v = x.possible(x.s, x.beyond(x.best.Value))
 		}
 		switch v.Outcome {
@@ -164,6 +172,9 @@ func (x *extremum) within(here End) End {
 	e.Proved, e.Why = false, here.Why
 	now := x.best
 	sys := x.s
+	if x.least(here.Value) {
+		return here
+	}
 	for range rounds {
 		for now != nil {
 			k, value := x.worst(sys, now)
