@@ -282,7 +282,7 @@ func (b *builder) noSuchArgument(from *body, part *name.Def, g *syntax.NamedArg)
 		Related: []diag.Related{{Place: part.Place, Note: "the part"}},
 	}
 	if len(sorted) == 0 {
-		f.Help = "it takes nothing: leave the argument out"
+		f.Help = "it takes no arguments: leave it out"
 	} else {
 		f.Help = "it takes " + listOf(sorted)
 	}

@@ -100,7 +100,7 @@ func (b *builder) moments(y *body, c *model.Cond, why, help string) {
 		}
 		message := "`" + word + "` is true of a move, not of a time"
 		if named != "" {
-			message = "`" + named + "` turns on `" + word + "`, which is true of a move, not of a time"
+			message = "`" + named + "` depends on `" + word + "`, which is true of a move, not of a time"
 		}
 		b.report(y, nil, diag.Finding{Rule: "wrong-kind", Place: a.Place, Message: message, Why: why, Help: help})
 	})

@@ -181,7 +181,7 @@ func (b *builder) ring(key lazyKey, place diag.Place) {
 	}
 	b.elaboration.report(diag.Finding{
 		Rule: "condition-cycle", Place: place, Subject: names[0],
-		Message: "the condition turns on itself: " + strings.Join(names, " needs "),
+		Message: "the condition depends on itself: " + strings.Join(names, " needs "),
 		Why:     "whether it is true could be said only if it were known already",
 		Help:    "put memory between: a coil, a threshold, a timer or modes",
 	})
@@ -257,7 +257,7 @@ func (b *builder) secondOtherwise(y *body, st *syntax.Stmt, first diag.Place) {
 	b.report(y, st, diag.Finding{
 		Rule: "wrong-kind", Place: st.Place(st.Line),
 		Message: "there are two rows for `otherwise`",
-		Why:     "which of them stands for every other case is not said",
+		Why:     "it is unclear which of them covers every other case",
 		Help:    "give one of them a `when`",
 		Related: []diag.Related{{Place: first, Note: "the first"}},
 	})

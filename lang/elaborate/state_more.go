@@ -197,7 +197,7 @@ func (b *builder) optionIs(y *body, c *syntax.Cond) truth {
 func (b *builder) optionsOnly(y *body, c *syntax.Cond, d *name.Def) {
 	f := diag.Finding{
 		Rule: "wrong-kind", Place: diag.Place{File: y.scope.File.Src, Span: c.Span},
-		Message: "`only when` turns on options alone",
+		Message: "`only when` depends on options only",
 		Why:     "what a vehicle is built with does not change while it runs",
 		Help:    "declare an option: option steering: left, right",
 	}

@@ -58,7 +58,7 @@ func deciding() []entry {
 			Doc: "Idle, running, done: what lasts for a time. Rows in a body give the time by case."}, forms(
 			alike("begins",
 				req(TimerRuns, "runs while {cond:cond}", "It runs while this is true, is done when it has lasted, and idle again when this ends."),
-				opt(TimerStarts, "starts when {cond:cond}", "Once this has begun it runs to its end whatever becomes of it."),
+				opt(TimerStarts, "starts when {cond:cond}", "Once this has begun, the timer runs to its end, even if the condition ends."),
 			),
 			orBody(req(TimerLasts, "lasts {time:value-or-range time positive}", "How long it lasts; two times are an interval, somewhere in which it ends.")),
 			opt(TimerStops, "stops when {cond:cond}", "Back to idle."),

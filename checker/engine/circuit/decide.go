@@ -360,7 +360,7 @@ func (d *decider) allow() {
 }
 
 func tooMany(n int) string {
-	return fmt.Sprintf("%d switches share a rail with it and the answer turns on their load", n)
+	return fmt.Sprintf("%d switches share a rail with it and the answer depends on their load", n)
 }
 
 func (d *decider) firstUnknown(k *knowledge) Switch {

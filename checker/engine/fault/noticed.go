@@ -143,7 +143,7 @@ func (s *Sweep) Noticed(ctx context.Context, index int) (Noticing, error) {
 		case a.verdict.NominalOnly:
 			why = "it is noticed at nominal values; " + a.verdict.Why
 		case o == system.Unknown && why == "":
-			why = "something that it turns on could not be read"
+			why = "something that it depends on could not be read"
 		}
 		if why != "" && out.Why == "" {
 			out.Why = fmt.Sprintf("with %s: %s", group[0].Words, why)

@@ -196,7 +196,7 @@ func (e *Engine) CanLeave(ctx context.Context, set *logic.Expr) (Verdict, error)
 	}
 	if u.states != logic.Never {
 		// From where hardware never settles a run may come back into set, or leave it.
-		return Verdict{Outcome: Undecided, Reason: "hardware that it turns on never settles", Hunt: u.hunt, Work: m.work()}, nil
+		return Verdict{Outcome: Undecided, Reason: "hardware that it depends on never settles", Hunt: u.hunt, Work: m.work()}, nil
 	}
 	v, err := e.inTime(ctx, m, goal{final: f.Diff(in, out)})
 	if err != nil {

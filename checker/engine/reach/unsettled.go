@@ -156,7 +156,7 @@ func (m *model) doubt(v Verdict, sought *logic.Expr, byTime bool) (Verdict, erro
 	f := m.f
 	if u.states != logic.Never && f.And(u.states, m.anyEdge(f.Of(sought))) != logic.Never {
 		v.Outcome, v.Hunt, v.Vacuous = Undecided, u.hunt, false
-		v.Reason = "hardware that it turns on never settles"
+		v.Reason = "hardware that it depends on never settles"
 		return v, f.Err()
 	}
 	if (byTime || m.patient != nil) && len(m.machines) > 0 {
@@ -170,7 +170,7 @@ func (m *model) doubt(v Verdict, sought *logic.Expr, byTime bool) (Verdict, erro
 		}
 		if round != nil {
 			v.Outcome, v.Livelock, v.Vacuous = Undecided, round, false
-			v.Reason = "modes that it turns on go round for ever in no time"
+			v.Reason = "modes that it depends on cycle for ever in zero time"
 		}
 	}
 	return v, f.Err()

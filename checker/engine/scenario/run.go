@@ -334,7 +334,7 @@ func (r *runner) atEnd(m *moment) {
 		if w.failed || !w.vague {
 			r.out.Sees++
 		} else {
-			r.open(w.see.Place, "what "+r.stepName()+" expects turns on something that could not be read")
+			r.open(w.see.Place, "what "+r.stepName()+" expects depends on something that could not be read")
 		}
 	}
 }

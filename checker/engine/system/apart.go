@@ -102,7 +102,7 @@ func (s *System) conducts(ctx context.Context, x, y model.NodeID) (meaning, erro
 	}
 	e := shannon(f, joined[y])
 	if f.Err() != nil {
-		return s.doubt("the ways that current can take are more than can be told apart"), nil
+		return s.doubt("there are too many current paths to distinguish"), nil
 	}
 	return meaning{expr: e, asks: merge(ms...)}, nil
 }

@@ -90,7 +90,7 @@ func (e *electric) function(ctx context.Context, q circuit.QuestionID, d *circui
 				asks: merge(c, closed, open),
 			}
 		case s.opts.Over != 0 && d.Answer == circuit.Depends:
-			done[d] = s.unanswered("it turns on open values", q)
+			done[d] = s.unanswered("it depends on open values", q)
 		case d.Nominal == circuit.Undecided || s.opts.Over != 0 && d.Answer == circuit.Undecided:
 			done[d] = s.unanswered(d.Why, q)
 		default:

@@ -54,7 +54,7 @@ func (s *System) port(ctx context.Context, a *model.Atom) (meaning, error) {
 	}
 	e := shannon(p.forest, where)
 	if p.forest.Err() != nil {
-		return s.doubt("the fluid paths are more than can be told apart"), nil
+		return s.doubt("there are too many fluid paths to distinguish"), nil
 	}
 	return meaning{expr: e}, nil
 }

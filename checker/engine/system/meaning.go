@@ -221,7 +221,7 @@ func (s *System) compare(q model.QuantityID, v logic.Var, c model.Cmp, with unit
 		if t.Broken || t.Hi.N.Less(t.Lo.N) {
 			return s.doubt("")
 		}
-		return s.doubt(fmt.Sprintf("%s is compared with more different values than can be told apart", t.Path))
+		return s.doubt(fmt.Sprintf("%s is compared with too many different values", t.Path))
 	}
 	if with.Dim() != a.Lo().Dim() {
 		return s.doubt("")
@@ -361,7 +361,7 @@ func (s *System) reading(ctx context.Context, a *model.Atom) (meaning, error) {
 	}
 	out := s.any(told...)
 	if clash := s.any(clashes...); s.satisfiable(clash.expr) {
-		why := fmt.Sprintf("%s is told something by two senders at once", r.Path)
+		why := fmt.Sprintf("%s has two senders at once", r.Path)
 		out = s.any(s.all(s.not(clash), out), s.all(clash, s.doubt(why)))
 	}
 	where, is, can, err := s.shorted(ctx, a)

@@ -228,7 +228,7 @@ func (s *System) boundedFilament(ctx context.Context, q circuit.QuestionID, coun
 			continue
 		}
 		if can, err := s.canBe(ctx, d, leaf); err != nil || can {
-			return "a filament that is known only within bounds is not told apart from one that is still warming up", err
+			return "a filament that is known only within bounds can't be distinguished from one that is still warming up", err
 		}
 	}
 	return "", nil

@@ -87,7 +87,7 @@ func contradicted(p *rule.Pass, c claim) {
 	case v.Outcome == system.Fails && onlyInDeadBand(p, c):
 		return // dead-band-unnamed says it
 	case v.Outcome == system.Fails:
-		f.Message = fmt.Sprintf("%s claims that %s, and it can be otherwise", c.band.Name, words)
+		f.Message = fmt.Sprintf("%s claims that %s, and that can be false", c.band.Name, words)
 		f.Help = "follow the moves; then correct the claim, the ends of the band, or the circuit"
 	case c.answer.Standing == is.Nominal:
 		f.Severity = diag.Warning
@@ -166,7 +166,7 @@ func edgeMismatch() rule.Rule {
 				f := diag.Finding{
 					Place:   span(c.band),
 					Subject: c.band.Path,
-					Message: fmt.Sprintf("%s claims that %s, which is not so at exactly %s", c.band.Name, p.Design.Words(c.band.Claim), in(*c.edge, c.band.Lo.Unit)),
+					Message: fmt.Sprintf("%s claims that %s, which is false at exactly %s", c.band.Name, p.Design.Words(c.band.Claim), in(*c.edge, c.band.Lo.Unit)),
 					Help:    "a band includes its lower end and not its upper one; let the threshold do the same (`sets at` and `clears below` on the way up)",
 				}
 				f.Evidence = evidence.Moves("", c.verdict.Trace)
@@ -210,7 +210,7 @@ func entry(p *rule.Pass, b partition, band *model.Band) {
 		f := diag.Finding{
 			Place:   band.NamePlace,
 			Subject: band.Path,
-			Message: fmt.Sprintf("%s keeps the band one came from, and can be entered from none", band.Name),
+			Message: fmt.Sprintf("%s keeps the band that came before, and can be entered from no band", band.Name),
 			Help:    "say how it is entered: `enters as BAND`",
 		}
 		f.Evidence = evidence.Moves("", v.Trace)

@@ -117,7 +117,7 @@ func deadBandTooNarrow() rule.Rule {
 					p.Report(diag.Finding{
 						Place:   t.ClearsPlace,
 						Subject: t.Path,
-						Message: fmt.Sprintf("the dead band of %s is %s wide, and %s tells within %s either way", t.Name, width, s.Path, in(s.Accuracy, width.Unit)),
+						Message: fmt.Sprintf("the dead band of %s is %s wide, and the accuracy of %s is %s", t.Name, width, s.Path, in(s.Accuracy, width.Unit)),
 						Help: fmt.Sprintf("make it wider than %s, or use a better sender",
 							unit.DifferenceFromBase(s.Accuracy.N.Mul(unit.Int(2)), width.Unit)),
 						Related: []diag.Related{{Place: t.SetsPlace, Note: "it sets here"}, {Place: s.NamePlace, Note: "the sender"}},

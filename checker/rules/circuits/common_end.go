@@ -196,7 +196,7 @@ func (s *starvation) reportTogether(of lack, end model.NodeID, cs []*starved, ma
 		f.Related = append(f.Related, diag.Related{Place: evidence.Site(s.d, &e.Info), Note: "joins it to the plus"})
 	}
 	for _, c := range cs[1:] {
-		f.Related = append(f.Related, diag.Related{Place: c.Place, Note: fmt.Sprintf("%s hangs on it too", c.Path)})
+		f.Related = append(f.Related, diag.Related{Place: c.Place, Note: fmt.Sprintf("%s is joined to it too", c.Path)})
 	}
 	if len(cs) == 1 {
 		f.Message = fmt.Sprintf("%s has no %s: %s %s", first.Path, what, s.d.Nodes[end].Path, leads)

@@ -76,7 +76,7 @@ func findNominalOnly(p *rule.Pass, warmth bool) {
 			for _, d := range got.DependsOn {
 				lines = append(lines, diag.Line{Text: d})
 			}
-			f.Evidence = append(f.Evidence, diag.Evidence{Kind: diag.Values, Title: "it turns on", Lines: lines})
+			f.Evidence = append(f.Evidence, diag.Evidence{Kind: diag.Values, Title: "it depends on", Lines: lines})
 		}
 		f.Evidence = append(f.Evidence, departs(p, r, got)...)
 		p.Report(f)

@@ -90,7 +90,7 @@ func (v *view) sendersTogether() {
 					shown = append(shown, v.metalOf("from the one to the other", one.Pin, way))
 				}
 				v.p.Report(diag.Finding{
-					Message: fmt.Sprintf("%s is told by %s and by %s at once", r.Path, one.Path, other.Path),
+					Message: fmt.Sprintf("%s gets readings from %s and %s at once", r.Path, one.Path, other.Path),
 					Place:   evidence.Site(v.d, &r.Info),
 					Subject: r.Path,
 					Help:    "give each sender an input of its own, or a switch that joins only one of them",

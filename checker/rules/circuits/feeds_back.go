@@ -94,7 +94,7 @@ func (v *view) keepsFeeding(s *model.Supply, stores []*model.Supply) {
 		help = fmt.Sprintf("take %s to the battery's side of %s: there it charges, and feeds nothing that %s is to turn off", v.d.Nodes[s.Plus].Path, by, by)
 	}
 	v.p.Report(diag.Finding{
-		Message: fmt.Sprintf("%s goes on with its switch open: %s feeds it, %s", c.Path, s.Path, gets), Numbers: evidence.Numbers(gets),
+		Message: fmt.Sprintf("%s stays on with its switch open: %s feeds it, %s", c.Path, s.Path, gets), Numbers: evidence.Numbers(gets),
 		Place:   evidence.Site(v.d, c.Info),
 		Subject: c.Path,
 		Help:    help,

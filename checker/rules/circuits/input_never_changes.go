@@ -71,7 +71,7 @@ func (v *view) reportStill(r *model.Reading, still *consequence.OneLevel) {
 	}
 	if still.There.Trace != nil {
 		f.Message = fmt.Sprintf("%s never reads %s at nominal volts; it does with %s", r.Path, word, still.There.Corner)
-		f.Help = help + ": it has to be told apart at nominal volts"
+		f.Help = help + ": the two levels must differ at nominal volts"
 	}
 	low, high := math.Inf(1), math.Inf(-1)
 	on := ask.Remembers(box.Powered)

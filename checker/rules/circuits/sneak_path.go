@@ -389,9 +389,9 @@ func (s *sneaks) report(st *state, way []circuit.Step, cs []*consumer, victim, r
 	if reversed == nil && s.lodger(victim) {
 		switch {
 		case cs[0] == victim:
-			message += ", for want of an earth of its own"
+			message += ", because it has no earth of its own"
 		case cs[len(cs)-1] == victim:
-			message += ", for want of a feed of its own"
+			message += ", because it has no feed of its own"
 		}
 	}
 	if reversed != nil && reversed != victim {
@@ -399,7 +399,7 @@ func (s *sneaks) report(st *state, way []circuit.Step, cs []*consumer, victim, r
 		through = slices.DeleteFunc(through, func(t string) bool { return t == reversed.Path })
 		message = fmt.Sprintf("%s %s backwards through %s", victim.Path, doing, reversed.Path)
 		if len(through) > 0 {
-			message += ", by way of " + list(through)
+			message += ", and through " + list(through)
 		}
 	} else if reversed == victim {
 		message = fmt.Sprintf("%s %s with its current reversed, through %s", victim.Path, doing, list(through))

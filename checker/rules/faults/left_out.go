@@ -29,7 +29,7 @@ func faultLeftOut() rule.Rule {
 				if charts := fault.Charts(p.Design, r); len(charts) > 0 {
 					f := diag.Finding{
 						Place: r.DespitePlace, Subject: r.Path,
-						Message: fmt.Sprintf("%s holds but for joins of %s that stick, which are not tried", r.Name, number(len(charts), "chart", "charts")),
+						Message: fmt.Sprintf("%s holds, but stuck joins of %s are not tried", r.Name, number(len(charts), "chart", "charts")),
 						Why:     "a join of an ignition or light switch welds and burns off like any other contact",
 						Help:    "write what must not stick as contacts, `contact NAME: A to B, make, made when SETTING is POSITION`, or judge by hand",
 					}
@@ -47,7 +47,7 @@ func faultLeftOut() rule.Rule {
 					says = append(says, fmt.Sprintf("with %s that no fuse opens, as long as nothing burns", number(n, "short", "shorts")))
 				}
 				if n := len(got.Beyond); n > 0 {
-					says = append(says, fmt.Sprintf("but for what comes after %s with no fuse in the way that surely opens", number(n, "short", "shorts")))
+					says = append(says, fmt.Sprintf("except after %s where no fuse opens for certain", number(n, "short", "shorts")))
 				}
 				f.Message = r.Name + " holds " + strings.Join(says, ", and ")
 				for _, x := range append(slices.Clone(got.Unprotected), got.Beyond...) {

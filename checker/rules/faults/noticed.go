@@ -27,7 +27,7 @@ func faultUnnoticed() rule.Rule {
 				case !ok:
 				case got.Tried == 0:
 					p.Report(diag.Finding{Place: n.FaultsPlace, Subject: n.Path,
-						Message: n.Name + " speaks of no fault: nothing in " + n.Of + " can fail",
+						Message: n.Name + " names no fault: nothing in " + n.Of + " can fail",
 						Help:    "name a thing that can fail; `pintle faults` lists the single faults"})
 				case got.Outcome == fault.Undecided:
 					p.UndecidedClaim(n.NamePlace, n.Path, got.Why)

@@ -41,7 +41,7 @@ func symptomUnexplained() rule.Rule {
 				case fault.Fails:
 					p.Report(diag.Finding{
 						Place: s.NamePlace, Subject: s.Path,
-						Message: fmt.Sprintf("%s never shows: none of %s brings it about", s.Name, number(got[i].Tried, "single fault", "single faults")),
+						Message: fmt.Sprintf("%s never shows: none of %s causes it", s.Name, number(got[i].Tried, "single fault", "single faults")),
 						Help:    "check what the symptom says, or declare the `fault` that causes it",
 					})
 				}

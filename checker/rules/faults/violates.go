@@ -55,7 +55,7 @@ func judge(p *rule.Pass, r *model.Requirement, got *fault.Result) {
 		for i := range got.Beyond[:min(len(got.Beyond), shownUnprotected)] {
 			f.Related = append(f.Related, diag.Related{
 				Place: got.Beyond[i].Place,
-				Note:  got.Beyond[i].Words + ": no fuse in the way surely opens; what comes after that is not judged",
+				Note:  got.Beyond[i].Words + ": it is not certain that a fuse opens; what follows is not judged",
 			})
 		}
 		p.Report(f)
@@ -206,7 +206,7 @@ func withstand(f *fault.Fault) string {
 			return "make the two plugs unlike"
 		}
 	}
-	return "let it take two faults: a second way for what comes off, or a reading that notices it and stops"
+	return "let it need two faults: a second path for what comes off, or a reading that notices the fault and stops"
 }
 
 // goes says what a controller should read from a loose wire.

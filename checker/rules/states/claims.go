@@ -108,7 +108,7 @@ func requirementVacuous() rule.Rule {
 					return // it is a claim about what a fault brings about
 				}
 				p.Report(diag.Finding{Place: r.NamePlace, Subject: r.Path,
-					Message:  fmt.Sprintf("%s says nothing: %s never comes to be%s", claimed(r), p.Design.Words(r.B), butWith(p, r.B)),
+					Message:  fmt.Sprintf("%s says nothing: no reachable state has: %s%s", claimed(r), p.Design.Words(r.B), butWith(p, r.B)),
 					Help:     "check the condition after `whenever`",
 					Evidence: whyNever(p, r.B)})
 			})
@@ -139,7 +139,7 @@ func neverPossible() rule.Rule {
 				}
 				p.Report(diag.Finding{
 					Place: r.NamePlace, Subject: r.Path,
-					Message:  fmt.Sprintf("%s: %s can never be%s", claimed(r), p.Design.Words(r.A), butWith(p, r.A)),
+					Message:  fmt.Sprintf("%s: no reachable state has: %s%s", claimed(r), p.Design.Words(r.A), butWith(p, r.A)),
 					Help:     "look for the first thing on its path that never happens: a feed, an earth, a threshold",
 					Evidence: whyNever(p, r.A),
 				})

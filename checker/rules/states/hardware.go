@@ -100,7 +100,7 @@ func reportLoop(p *rule.Pass, l system.Livelock) {
 		return
 	}
 	p.Report(diag.Finding{Place: turning[0].NamePlace, Subject: turning[0].Path,
-		Message:  fmt.Sprintf("%s goes round through its modes although nothing moves", turning[0].Path),
+		Message:  fmt.Sprintf("%s cycles through its modes although nothing moves", turning[0].Path),
 		Help:     "let a mode that is entered stay until something changes",
 		Evidence: append(evidence.Moves("", l.Trace), theRound(p.System().Turns(l))...)})
 }
@@ -194,12 +194,12 @@ func reportRace(p *rule.Pass, r system.Race) {
 	for i := range ev { // a drive takes one of the orders
 		ev[i].State.Near = append(ev[i].State.Near, "a drive takes one of the two to be faster")
 	}
-	ev = append(ev, diag.Evidence{Kind: diag.Values, Title: "what comes of it", Lines: []diag.Line{
+	ev = append(ev, diag.Evidence{Kind: diag.Values, Title: "the outcome", Lines: []diag.Line{
 		{Text: fmt.Sprintf("if %s is faster: %s", one.Path, ending(p, r.First, r.AfterFirst)), Place: one.NamePlace},
 		{Text: fmt.Sprintf("if %s is faster: %s", other.Path, ending(p, r.Second, r.AfterSecond)), Place: other.NamePlace},
 	}})
 	p.Report(diag.Finding{Place: evidence.Site(p.Design, &one.Info), Subject: one.Path,
-		Message:  fmt.Sprintf("what comes of it hangs on whether %s or %s is faster", one.Path, other.Path),
+		Message:  fmt.Sprintf("the outcome depends on which is faster, %s or %s", one.Path, other.Path),
 		Help:     "let one of them wait for the other: feed it through the other's contact, or give it a time",
 		Related:  []diag.Related{{Place: other.NamePlace, Note: "the other one"}},
 		Evidence: ev})

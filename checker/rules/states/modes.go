@@ -173,8 +173,8 @@ func modeTrap() rule.Rule {
 					case forFaults(p, system.Leaves(id, k), consequence.AtStepWithFault):
 					default:
 						p.Report(diag.Finding{Place: mode.NamePlace, Subject: mode.Path,
-							Message:  fmt.Sprintf("%s comes to %s and never leaves it", m.Path, mode.Name),
-							Help:     "none of the transitions out of it can ever fire there; check their conditions",
+							Message:  fmt.Sprintf("%s enters %s and never leaves it", m.Path, mode.Name),
+							Help:     "none of its transitions can ever fire there; check their conditions",
 							Related:  outOf(m, k),
 							Evidence: evidence.Moves("", in.Trace)})
 					}
@@ -216,7 +216,7 @@ func modeSame() rule.Rule {
 					for k := i + 1; k < len(m.Modes); k++ {
 						if alike(m, sets, i, k) {
 							p.Report(diag.Finding{Place: m.Modes[k].NamePlace, Subject: m.Modes[k].Path,
-								Message: fmt.Sprintf("nothing tells %s from %s", m.Modes[k].Name, m.Modes[i].Name),
+								Message: fmt.Sprintf("nothing distinguishes %s from %s", m.Modes[k].Name, m.Modes[i].Name),
 								Help:    "leave one out, or say what is different in it",
 								Related: []diag.Related{{Place: m.Modes[i].NamePlace, Note: "the other mode"}}})
 						}

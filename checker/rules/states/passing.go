@@ -82,7 +82,7 @@ func passing(p *rule.Pass, id model.MachineID, m *model.Machine, k int) bool {
 		return false
 	}
 	p.Report(diag.Finding{Place: mode.NamePlace, Subject: mode.Path,
-		Message:  fmt.Sprintf("%s leaves %s in no time, whenever it comes to it", m.Path, mode.Name),
+		Message:  fmt.Sprintf("%s leaves %s at once, whenever it enters it", m.Path, mode.Name),
 		Help:     "let it wait for something that is not yet true when the mode is entered: that a condition begins, or a time",
 		Related:  related,
 		Evidence: evidence.Passing("", in.Trace)})

@@ -192,7 +192,7 @@ func runOn(p *rule.Pass, iron model.MemoryID) {
 		}
 		f := diag.Finding{Place: evidence.Site(p.Design, &c.Info), Subject: c.Path,
 			Message: fmt.Sprintf("%s stays pulled in after %s is %s, and no timer ends it", c.Path, set.Path, set.Positions[master[1]]),
-			Help:    fmt.Sprintf("find what holds it: a way back through a lamp, a motor or a resistor, or its own contact; cut it with %s or a diode", set.Name),
+			Help:    fmt.Sprintf("find what holds it: a path back through a lamp, a motor or a resistor, or its own contact; cut it with %s or a diode", set.Name),
 			Evidence: append(evidence.Moves(with, v.Trace), evidence.Because(p.Ctx, v.Trace, &model.Cond{Op: model.CondAtom, Place: c.NamePlace,
 				Atom: model.Atom{Kind: model.AtomMemory, Index: int(iron), In: []int{1}}}, false)...)}
 		if with != "" {
@@ -233,7 +233,7 @@ func neverLetsGo(p *rule.Pass, iron model.MemoryID) {
 		return
 	}
 	p.Report(diag.Finding{Place: evidence.Site(p.Design, &c.Info), Subject: c.Path,
-		Message: fmt.Sprintf("%s stays pulled in for good: from then on nothing that could be done lets it go", c.Path),
+		Message: fmt.Sprintf("%s stays pulled in for good: nothing that happens afterwards can release it", c.Path),
 		Help:    "find what holds it, and give it a switch that ends that",
 		Evidence: append(evidence.Moves("", leaves.Trace), evidence.Because(p.Ctx, leaves.Trace, &model.Cond{Op: model.CondAtom, Place: c.NamePlace,
 			Atom: model.Atom{Kind: model.AtomMemory, Index: int(iron), In: []int{1}}}, false)...)})

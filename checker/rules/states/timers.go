@@ -55,7 +55,7 @@ func reportIdle(p *rule.Pass, i *model.Info, box model.ControllerID, c *model.Co
 	}
 	words := p.Design.Words(c)
 	f := diag.Finding{Place: i.NamePlace, Subject: i.Path,
-		Message: fmt.Sprintf("%s never %s: %s never comes to be", i.Path, does, words),
+		Message: fmt.Sprintf("%s never %s: no reachable state has: %s", i.Path, does, words),
 		Help:    "check what it waits for, or leave it out"}
 	v, comes, known := possible(p, i.NamePlace, i.Path, system.On(c), atRest(p))
 	switch {

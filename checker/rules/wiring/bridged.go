@@ -49,7 +49,7 @@ func bridged() rule.Rule {
 					Place:   evidence.Site(d, &e.Info),
 					Subject: e.Path,
 					Message: fmt.Sprintf("%s is bridged by %s: %s", e.Path, named(d, way), what),
-					Help:    "lead the wire to where it is meant to end, not to the other side of what it bridges",
+					Help:    "lead the wire to where it should end, not to the other side of what it bridges",
 				}
 				for _, id := range way {
 					f.Related = append(f.Related, diag.Related{Place: evidence.Site(d, &d.Elements[id].Info), Note: "part of the bridge"})

@@ -72,7 +72,7 @@ func findUnpowered(p *rule.Pass) {
 		p.Report(diag.Finding{
 			Place:    evidence.Site(v.d, &k.Info),
 			Subject:  k.Path,
-			Message:  fmt.Sprintf("%s is to act only where %s has no power", k.Path, box.Path),
+			Message:  fmt.Sprintf("%s should act only while %s has no power", k.Path, box.Path),
 			Help:     fmt.Sprintf("feed %s from where it is live at that time too, or let the driver act at another", box.Path),
 			Related:  []diag.Related{{Place: box.Place, Note: "its power"}},
 			Evidence: evidence.Moves("how its condition comes true", trace),

@@ -86,7 +86,7 @@ func (v *view) overload(on *model.Info, limit float64, help string, elements ...
 		Numbers: evidence.Numbers(amps),
 		Place:   evidence.Site(v.d, on),
 		Subject: on.Path,
-		Message: fmt.Sprintf("%s can pass %s and is asked for %s%s", on.Path, unit.Format(limit, unit.Current), amps, v.with(k)),
+		Message: fmt.Sprintf("%s may carry %s and carries %s%s", on.Path, unit.Format(limit, unit.Current), amps, v.with(k)),
 		Help:    help,
 		Evidence: append([]diag.Evidence{way("current path", most.Solved, through)},
 			evidence.Moves("how it comes about", most.trace)...),

@@ -51,7 +51,7 @@ func (v *view) sags(s *model.Supply) {
 	v.p.Report(diag.Finding{
 		Place:   evidence.Site(v.d, &s.Info),
 		Subject: s.Path,
-		Message: fmt.Sprintf("%s gives %s, and loses %.0f %% of its %s inside itself by that", s.Path, got.most(), lost, s.Nominal),
+		Message: fmt.Sprintf("%s gives %s, and loses %.0f %% of its %s inside itself", s.Path, got.most(), lost, s.Nominal),
 		Numbers: evidence.Numbers(got.most()),
 		Help:    "check its inside resistance, and the loads on it",
 		Evidence: append([]diag.Evidence{way("the way of the current", got.Solved, s.Element)},

@@ -21,7 +21,7 @@ func valueAssumed() rule.Rule {
 				p.Report(diag.Finding{
 					Place:   a.Place,
 					Subject: a.Path,
-					Message: fmt.Sprintf("the %s is not stated: %s is taken", a.What, a.Value),
+					Message: fmt.Sprintf("the %s is not stated: the default is %s", a.What, a.Value),
 					Help:    "state it if you know it",
 				})
 			}

@@ -51,7 +51,7 @@ func wireDangling() rule.Rule {
 				p.Report(diag.Finding{
 					Place:   evidence.Site(d, &w.Info),
 					Subject: w.Path,
-					Message: fmt.Sprintf("%s leads into %s, and out of that leads nothing", w.Path, way.Path),
+					Message: fmt.Sprintf("%s leads into %s, and nothing leads out of it", w.Path, way.Path),
 					Help:    fmt.Sprintf("lead a wire on from the other half (%s to …), or take this one out", way.Path),
 				})
 			}

@@ -121,7 +121,7 @@ func (m *Matcher) Findings() []diag.Finding {
 			f.Rule = UnknownRule
 			f.Severity = diag.Error
 			f.Message = fmt.Sprintf("no rule is called %q", a.Rule)
-			f.Why = "a misspelled acceptance takes nothing, and the finding that it was meant for still stands"
+			f.Why = "a misspelled acceptance has no effect, and its finding still stands"
 			f.Help = "`pintle rules` lists the rules"
 			if !a.RulePlace.IsZero() {
 				f.Place = a.RulePlace

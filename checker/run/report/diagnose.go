@@ -61,7 +61,7 @@ func planText(out io.Writer, t *Faults) {
 	}
 	tell(p.First, 2)
 	for _, a := range p.Alike {
-		line(2, "not told apart by volts: %s", suspects(p, a))
+		line(2, "not distinguished by volts: %s", suspects(p, a))
 	}
 	unknown(line, p)
 }
@@ -72,7 +72,7 @@ func unknown(line func(int, string, ...any), p *diagnose.Plan) {
 		line(2, "not known what a meter shows with: %s", suspects(p, p.Unknown))
 	}
 	if p.Left > 0 {
-		line(2, "%d more faults that bring it about are not told apart here", p.Left)
+		line(2, "%d more faults that cause it are not distinguished here", p.Left)
 	}
 }
 

@@ -155,7 +155,7 @@ func protection(r *fault.Row) string {
 	case r.Unprotected:
 		return said + ": unprotected, no fuse opens and the current flows until something burns"
 	case r.Beyond:
-		return said + ": no fuse in the way surely opens, and what comes after is not judged"
+		return said + ": it is not certain that a fuse opens, and what follows is not judged"
 	case c.Most <= 0:
 		return ""
 	}

@@ -79,7 +79,7 @@ func (in *inlining) hindered() string {
 			}
 			// What the part takes is gone afterwards and hides nothing.
 			if own := in.part.Inner.Own(r.Parts[0].Text); own != nil && own.Kind != schema.Takes {
-				return fmt.Sprintf("%s stands for something else inside the part", r.Parts[0].Text)
+				return fmt.Sprintf("%s means something else inside the part", r.Parts[0].Text)
 			}
 		}
 	}

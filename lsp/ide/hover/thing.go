@@ -223,7 +223,7 @@ func (a *asker) it(t ide.Thing, says string) string {
 // the system has none that is worth reading.
 func (a *asker) when(t ide.Thing, says string, c system.Condition) {
 	got := ask.Simplify(a.p, a.p.System(), c, system.On(nil))
-	where, corner := "in no state", ", but can be otherwise with "
+	where, corner := "in no state", ", but can be false with "
 	switch got.Text {
 	case "":
 		return
@@ -362,7 +362,7 @@ func (a *asker) requirement(t ide.Thing) {
 		}
 	}
 	if r.Despite && c.Standing == claim.Vacuous {
-		a.to.Add(ide.Words, "Holds as long as nothing fails: without a fault what it speaks of never comes to be.")
+		a.to.Add(ide.Words, "Holds as long as nothing fails: without a fault its condition is never true.")
 		return
 	}
 	a.claimed(c, r.Form == model.Possible)
@@ -385,7 +385,7 @@ func (a *asker) claimed(c claim.Answer, possible bool) {
 		}
 		a.to.Add(ide.Words, "Holds in every state that can be reached.")
 	case claim.Vacuous:
-		a.to.Add(ide.Words, "Says nothing: what it speaks of never comes to be.")
+		a.to.Add(ide.Words, "Says nothing: its condition is never true.")
 	case claim.Nominal:
 		a.to.Add(ide.Words, "Holds for nominal values, but not with "+v.Corner+".")
 	case claim.Failed:
