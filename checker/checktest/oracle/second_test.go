@@ -192,7 +192,7 @@ func differ(choices *tape, sum *tally) (text, how string) {
 	}
 	hunting, racing, circling := false, false, false
 	for _, f := range found {
-		round := strings.Contains(f.Message, "goes round through its modes")
+		round := strings.Contains(f.Message, "cycles through its modes")
 		hunting = hunting || f.Rule == "hunting" && !round
 		circling = circling || f.Rule == "hunting" && round
 		racing = racing || f.Rule == "race"

@@ -156,7 +156,7 @@ func butWith(p *rule.Pass, c *model.Cond) string {
 	if got.Outcome != system.HoldsNominally {
 		return ""
 	}
-	return fmt.Sprintf(" at nominal values; it can with %s", got.Corner)
+	return fmt.Sprintf(" at nominal values; one has with %s", got.Corner)
 }
 
 func scenarioFailed() rule.Rule {
