@@ -65,37 +65,6 @@ func (c *Circuit) decide(ctx context.Context, key decisionKey) (*Decision, error
 	return d, err
 }
 
-// quickStates is how many states a question may take to be decided at once, see Quick.
-const quickStates = 48
-
-// Quick reports whether a question is decided by bounds, or next to: then Decide costs nothing
-// more. Where it does not, one state of all switches often answers what is asked at a tenth of
-// what a decision for all states costs.
-func (c *Circuit) Quick(ctx context.Context, q QuestionID, k Corner) (bool, error) {
-	key := decisionKey{q, k, 0}
-	if c.decided(key) != nil {
-		return true, nil
-	}
-	w := c.newDecider(key)
-	w.cap = quickStates
-	d, err := w.apart(ctx, c.facts.nothing(), c.apart)
-	switch {
-	case errors.Is(err, errNotQuick):
-		return false, nil
-	case err != nil || !d.settled():
-		return false, err
-	}
-	c.decisions.mu.Lock()
-	defer c.decisions.mu.Unlock()
-	if c.decisions.known == nil {
-		c.decisions.known = map[decisionKey]*deciding{}
-	}
-	if c.decisions.known[key] == nil {
-		c.decisions.known[key] = &deciding{d: d}
-	}
-	return true, nil
-}
-
 // decided returns a decision if it has been made already.
 func (c *Circuit) decided(key decisionKey) *Decision {
 	c.decisions.mu.Lock()
@@ -136,7 +105,7 @@ const (
 	// many are in vain the circuit is a mesh, or its rails are at their limits, and the next
 	// question fares no better.
 	vainSteps = 8 * maxElements
-	// fewMetal is how many questions that ask for metal may look at after that.
+	// fewMetal is how many states a question that asks for metal may look at after that.
 	fewMetal = 256
 	// leastStates is how many it may look at when the steps of Limit are spent.
 	leastStates = 4
@@ -150,9 +119,6 @@ const (
 
 // errNoProgress ends a narrowing that bounds do not help.
 var errNoProgress = errors.New("circuit: bounds do not decide")
-
-// errNotQuick ends a decision that Quick has no use for.
-var errNotQuick = errors.New("circuit: not decided at once")
 
 // decider makes one decision.
 type decider struct {
