@@ -1,8 +1,10 @@
 package fault
 
 import (
+	"cmp"
 	"context"
 	"slices"
+	"strings"
 
 	"pintle/checker/engine/system"
 	"pintle/lang/model"
@@ -88,6 +90,10 @@ func (s *Sweep) Permits(ctx context.Context, requirement int) (l *Loose, open st
 		return nil, got[0].Why, nil
 	}
 	nominal := slices.DeleteFunc(slices.Clone(got[0].Failures), func(f Failure) bool { return f.Verdict.Outcome != system.Fails })
+	// The same fault stands for all, whatever the order of the text.
+	slices.SortStableFunc(nominal, func(a, b Failure) int {
+		return cmp.Or(cmp.Compare(len(a.Faults[0].Subject), len(b.Faults[0].Subject)), strings.Compare(a.Faults[0].Words, b.Faults[0].Words))
+	})
 	l, err = s.OpenMeansGo(ctx, &s.d.Requirements[requirement], nominal)
 	return l, "", err
 }
