@@ -106,7 +106,7 @@ func tee(file, server string, args []string) int {
 	return status
 }
 
-// tap tells what is read.
+// tap reports what is read.
 type tap struct {
 	io.Reader
 	tell func([]byte)

@@ -184,14 +184,14 @@ func check(t *testing.T, catalogue *rule.Catalogue, fsys fs.FS, file, text strin
 	return result.Findings
 }
 
-// compare holds findings against marks, one to one, and tells what does not fit.
+// compare holds findings against marks, one to one, and reports what does not fit.
 func compare(file string, marks []rule.Mark, found []diag.Finding) []string {
 	var wrong []string
 	open := slices.Clone(found)
 	for _, m := range marks {
 		i := slices.IndexFunc(open, func(f diag.Finding) bool { return meets(f, m) && missing(f, m) == "" })
 		if i < 0 {
-			// Better tell which evidence is missing than that the finding is.
+			// Better report which evidence is missing than that the finding is.
 			if i = slices.IndexFunc(open, func(f diag.Finding) bool { return meets(f, m) }); i >= 0 {
 				wrong = append(wrong, fmt.Sprintf("%s:%d: the evidence or advice of %s lacks %q; it has:\n%s",
 					file, m.Line+1, m.Rule, missing(open[i], m), strings.Join(append(evidence(open[i]), open[i].Help), "\n")))
@@ -248,7 +248,7 @@ func show(f diag.Finding) string {
 	return fmt.Sprintf("%s: %s %q (subject %q, %s)", at, f.Rule, f.Message, f.Subject, f.Severity)
 }
 
-// illSaid tells what is wrong with the form of a finding, or nothing.
+// illSaid reports what is wrong with the form of a finding, or nothing.
 func illSaid(f diag.Finding) string {
 	switch m := f.Message; {
 	case m == "" || m != strings.TrimSpace(m) || strings.HasSuffix(m, ".") || strings.Contains(m, "\n"):

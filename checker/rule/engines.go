@@ -129,7 +129,7 @@ func runDrives(p *Pass) made[[]DriveRun] {
 	return made[[]DriveRun]{it: out}
 }
 
-// MeantFor tells whether a drive is to be run with the options of a design.
+// MeantFor reports whether a drive is to be run with the options of a design.
 func MeantFor(d *model.Drive, design *model.Design) bool {
 	for _, want := range d.Choices {
 		if slices.ContainsFunc(design.Choices, func(c model.Choice) bool {
@@ -181,7 +181,7 @@ type Tally struct {
 	Drove bool
 }
 
-// Tally tells what the engines were asked so far. It runs none of them.
+// Tally reports what the engines were asked so far. It runs none of them.
 func (p *Pass) Tally() Tally {
 	t := Tally{Verdicts: map[int]system.Verdict{}}
 	if s, ok := systems.known(p); ok {

@@ -60,7 +60,7 @@ func (p *Pass) Noticed(i int) (fault.Noticing, bool) {
 }
 
 // despite answers all requirements that are to hold despite any one fault at once: the
-// designs in which a fault is woven are then made once for all.
+// designs in which a fault is injected are then made once for all.
 func despite(p *Pass) made[map[int]fault.Result] {
 	var asked []int
 	for i := range p.Design.Requirements {

@@ -20,8 +20,8 @@ func (r Rule) Card(level int) string {
 	fmt.Fprintf(&b, "What it finds: %s (%s).\n\n", r.Summary, kind)
 	fmt.Fprintf(&b, "Why it matters: %s.\n\n", r.Why)
 	fmt.Fprintf(&b, "%s\n", strings.TrimSpace(r.Doc))
-	if len(r.Yields) > 0 {
-		fmt.Fprintf(&b, "\nSays nothing of what `%s` speaks of.\n", strings.Join(r.Yields, "` or `"))
+	if len(r.SuppressedBy) > 0 {
+		fmt.Fprintf(&b, "\nSays nothing of what `%s` speaks of.\n", strings.Join(r.SuppressedBy, "` or `"))
 	}
 	if r.Source != "" {
 		fmt.Fprintf(&b, "\nSource: %s.\n", strings.TrimSuffix(r.Source, "."))

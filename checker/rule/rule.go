@@ -55,9 +55,9 @@ type Rule struct {
 	Fixable bool
 	// Everywhere: a finding counts only if no design of the file clears its subject.
 	Everywhere bool
-	// Yields names rules that tell the cause: where one of them speaks of the same
+	// SuppressedBy names rules that report the cause: where one of them speaks of the same
 	// subject, in the same design, what this one says of it is left out.
-	Yields []string
+	SuppressedBy []string
 	// Quiet: the rule is not run unless it is asked for, by name, in the settings or
 	// with all notes; what it would say is only counted.
 	Quiet bool
@@ -66,5 +66,5 @@ type Rule struct {
 	Run func(*Pass)
 }
 
-// HasRun tells whether rules with this need carry a Run function.
+// HasRun reports whether rules with this need carry a Run function.
 func (n Need) HasRun() bool { return n != Reading && n != Judging }

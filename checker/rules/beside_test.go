@@ -10,7 +10,7 @@ import (
 	"pintle/checker/rules"
 )
 
-// What never settles silences only what it has a say in: a lamp beside a buzzer has its finding.
+// What never settles silences only what it affects: a lamp beside a buzzer has its finding.
 func TestWhatHuntsSilencesNothingElse(t *testing.T) {
 	c, err := rules.All()
 	require.NoError(t, err)

@@ -132,7 +132,7 @@ func capital(s string) bool {
 
 var firstWord = regexp.MustCompile(`^[\w+-]+`)
 
-// named tells whether a text names what a sentence begins with.
+// named reports whether a text names what a sentence begins with.
 func named(text, sentence string) bool {
 	return strings.Contains(text, firstWord.FindString(sentence))
 }

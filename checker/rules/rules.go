@@ -21,7 +21,7 @@ func Groups() []rule.Group {
 	}
 }
 
-// All returns the catalogue of all rules. The error tells what is wrong with a rule;
+// All returns the catalogue of all rules. The error reports what is wrong with a rule;
 // a test makes sure that there is none.
 var All = sync.OnceValues(func() (*rule.Catalogue, error) {
 	return rule.NewCatalogue(Groups()...)

@@ -144,14 +144,14 @@ func TestWhatJudgingReports(t *testing.T) {
 }
 
 // A rule gives way to rules that exist.
-func TestYieldsToRulesThatExist(t *testing.T) {
+func TestSuppressedByRulesThatExist(t *testing.T) {
 	c, err := rules.All()
 	require.NoError(t, err)
 	for _, r := range c.Rules() {
-		for _, other := range r.Yields {
+		for _, other := range r.SuppressedBy {
 			o, known := c.Lookup(other)
 			assert.True(t, known, "%s yields to %s", r.Name, other)
-			assert.NotContains(t, o.Yields, r.Name, "one of %s and %s has to speak", r.Name, other)
+			assert.NotContains(t, o.SuppressedBy, r.Name, "one of %s and %s has to speak", r.Name, other)
 		}
 	}
 }

@@ -218,7 +218,7 @@ func withFault(p *rule.Pass, d *model.Design, name string, a *ask.Asking) *ask.R
 		}
 		p.StopOn(err)
 	}
-	a.System, a.Of, a.Lines = s.System, s.Woven.Of, s.Lines
+	a.System, a.Of, a.Lines = s.System, s.Faulted.Of, s.Lines
 	a.Among = system.On(s.Failed)
 	if s.Shorted != nil { // what is so only once something has burnt shows nothing
 		a.Among = system.All(a.Among, system.Not(system.On(s.Shorted)))

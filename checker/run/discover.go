@@ -68,7 +68,7 @@ func Discover(ctx context.Context, disk files.Files, finder *settings.Finder, li
 	return &d.Discovery, nil
 }
 
-// mostFailures is how many are told one by one.
+// mostFailures is how many are reported one by one.
 const mostFailures = 200
 
 type discovery struct {

@@ -148,7 +148,7 @@ func (c *fileCheck) runs(r rule.Rule) bool {
 	return true
 }
 
-// ran tells whether findings of a rule can have come up, for acceptances.
+// ran reports whether findings of a rule can have come up, for acceptances.
 func (c *fileCheck) ran(name string) bool {
 	r, ok := c.Catalogue.Lookup(name)
 	return ok && c.runs(r)
@@ -223,7 +223,7 @@ func (c *fileCheck) withoutEffects(found []diag.Finding) []diag.Finding {
 	}
 	return slices.DeleteFunc(found, func(f diag.Finding) bool {
 		r, _ := c.Catalogue.Lookup(f.Rule)
-		return slices.ContainsFunc(r.Yields, func(cause string) bool { return f.Subject != "" && all[said{cause, f.Subject}] })
+		return slices.ContainsFunc(r.SuppressedBy, func(cause string) bool { return f.Subject != "" && all[said{cause, f.Subject}] })
 	})
 }
 

@@ -186,9 +186,9 @@ func TestTally(t *testing.T) {
 
 // What a rule says of a subject is left out where another, to which it yields, tells the
 // cause; of another subject, or in another design, it stands.
-func TestYields(t *testing.T) {
+func TestSuppressedBy(t *testing.T) {
 	say := func(name string, yields []string, subjects ...string) rule.Rule {
-		return rule.Rule{Name: name, Yields: yields, Needs: rule.Design, Run: func(p *rule.Pass) {
+		return rule.Rule{Name: name, SuppressedBy: yields, Needs: rule.Design, Run: func(p *rule.Pass) {
 			for _, s := range subjects {
 				if p.Design.Title != "well fed" || name != "no-feed" {
 					p.Report(diag.Finding{Message: s, Subject: s, Place: start(p)})

@@ -190,7 +190,7 @@ func mergeInstances(fs []diag.Finding) []diag.Finding {
 	return out
 }
 
-// sameName tells whether two different paths end alike: K1.winding and K2.winding.
+// sameName reports whether two different paths end alike: K1.winding and K2.winding.
 func sameName(a, b string) bool {
 	return strings.Contains(a, ".") && strings.Contains(b, ".") &&
 		a[strings.LastIndexByte(a, '.'):] == b[strings.LastIndexByte(b, '.'):]

@@ -115,7 +115,7 @@ func TestOnlyAndQuiet(t *testing.T) {
 	assert.Equal(t, append(loud, asked...), messages(check(t, c, files, nil)))
 }
 
-// A fault of one rule on one file is told, and costs nothing else.
+// A fault of one rule on one file is reported, and costs nothing else.
 func TestAPanicIsAFailureOfOneRuleOnOneFile(t *testing.T) {
 	broken := rule.Rule{Name: "no-feed", Run: func(p *rule.Pass) {
 		if p.Root.Src.Name == "b.pintle" {

@@ -4,7 +4,7 @@ package main
 
 import "os"
 
-// alive tells whether a process is there: where it is gone it can't be found.
+// alive reports whether a process is there: where it is gone it can't be found.
 func alive(pid int) bool {
 	p, err := os.FindProcess(pid)
 	if err != nil {

@@ -7,7 +7,7 @@ import (
 	"syscall"
 )
 
-// alive tells whether a process is there. One that belongs to somebody else is.
+// alive reports whether a process is there. One that belongs to somebody else is.
 func alive(pid int) bool {
 	err := syscall.Kill(pid, 0)
 	return err == nil || errors.Is(err, syscall.EPERM)

@@ -1,5 +1,5 @@
 // Command pintle checks descriptions of how a piece of a vehicle is supposed to
-// switch. `pintle help` tells what it can do.
+// switch. `pintle help` reports what it can do.
 package main
 
 import (

@@ -25,7 +25,7 @@ const slips = 100
 var longWord = regexp.MustCompile(`[A-Za-z_]{4,}`)
 
 // TestOneSlipIsOneFinding misspells one word of an example that has nothing wrong. Where
-// that is found while reading, nothing else is found with it: whatever turns on what could
+// that is found while reading, nothing else is found with it: whatever depends on what could
 // not be read is left alone, by every rule.
 func TestOneSlipIsOneFinding(t *testing.T) {
 	names, err := filepath.Glob("../../examples/*.pintle")

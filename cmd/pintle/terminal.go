@@ -28,7 +28,7 @@ func steerable(w io.Writer) bool {
 	return ok && os.Getenv("TERM") != "dumb" && isTerminal(w) && understands(f)
 }
 
-// wantsStack tells whether an internal fault is to be shown with its stack.
+// wantsStack reports whether an internal fault is to be shown with its stack.
 func wantsStack() bool { return os.Getenv("PINTLE_STACK") != "" }
 
 // patience is how long a verb works in silence, and a server before an editor is shown its

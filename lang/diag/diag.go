@@ -37,7 +37,7 @@ type Place struct {
 	source.Span
 }
 
-// IsZero tells whether the place says nothing.
+// IsZero reports whether the place says nothing.
 func (p Place) IsZero() bool { return p.File == nil }
 
 // Compare orders places by file name, then position.

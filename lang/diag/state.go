@@ -10,7 +10,7 @@ type State struct {
 	// Moves lead to the state from rest, as a drive makes them. They are empty for the state
 	// at rest, and nil where it is not said how the state is come to.
 	Moves []Move
-	// Order lists the changes of hardware on the way that are told, in the order in which they
+	// Order lists the changes of hardware on the way that are reported, in the order in which they
 	// follow: where several are due at once a drive of the moves may take another one.
 	Order []Event
 	// Passing is set where the state lasts no time: the moves lead on beyond it at once.

@@ -22,7 +22,7 @@ type builder struct {
 	wires  [][]int   // `each`: the wires of a group
 	args   []argument
 	guards map[*name.Guard]truth
-	// optionUses counts the `only when` lines that turn on each option.
+	// optionUses counts the `only when` lines that depend on each option.
 	optionUses []int
 	// files holds the body of each file, in the order of elaboration.files; empty for
 	// files that take no part in this design.
@@ -112,7 +112,7 @@ type body struct {
 	prefix string
 	ents   []entity // by name.Def.Index
 	sink   name.Sink
-	// notes tells whether uses in it are new to the index.
+	// notes reports whether uses in it are new to the index.
 	notes bool
 	// controller of the body, None if it has no `powered` line.
 	controller model.ControllerID
@@ -152,7 +152,7 @@ func (e *elaboration) build(choice []int, called string) *model.Design {
 }
 
 // buildBench makes the design of a part on one of its benches: the part's own things
-// keep the names that they have inside it, and so do those of the bench. uses tells which
+// keep the names that they have inside it, and so do those of the bench. uses reports which
 // options had a say.
 func (e *elaboration) buildBench(part, bench *name.Def, choice []int, called string) (d *model.Design, uses []bool) {
 	b := e.newBuilder(choice)
@@ -267,7 +267,7 @@ func (b *builder) lost(y *body, list []*syntax.Stmt) {
 	}
 }
 
-// torn tells whether one of the rows of a thing could not be read: then what they say
+// torn reports whether one of the rows of a thing could not be read: then what they say
 // together is not known.
 func torn(st *syntax.Stmt) bool {
 	switch st.Kind.ID {
@@ -283,7 +283,7 @@ func tornRows(rows []*syntax.Stmt) bool {
 	})
 }
 
-// newToIndex tells whether the uses in a scope are yet to be told to the index: a part
+// newToIndex reports whether the uses in a scope are yet to be told to the index: a part
 // is noted where it is put in place first. Under options other names may be meant in
 // each combination.
 func (b *builder) newToIndex(s *name.Scope) bool {

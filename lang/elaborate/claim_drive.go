@@ -47,7 +47,7 @@ func (b *builder) drive(y *body, st *syntax.Stmt, d *name.Def) {
 	b.d.Drives = append(b.d.Drives, v)
 }
 
-// lostRow tells whether a step was lost: nobody knows what it would have done.
+// lostRow reports whether a step was lost: nobody knows what it would have done.
 func lostRow(rows []*syntax.Stmt) bool {
 	return slices.ContainsFunc(rows, func(st *syntax.Stmt) bool {
 		return st.Kind == nil || st.Kind.ID == schema.Only && lostRow(st.Body)

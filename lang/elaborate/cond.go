@@ -180,7 +180,7 @@ func (b *builder) testOne(s scene, c *syntax.Cond, number int) *model.Cond {
 	return b.testCompare(s, c, t)
 }
 
-// mayName tells whether a condition may name a thing: what decides what a controller
+// mayName reports whether a condition may name a thing: what decides what a controller
 // does may only name what belongs to the controller.
 func (b *builder) mayName(s scene, ref *syntax.Ref, t thing) bool {
 	if !s.acts || t.what == anOption {

@@ -69,7 +69,7 @@ func (b *builder) decideThing(y *body, it *name.Item, x entity) {
 }
 
 // hardware lowers a condition under which a piece of a circuit or of a fluid path is
-// there or open: nothing that it turns on may be the circuit's own solution, and it
+// there or open: nothing that it depends on may be the circuit's own solution, and it
 // can't be a moment.
 func (b *builder) hardware(y *body, owner *model.Info, c clause) *model.Cond {
 	when := b.condition(scene{y: y, owner: owner}, c, "cond")

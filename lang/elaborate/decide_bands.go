@@ -296,7 +296,7 @@ func (b *builder) bandStretches(t *model.Bands, w watched) {
 	}
 }
 
-// reachesEnd tells whether a band ends where the range of its quantity does. What an
+// reachesEnd reports whether a band ends where the range of its quantity does. What an
 // input may read is known only when senders are found, so its last band counts as such.
 func (b *builder) reachesEnd(t *model.Bands, x *model.Band) bool {
 	if t.Quantity == model.None {

@@ -108,7 +108,7 @@ func (b *builder) declareOption(y *body, d *name.Def) entity {
 	return entity{what: unknown}
 }
 
-// holds tells whether what stands under an `only when` is there.
+// holds reports whether what stands under an `only when` is there.
 func (b *builder) holds(g *name.Guard, y *body) truth {
 	if g == nil {
 		return isTrue

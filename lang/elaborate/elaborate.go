@@ -109,7 +109,7 @@ type option struct {
 	positions []string
 }
 
-// stopped tells whether the caller does not want an answer any more.
+// stopped reports whether the caller does not want an answer any more.
 func (e *elaboration) stopped() bool { return e.ctx.Err() != nil }
 
 // findTitles finds those of the root file once: every part is built alone, and asks for them.
@@ -246,7 +246,7 @@ func (e *elaboration) benches() []*model.Design {
 	return out
 }
 
-// benchDesigns builds a bench in each combination of the options that have a say in it;
+// benchDesigns builds a bench in each combination of the options that affect it;
 // most have none. Which these are shows while it is built: under one option another may
 // come in.
 func (e *elaboration) benchDesigns(part, bench *name.Def) []*model.Design {

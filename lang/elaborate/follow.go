@@ -4,7 +4,7 @@ import (
 	"pintle/lang/model"
 )
 
-// turnsOnCircuits tells whether a condition can change by the solution of circuits,
+// turnsOnCircuits reports whether a condition can change by the solution of circuits,
 // fluid paths or readings without any input or memory having changed. Named
 // conditions, results and bands are looked through.
 func (b *builder) turnsOnCircuits(c *model.Cond) bool {
@@ -55,7 +55,7 @@ type taintKey struct {
 	index int
 }
 
-// remember computes whether a named thing turns on circuits once. While it is being
+// remember computes whether a named thing depends on circuits once. While it is being
 // computed it counts as not; what runs in a ring has been reported where it was met.
 func (b *builder) remember(k taintKey, compute func() bool) bool {
 	if v, ok := b.taint[k]; ok {
@@ -68,8 +68,8 @@ func (b *builder) remember(k taintKey, compute func() bool) bool {
 }
 
 // follow puts memory between circuits and what circuits are made of: each greatest
-// part of the condition that turns on circuits is replaced by a memory that follows it
-// one step behind. What turns on inputs and memory alone keeps acting at once.
+// part of the condition that depends on circuits is replaced by a memory that follows it
+// one step behind. What depends on inputs and memory alone keeps acting at once.
 func (b *builder) follow(c *model.Cond, owner *model.Info) *model.Cond {
 	if c == nil || !b.turnsOnCircuits(c) {
 		return c

@@ -167,7 +167,7 @@ func (b *builder) progressOf(key lazyKey) *progress {
 	return &b.sources[key.what][key.id].done
 }
 
-// ring reports conditions that turn on themselves, naming each on the way.
+// ring reports conditions that depend on themselves, naming each on the way.
 func (b *builder) ring(key lazyKey, place diag.Place) {
 	var names []string
 	for i := range b.stack {

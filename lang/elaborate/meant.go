@@ -151,7 +151,7 @@ func (b *builder) asIs(s scene, c *syntax.Cond, t thing, w syntax.Word, f *diag.
 }
 
 // loneState reports the name of a state that stands as a condition of its own behind one
-// about the thing that has it: `key is run or crank`. It tells whether that is so.
+// about the thing that has it: `key is run or crank`. It reports whether that is so.
 func (b *builder) loneState(s scene, c *syntax.Cond, i int) bool {
 	k := c.Kids[i]
 	if !isLone(k) || name.Resolve(s.y.scope, k.Subject.A) != nil {

@@ -23,7 +23,7 @@ var (
 // lasting is the slot of a time that something lasts, also of `for` and `in the last`.
 func lasting() *schema.Slot { return schema.FormOf(schema.TimerLasts).Slot("time") }
 
-// possible tells whether the numbers of a quantity are such as its slot takes, and reports
+// possible reports whether the numbers of a quantity are such as its slot takes, and reports
 // the first that is not, where it is written.
 func (b *builder) possible(y *body, p, q *syntax.Quantity, slot *schema.Slot) bool {
 	if why := limited(q.Value, slot, q.Ranged); why != "" {

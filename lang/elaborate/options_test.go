@@ -35,7 +35,7 @@ part Plain {
 }
 `
 
-// A bench is built in the combinations of those options that have a say in it, an option
+// A bench is built in the combinations of those options that affect it, an option
 // that comes in under another one too; findings tell in which.
 func TestBenchesInAllOptions(t *testing.T) {
 	r := elaborated(t, map[string]string{"a.pintle": optionalPart}, "a.pintle")

@@ -85,7 +85,7 @@ func (b *builder) namedStates(t thing) ([]string, model.AtomKind) {
 }
 
 // decided makes sure that the conditions of a result or of bands are lowered; false
-// if they turn on themselves.
+// if they depend on themselves.
 func (b *builder) decided(t thing, place diag.Place) bool {
 	switch t.what {
 	case aResult:
@@ -123,7 +123,7 @@ func (b *builder) testState(s scene, c *syntax.Cond, t thing, w syntax.Word) *mo
 	return unknownAt(place)
 }
 
-// askable tells what can be asked of a thing.
+// askable reports what can be asked of a thing.
 func (b *builder) askable(t thing) string {
 	n := "it"
 	if t.def != nil {

@@ -58,7 +58,7 @@ func hiddenHelp(d *name.Def) string {
 	return "join it to a pin of the part from outside"
 }
 
-// namesMissing tells whether a file that can't be read might declare any name here.
+// namesMissing reports whether a file that can't be read might declare any name here.
 func (b *builder) namesMissing(y *body) bool {
 	for s := y.scope; s != nil; s = s.Outer {
 		if b.missing[s] {
@@ -94,7 +94,7 @@ func elsewhere(y *body, word string) string {
 	return found
 }
 
-// inPart tells whether a body stands inside a part.
+// inPart reports whether a body stands inside a part.
 func (y *body) inPart() bool {
 	for ; y != nil; y = y.outer {
 		if y.scope.Kind == name.OfPart {

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// Conditions are told as the design says them, and so is what is so while they are not:
+// Conditions are reported as the design says them, and so is what is so while they are not:
 // without double negatives, with the states of the thing that was asked.
 func TestWords(t *testing.T) {
 	head := `setting key: off, run, crank

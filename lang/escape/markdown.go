@@ -7,7 +7,7 @@ import (
 
 // Markdown makes a text read as it is written where Markdown is rendered (CommonMark 0.31
 // with the tables, strikethrough and bare links of GitHub): no link, image, heading, list,
-// table or HTML comes of it. Only `code` in backticks, within one line, stays code, since that
+// table or HTML follows from it. Only `code` in backticks, within one line, stays code, since that
 // is how people write names in comments.
 func Markdown(s string) string {
 	lines := strings.Split(Lines(s), "\n")

@@ -90,7 +90,7 @@ func one(file *syntax.File, s *syntax.Stmt, depth int) (diag.Edit, bool) {
 	return diag.Edit{Place: diag.Place{File: file.Src, Span: source.Span{Start: start, End: s.Span.End}}, New: replaced}, true
 }
 
-// sound tells whether the braces match up: each body is closed, nothing lies between
+// sound reports whether the braces match up: each body is closed, nothing lies between
 // statements but space and comments.
 func sound(file *syntax.File) bool {
 	if len(file.All()) == 0 {

@@ -118,7 +118,7 @@ func (p *printer) words(s *syntax.Stmt) []item {
 	return items
 }
 
-// onlyClause tells whether there is a single clause: then the line is best broken after
+// onlyClause reports whether there is a single clause: then the line is best broken after
 // the colon.
 func onlyClause(s *syntax.Stmt) bool { return len(s.Clauses()) == 1 }
 
@@ -278,7 +278,7 @@ func (l *layout) pieces(items []item, level int) {
 	}
 }
 
-// begun tells whether something stands in the current line.
+// begun reports whether something stands in the current line.
 func (l *layout) begun() bool {
 	s := l.out.String()
 	return len(s) > 0 && s[len(s)-1] != ' ' && s[len(s)-1] != '\n'

@@ -175,7 +175,7 @@ const (
 	FaultSwapped   FaultMode = "swapped"
 )
 
-// ThingKind tells which table a Thing indexes.
+// ThingKind reports which table a Thing indexes.
 type ThingKind uint8
 
 // Tables that faults and acceptances point into.

@@ -234,7 +234,7 @@ func join(op, neutral, absorbing CondOp, cs []*Cond) *Cond {
 	return &Cond{Op: op, Kids: kids, Place: kids[0].Place}
 }
 
-// Known tells whether nothing in the condition is Unknown, looking through named
+// Known reports whether nothing in the condition is Unknown, looking through named
 // conditions, results and bands is the caller's affair.
 func (c *Cond) Known() bool {
 	if c == nil {

@@ -183,7 +183,7 @@ type Param struct {
 // Exactly makes a Param without tolerance.
 func Exactly(v float64) Param { return Param{Nominal: v, Min: v, Max: v} }
 
-// Varies tells whether the parameter has a tolerance.
+// Varies reports whether the parameter has a tolerance.
 func (p Param) Varies() bool { return p.Min != p.Max }
 
 // Fit is a part put in place, a one-off body, or the surrounding made by a bench.

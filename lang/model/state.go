@@ -60,10 +60,10 @@ type Threshold struct {
 	SetsPlace, ClearsPlace diag.Place
 }
 
-// Rising tells whether it sets on the way up.
+// Rising reports whether it sets on the way up.
 func (t Threshold) Rising() bool { return t.SetsCmp == Above || t.SetsCmp == AtLeast }
 
-// Overlaps tells whether there are values at which it both sets and clears.
+// Overlaps reports whether there are values at which it both sets and clears.
 func (t Threshold) Overlaps() bool {
 	below := func(c Cmp) bool { return c == Below || c == AtMost }
 	if below(t.SetsCmp) == below(t.ClearsCmp) {

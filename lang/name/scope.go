@@ -48,7 +48,7 @@ type Scope struct {
 	inner  []*Scope // scopes of bodies in it, in the order of the text
 }
 
-// Own finds a name that is defined in the scope itself. Twins hang on the first.
+// Own finds a name that is defined in the scope itself. Twins follow the first.
 func (s *Scope) Own(name string) *Def {
 	if s.byName != nil {
 		return s.byName[name]
@@ -97,7 +97,7 @@ func (s *Scope) Lookup(name string) *Def {
 	return nil
 }
 
-// Global tells whether the inside of a part sees the definition at the top level:
+// Global reports whether the inside of a part sees the definition at the top level:
 // parts stand alone and take what they need, but other parts, files and the options
 // of the vehicle are the same for all.
 func (d *Def) Global() bool {
@@ -136,7 +136,7 @@ func (s *Scope) Visible() iter.Seq[*Def] {
 	}
 }
 
-// SeenFromOutside tells whether a definition inside a part may be named from outside.
+// SeenFromOutside reports whether a definition inside a part may be named from outside.
 func (s *Scope) SeenFromOutside(d *Def) bool {
 	if s.Kind != OfPart {
 		return true

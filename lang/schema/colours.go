@@ -72,5 +72,5 @@ func oneMeant(word string) string {
 	return SuggestColour(word)
 }
 
-// IsShade tells whether a word may stand before a colour: `light green`.
+// IsShade reports whether a word may stand before a colour: `light green`.
 func IsShade(word string) bool { return slices.Contains(shades, word) }

@@ -266,7 +266,7 @@ type Slot struct {
 	Choices []string
 }
 
-// Takes tells whether a quantity slot takes a dimension. A slot for pressures takes
+// Takes reports whether a quantity slot takes a dimension. A slot for pressures takes
 // the three of them alike; which are meant is a matter of what they are compared with.
 func (s *Slot) Takes(d unit.Dim) bool {
 	return len(s.Dims) == 0 && d != unit.None || slices.Contains(s.Dims, d)
@@ -313,7 +313,7 @@ func (id FormID) String() string {
 	return f.Kind.Name + ": " + f.Pattern
 }
 
-// NeedsClause tells whether a statement of the kind needs at least one clause.
+// NeedsClause reports whether a statement of the kind needs at least one clause.
 func (k *Kind) NeedsClause() bool {
 	return slices.ContainsFunc(k.Forms, func(f *Form) bool { return f.Min > 0 && !f.OrBody })
 }

@@ -159,7 +159,7 @@ func TestReferenceHasTheClauses(t *testing.T) {
 	}
 }
 
-// isClause tells whether what the reference writes fits the words of some form; what
+// isClause reports whether what the reference writes fits the words of some form; what
 // fills slots is written there in capitals, or as an example.
 func isClause(text string) bool {
 	for _, k := range All() {

@@ -17,7 +17,7 @@ type Span struct {
 	Start, End int
 }
 
-// Contains tells whether the offset lies in the span, its end included: a cursor
+// Contains reports whether the offset lies in the span, its end included: a cursor
 // right behind a word is still on it.
 func (s Span) Contains(off int) bool { return s.Start <= off && off <= s.End }
 

@@ -20,7 +20,7 @@ func (p *parser) argDefault() (Node, bool) {
 	return nil, false
 }
 
-// bareCount tells whether a whole number without a unit stands here.
+// bareCount reports whether a whole number without a unit stands here.
 func (p *parser) bareCount() bool {
 	if p.kindAt(p.i) != Number || !isWhole(p.textAt(p.i)) {
 		return false

@@ -169,7 +169,7 @@ func (p *parser) node(c Cond, kid *Cond) *Cond {
 	return p.pool.conds.one(c)
 }
 
-// postfix steps over what may follow a term and tells what it was.
+// postfix steps over what may follow a term and reports what it was.
 func (p *parser) postfix() CondOp {
 	if p.expectsWords(p.i, "for", "in the last", "begins", "ends", "stays") || p.kindAt(p.i) != NameTok {
 		return CondBad
@@ -228,7 +228,7 @@ func (p *parser) primary() (*Cond, bool) {
 	return p.test(s, start)
 }
 
-// comparisonAt tells whether a word says something of a subject before it.
+// comparisonAt reports whether a word says something of a subject before it.
 func (p *parser) comparisonAt(i int) bool {
 	switch p.textAt(i) {
 	case "is", "above", "below", "between":
@@ -373,7 +373,7 @@ func (p *parser) is() (Pred, []Word, bool) {
 	return pred, words, true
 }
 
-// termEnds tells whether nothing that could be a name stands there.
+// termEnds reports whether nothing that could be a name stands there.
 func (p *parser) termEnds(i int) bool {
 	switch p.kindAt(i) {
 	case NameTok, Mixed, Number:

@@ -272,7 +272,7 @@ func (c *cutter) lineEnd(from int, s cutStmt) int {
 	return i
 }
 
-// goesOn tells whether a line that ends with this token continues on the next.
+// goesOn reports whether a line that ends with this token continues on the next.
 func (c *cutter) goesOn(last int) bool {
 	switch c.sigs[last].kind {
 	case Comma, Colon:

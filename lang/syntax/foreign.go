@@ -18,7 +18,7 @@ var signs = map[string]string{
 	"+": "write `+-` for a tolerance", "-": "a number is joined to its minus, as in `-30 degC`",
 }
 
-// strange reports a token that means nothing in the language, and tells whether it is
+// strange reports a token that means nothing in the language, and reports whether it is
 // one.
 func (p *parser) strange(i int) bool {
 	switch p.kindAt(i) {

@@ -179,7 +179,7 @@ func (l *scanner) wordHere(at int) int {
 	return 0
 }
 
-// isWordRune tells whether a code point beyond ASCII may be part of a word. The signs
+// isWordRune reports whether a code point beyond ASCII may be part of a word. The signs
 // are those that units are written with.
 func isWordRune(r rune) bool {
 	switch r {
@@ -300,7 +300,7 @@ func (l *scanner) high() TokenKind {
 	return Foreign
 }
 
-// isBlank tells whether a code point is seen as space: a byte order mark (which some
+// isBlank reports whether a code point is seen as space: a byte order mark (which some
 // editors put at the beginning) and the blanks of Unicode, in their non-breaking form
 // in what was copied from a web page.
 func isBlank(r rune) bool {

@@ -94,7 +94,7 @@ func (p *parser) clause() *Clause {
 	return nil
 }
 
-// doubtful tells whether a clause that was matched may mean two things, such as `and` and
+// doubtful reports whether a clause that was matched may mean two things, such as `and` and
 // `or` without parentheses: what it says is then as little known as what can't be read.
 func (p *parser) doubtful(mark int) bool {
 	if len(p.findings) == mark {

@@ -10,7 +10,7 @@ import (
 )
 
 // What follows looks for what was meant by a statement that was not understood: the text is
-// changed as people's habits suggest (idioms.txt), a word at a time, and read again. Only a
+// changed as people's idioms suggest (idioms.txt), a word at a time, and read again. Only a
 // text that reads without a finding is offered as a fix, so none is a mere guess at grammar.
 // All of it happens after a finding; what is right is not slowed down.
 
@@ -21,10 +21,10 @@ const (
 )
 
 // change is a stretch of a line with what might have been meant.
-type mending struct {
+type repair struct {
 	start, end int // bytes of the line
 	text       string
-	habit      *habit // nil: from the grammar alone
+	habit      *idiom // nil: from the grammar alone
 	alone      bool   // taken only if nothing is wrong then
 	shown      string // what was written there
 }
@@ -34,7 +34,7 @@ type draft struct {
 	line  string
 	p     *parser
 	first *diag.Finding // nil: nothing is wrong
-	note  *habit        // what is known of it without a change that would help
+	note  *idiom        // what is known of it without a change that would help
 	at    int           // index of the token at which it stands
 }
 
@@ -57,9 +57,9 @@ func (p *parser) mend(c *cutStmt) {
 	if d.first == nil {
 		return
 	}
-	var noted mending
+	var noted repair
 	d.note, noted = d.hint()
-	if d.note == nil && !p.habitOfKind(c, d) && p.clears(c, d.line, start) {
+	if d.note == nil && !p.idiomOfKind(c, d) && p.clears(c, d.line, start) {
 		return
 	}
 	note := d.note
@@ -73,15 +73,15 @@ func (p *parser) mend(c *cutStmt) {
 	}
 }
 
-// habitOfKind tells whether a habit that belongs to this kind of statement is all that is
+// habitOfKind reports whether a idiom that belongs to this kind of statement is all that is
 // wrong: then it is more than the comma that seems to be missing.
-func (p *parser) habitOfKind(c *cutStmt, d *draft) bool {
-	return slices.ContainsFunc(d.habitual(), func(m mending) bool {
+func (p *parser) idiomOfKind(c *cutStmt, d *draft) bool {
+	return slices.ContainsFunc(d.idiomatic(), func(m repair) bool {
 		return len(m.habit.in) > 0 && p.draft(c, d.line[:m.start]+m.text+d.line[m.end:]).first == nil
 	})
 }
 
-// clears tells whether a fix that the finding has already leaves nothing to say.
+// clears reports whether a fix that the finding has already leaves nothing to say.
 func (p *parser) clears(c *cutStmt, line string, start int) bool {
 	for _, fix := range p.findings[0].Fixes {
 		if len(fix.Edits) == 1 {
@@ -140,9 +140,9 @@ func (p *parser) draft(c *cutStmt, line string) *draft {
 }
 
 // chain changes a line until nothing is wrong with it, each time where the first finding
-// stands, and tells whether that was possible.
+// stands, and reports whether that was possible.
 func (p *parser) chain(c *cutStmt, d *draft, start int) bool {
-	var first *mending
+	var first *repair
 	f, note := &p.findings[0], d.note
 	whole := d.line
 	for range maxChanges {
@@ -168,7 +168,7 @@ func (p *parser) chain(c *cutStmt, d *draft, start int) bool {
 	if first == nil || first.habit == nil {
 		return first != nil && d.first == nil
 	}
-	// Whoever wrote a habit's words meant what they stand for, also where more is wrong.
+	// Whoever wrote a idiom's words meant what they stand for, also where more is wrong.
 	f.Span = source.Span{Start: start + first.start, End: start + first.end}
 	f.Rule, f.Related = "syntax", nil
 	shown := "`" + first.shown + "`"
@@ -191,7 +191,7 @@ func (p *parser) chain(c *cutStmt, d *draft, start int) bool {
 }
 
 // titled says what a fix does: write one word, or the line as it will be.
-func (p *parser) titled(was, is string, m *mending) string {
+func (p *parser) titled(was, is string, m *repair) string {
 	if was[:m.start]+m.text+was[m.end:] == is {
 		if t := strings.TrimSpace(m.text); t != "" {
 			return "write `" + t + "`"
@@ -227,8 +227,8 @@ func difference(was, is string) (lo, hi int, text string) {
 
 // better finds a change that leaves nothing wrong, or else one behind which the first thing
 // wrong stands further on.
-func (p *parser) better(c *cutStmt, d *draft) (*mending, *draft) {
-	var best *mending
+func (p *parser) better(c *cutStmt, d *draft) (*repair, *draft) {
+	var best *repair
 	var further *draft
 	rest := len(d.line) - min(d.first.Start, len(d.line))
 	for _, m := range d.mendings() {
@@ -244,21 +244,21 @@ func (p *parser) better(c *cutStmt, d *draft) (*mending, *draft) {
 	return best, further
 }
 
-// mendings are the changes to try, the likeliest first.
-func (d *draft) mendings() []mending {
-	var out []mending
+// repairs are the changes to try, the likeliest first.
+func (d *draft) mendings() []repair {
+	var out []repair
 	if d.first.Rule == "clause-twice" || d.first.Rule == "missing-clause" {
-		return d.habitual() // every word was understood
+		return d.idiomatic() // every word was understood
 	}
 	// Where a number is wrong no word would help.
 	number := (d.p.why.why == failNoUnit || d.p.why.why == failNumber) && d.p.kindAt(d.at) != Foreign
 	if !number {
 		out = append(out, d.whole()...)
-		out = append(out, d.habitual()...)
+		out = append(out, d.idiomatic()...)
 	}
 	for _, fix := range d.first.Fixes {
 		if e := fix.Edits[0]; len(fix.Edits) == 1 && len(d.first.Fixes) == 1 {
-			out = append(out, mending{start: e.Start, end: e.End, text: e.New, shown: d.line[e.Start:e.End]})
+			out = append(out, repair{start: e.Start, end: e.End, text: e.New, shown: d.line[e.Start:e.End]})
 		}
 	}
 	if d.note != nil || number {
@@ -283,8 +283,8 @@ func (d *draft) text(i int) string {
 }
 
 // tokens is the change of some tokens; with none it is put before the token at from.
-func (d *draft) tokens(from, to int, text string) mending {
-	m := mending{start: len(d.line), end: len(d.line), text: text}
+func (d *draft) tokens(from, to int, text string) repair {
+	m := repair{start: len(d.line), end: len(d.line), text: text}
 	if from < d.last() {
 		m.start = int(d.p.sigs[from].start)
 	}

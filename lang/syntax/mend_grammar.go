@@ -9,10 +9,10 @@ import (
 )
 
 // grammatical changes the line by what the grammar expected where it was not understood.
-func (d *draft) grammatical() []mending {
-	var out []mending
+func (d *draft) grammatical() []repair {
+	var out []repair
 	p, at := d.p, d.at
-	add := func(m mending) { out = append(out, m) }
+	add := func(m repair) { out = append(out, m) }
 	// A word in capitals.
 	for i := max(at-1, 0); i <= at; i++ {
 		if w := d.text(i); strings.ToLower(w) != w {
@@ -23,7 +23,7 @@ func (d *draft) grammatical() []mending {
 	}
 	if at > 0 && at < d.last() && p.sigs[at].kind == NameTok && (p.sigs[at-1].kind == NameTok || p.sigs[at-1].kind == PathTok) {
 		m := d.tokens(at, at, "is")
-		m.habit = &habit{says: "`is` is missing before `" + d.text(at) + "`"}
+		m.habit = &idiom{says: "`is` is missing before `" + d.text(at) + "`"}
 		add(m)
 	}
 	if f := &p.why; f.why == failWord && p.kind != nil {
@@ -69,7 +69,7 @@ func (d *draft) clauseStart() int {
 }
 
 // beginnings change how the clause begins to what one of the kind begins with.
-func (d *draft) beginnings() []mending {
+func (d *draft) beginnings() []repair {
 	p := d.p
 	if p.kind == nil {
 		return nil
@@ -87,7 +87,7 @@ func (d *draft) beginnings() []mending {
 	for i := start; i < d.last() && p.sigs[i].kind == NameTok; i++ {
 		words = append(words, d.text(i))
 	}
-	var out []mending
+	var out []repair
 	if f := p.kind.Suggest(words); f != nil {
 		literal := strings.Fields(f.Literal())
 		for n := min(len(words), 4); n > 0; n-- {
@@ -96,7 +96,7 @@ func (d *draft) beginnings() []mending {
 			}
 		}
 	}
-	var before []mending
+	var before []repair
 	for _, f := range p.kind.Forms {
 		if l := f.Literal(); l != "" && p.kind.ID != schema.Require && p.kind.ID != schema.Assume {
 			first, _, _ := strings.Cut(l, " ")
@@ -113,13 +113,13 @@ func (d *draft) beginnings() []mending {
 }
 
 // only lets a change be taken only if nothing is wrong with the line then.
-func (m mending) only() mending {
+func (m repair) only() repair {
 	m.alone = true
 	return m
 }
 
-// small is the habit of writing words of the language in capitals.
-var small = &habit{why: "words of the language are written small"}
+// small is the idiom of writing words of the language in capitals.
+var small = &idiom{why: "words of the language are written small"}
 
 // joints are words that stand between names and are hardly ever one.
 var joints = map[string]bool{"at": true, "to": true, "of": true, "is": true, "from": true, "with": true, "through": true, "and": true, "or": true}

@@ -8,8 +8,8 @@ import (
 )
 
 // whole are the changes that move words about, or look at more of a line than a few words.
-func (d *draft) whole() []mending {
-	var out []mending
+func (d *draft) whole() []repair {
+	var out []repair
 	if m, ok := d.quotes(); ok {
 		out = append(out, m)
 	}
@@ -39,8 +39,8 @@ func (d *draft) whole() []mending {
 }
 
 // trade puts the kind in the place of a word of the trade.
-func (d *draft) trade() []mending {
-	var out []mending
+func (d *draft) trade() []repair {
+	var out []repair
 	word := d.text(0)
 	for _, k := range []string{schema.Suggest(word, d.p.in), schema.MeantKind(word)} {
 		if k != "" {
@@ -51,7 +51,7 @@ func (d *draft) trade() []mending {
 }
 
 // quotes straightens curly and single quotes, where there are two of them.
-func (d *draft) quotes() (mending, bool) {
+func (d *draft) quotes() (repair, bool) {
 	const curly = "“”„‟«»"
 	text := d.line
 	if strings.ContainsAny(text, curly) {
@@ -71,32 +71,32 @@ func (d *draft) quotes() (mending, bool) {
 		}
 	}
 	if text == d.line {
-		return mending{}, false
+		return repair{}, false
 	}
 	lo, hi, straight := difference(d.line, text)
-	return mending{start: lo, end: hi, text: straight, shown: d.line[lo:hi],
-		habit: &habit{says: "a text stands in straight double quotes", why: "write `" + shorten(straight) + "`"}}, true
+	return repair{start: lo, end: hi, text: straight, shown: d.line[lo:hi],
+		habit: &idiom{says: "a text stands in straight double quotes", why: "write `" + shorten(straight) + "`"}}, true
 }
 
 // minus is a long dash before a number that no number stands before.
-func (d *draft) minus() (mending, bool) {
+func (d *draft) minus() (repair, bool) {
 	i := d.at
 	switch d.text(i) {
 	case "–", "—", "−":
 	default:
-		return mending{}, false
+		return repair{}, false
 	}
 	next := d.p.sigs[min(i+1, d.last())]
 	if next.kind != Number && next.kind != Mixed || next.start != d.p.sigs[i].end || i > 0 && d.p.sigs[i-1].end == d.p.sigs[i].start {
-		return mending{}, false
+		return repair{}, false
 	}
-	m := mending{start: int(d.p.sigs[i].start), end: int(d.p.sigs[i].end), text: "-", shown: d.text(i)}
-	m.habit = &habit{why: "the short one, joined to its number"}
+	m := repair{start: int(d.p.sigs[i].start), end: int(d.p.sigs[i].end), text: "-", shown: d.text(i)}
+	m.habit = &idiom{why: "the short one, joined to its number"}
 	return m, true
 }
 
 // many is a number of fits without its `of`: `4 Bulb`, `4x Bulb`.
-func (d *draft) many() []mending {
+func (d *draft) many() []repair {
 	i := d.clauseStart()
 	t := d.text(i)
 	if i == 0 || i+1 >= d.last() || d.p.sigs[i+1].kind != NameTok {
@@ -108,13 +108,13 @@ func (d *draft) many() []mending {
 	} else if !isWhole(t) {
 		return nil
 	}
-	m.habit = &habit{says: "`of` is missing before `" + d.text(i+1) + "`"}
-	return []mending{m.only()}
+	m.habit = &idiom{says: "`of` is missing before `" + d.text(i+1) + "`"}
+	return []repair{m.only()}
 }
 
 // colours corrects a colour, or joins two.
-func (d *draft) colours() []mending {
-	var out []mending
+func (d *draft) colours() []repair {
+	var out []repair
 	for i := max(d.at-1, 0); i <= d.at+1; i++ {
 		if c := schema.ColourMeant(d.text(i)); c != "" && c != d.text(i) {
 			out = append(out, d.tokens(i, i+1, c))
@@ -124,7 +124,7 @@ func (d *draft) colours() []mending {
 		base, ok := schema.Colour(d.text(i - 1))
 		if stripe, ok2 := schema.Colour(d.text(i)); ok && ok2 {
 			m := d.tokens(i-1, i+1, base+"/"+stripe)
-			m.habit = &habit{why: "base first, then the stripe"}
+			m.habit = &idiom{why: "base first, then the stripe"}
 			out = append(out, m)
 		}
 	}
@@ -132,21 +132,21 @@ func (d *draft) colours() []mending {
 }
 
 // unquoted puts what is to be a text in quotes, up to the end of its clause.
-func (d *draft) unquoted() (mending, bool) {
+func (d *draft) unquoted() (repair, bool) {
 	from := d.at
 	if from >= d.last() || d.p.sigs[from].kind == Text {
-		return mending{}, false
+		return repair{}, false
 	}
 	to := from
 	for to < d.last() && d.p.sigs[to].kind != Comma && d.p.sigs[to].kind != Colon && d.text(to) != "as" {
 		to++
 	}
 	if to == from {
-		return mending{}, false
+		return repair{}, false
 	}
 	text := d.line[d.p.sigs[from].start:d.p.sigs[to-1].end]
 	if strings.Contains(text, `"`) {
-		return mending{}, false
+		return repair{}, false
 	}
 	if d.p.kind.ID == schema.Use && !strings.HasSuffix(text, ".pintle") {
 		text += ".pintle"
@@ -156,7 +156,7 @@ func (d *draft) unquoted() (mending, bool) {
 
 // opened writes a contact that is said to open when something is so: it is closed when that
 // is not so.
-func (d *draft) opened() (mending, bool) {
+func (d *draft) opened() (repair, bool) {
 	for i := max(d.at-1, 0); i <= d.at; i++ {
 		switch d.text(i) {
 		case "open", "opens", "opened", "broken":
@@ -174,17 +174,17 @@ func (d *draft) opened() (mending, bool) {
 			several = several || d.text(end) == "and" || d.text(end) == "or"
 		}
 		if end == i+2 {
-			return mending{}, false
+			return repair{}, false
 		}
 		cond := d.between(i+2, end)
 		if several {
 			cond = "(" + cond + ")"
 		}
 		m := d.tokens(i, end, "made when not "+cond)
-		m.habit = &habit{why: "`made when` says when the contact is closed"}
+		m.habit = &idiom{why: "`made when` says when the contact is closed"}
 		return m, true
 	}
-	return mending{}, false
+	return repair{}, false
 }
 
 func (d *draft) between(from, to int) string {
@@ -196,7 +196,7 @@ func (d *draft) between(from, to int) string {
 
 // turned writes what people say as `if X then Y`, `Y unless X` or `Y only if X` as a
 // requirement, in which what must hold comes first.
-func (d *draft) turned() []mending {
+func (d *draft) turned() []repair {
 	start := 0
 	for start < d.last() && d.p.sigs[start].kind != Colon {
 		start++
@@ -220,12 +220,12 @@ func (d *draft) turned() []mending {
 		}
 		return -1
 	}
-	say := func(then, given string) mending {
+	say := func(then, given string) repair {
 		m := d.tokens(start, end, then+" whenever "+given)
-		m.habit = &habit{says: "what must hold comes first, then `whenever` and the condition", why: "write `" + then + " whenever " + given + "`"}
+		m.habit = &idiom{says: "what must hold comes first, then `whenever` and the condition", why: "write `" + then + " whenever " + given + "`"}
 		return m
 	}
-	var out []mending
+	var out []repair
 	switch first {
 	case "if", "when", "whenever", "while":
 		split, n := find("then"), 1
@@ -256,7 +256,7 @@ func (d *draft) turned() []mending {
 
 // bare is a requirement that says what must hold and not when: `always` is meant, and
 // whoever wrote it may not know of the other two.
-func (d *draft) bare(start, end int) []mending {
+func (d *draft) bare(start, end int) []repair {
 	if d.at != d.last() || end != d.last() {
 		return nil
 	}
@@ -265,7 +265,7 @@ func (d *draft) bare(start, end int) []mending {
 		claim = "(" + claim + ")"
 	}
 	m := d.tokens(start, end, "always "+claim)
-	m.habit = &habit{says: "it is not said when this must hold",
+	m.habit = &idiom{says: "it is not said when this must hold",
 		why: "write `always " + claim + "`, `possible " + claim + "`, or `" + claim + " whenever COND`"}
-	return []mending{m}
+	return []repair{m}
 }

@@ -142,7 +142,7 @@ func (p *parser) missingComma(at int) {
 	p.findings[len(p.findings)-1].Fixes = insertion("write the comma", source.Span{Start: prev.End, End: prev.End}, ",")
 }
 
-// another tells whether another clause begins at a token, and may be said besides the
+// another reports whether another clause begins at a token, and may be said besides the
 // one before.
 func (p *parser) another(at int) bool {
 	if p.kindAt(at) == NameTok && p.beginsForm(at) {
@@ -217,7 +217,7 @@ func (p *parser) noChoice(s *schema.Slot, at int) {
 	p.findings[len(p.findings)-1].Fixes = fixes
 }
 
-// beginsForm tells whether the literal words of a form stand here.
+// beginsForm reports whether the literal words of a form stand here.
 func (p *parser) beginsForm(at int) bool {
 	return slices.ContainsFunc(p.kind.Starting(p.textAt(at)), func(f *schema.Form) bool { return p.standsAt(f, at) })
 }

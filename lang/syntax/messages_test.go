@@ -18,7 +18,7 @@ var update = flag.Bool("update", false, "write golden files anew")
 
 // The tables of statements with something wrong: slips, and what people write who come from
 // everyday English, other languages or the trade.
-var messageTables = []string{"messages", "habits"}
+var messageTables = []string{"messages", "idioms"}
 
 // Every line of the tables is a statement with something wrong. The golden files show it with
 // its findings marked beneath, as people get to see them.

@@ -50,7 +50,7 @@ func parse(src *source.File, prev *File, grammarOnly bool) *File {
 	return f
 }
 
-// readable tells whether the text was read, and all that is to be said about it said.
+// readable reports whether the text was read, and all that is to be said about it said.
 func (f *File) readable() bool {
 	return f.order != nil && !f.capped
 }

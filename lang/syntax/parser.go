@@ -67,7 +67,7 @@ func (p *parser) textAt(i int) string {
 
 func (p *parser) between(start, end int) string { return p.text[start-p.off : end-p.off] }
 
-// isWord tells whether a token is a given word.
+// isWord reports whether a token is a given word.
 func (p *parser) isWord(i int, w string) bool {
 	return i < p.end && p.sigs[i].kind == NameTok && p.textAt(i) == w
 }

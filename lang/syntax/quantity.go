@@ -68,7 +68,7 @@ func (p *parser) quantity(s *schema.Slot) (Node, bool) {
 	return q, true
 }
 
-// measureAt tells whether a number, or a name that may stand for one, is there.
+// measureAt reports whether a number, or a name that may stand for one, is there.
 func (p *parser) measureAt(i int, s *schema.Slot) bool {
 	switch p.kindAt(i) {
 	case Number, Mixed:

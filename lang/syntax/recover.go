@@ -5,7 +5,7 @@ import "pintle/lang/schema"
 // What follows finds, from the indentation and from what kinds may stand where, how a
 // text was meant in which something is missing that divides statements.
 
-// lacksBrace tells whether the `{` of a statement was forgotten: there are closing braces
+// lacksBrace reports whether the `{` of a statement was forgotten: there are closing braces
 // to spare, the kind has a body, and what follows is indented like one.
 func (c *cutter) lacksBrace(s cutStmt) bool {
 	if !c.extra || s.kind == nil || s.kind.Body == schema.NoBody || c.at >= len(c.sigs)-1 {
@@ -40,7 +40,7 @@ func (c *cutter) leaveByIndent(at int) {
 	}
 }
 
-// strayLine tells whether a line can't be a statement, as it begins with no kind, and is
+// strayLine reports whether a line can't be a statement, as it begins with no kind, and is
 // indented like the continuation of the line before: a comma or a colon was forgotten.
 func (c *cutter) strayLine(at int) bool {
 	switch c.sigs[at].kind {
@@ -60,7 +60,7 @@ func (c *cutter) strayLine(at int) bool {
 	return c.indent(at) > c.ownIndent()
 }
 
-// nextStatement tells whether the next statement begins at a line although the one
+// nextStatement reports whether the next statement begins at a line although the one
 // before seems to go on: a line that was left half typed ends in a comma too. What
 // begins like a statement, and no deeper than this one, is one; where a `{` is missing,
 // what begins like one of its body as well.
@@ -84,7 +84,7 @@ func (c *cutter) nextStatement(at int, s cutStmt) bool {
 	return ok && c.beginsStatement(at, k) && c.indent(at) > c.ownIndent()
 }
 
-// beginsStatement tells whether a line reads like the beginning of a statement of a
+// beginsStatement reports whether a line reads like the beginning of a statement of a
 // kind: the word, the head, and then a colon, a brace, or the end of the line if the
 // kind needs no clauses.
 func (c *cutter) beginsStatement(at int, k *schema.Kind) bool {

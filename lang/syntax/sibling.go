@@ -69,7 +69,7 @@ func only(f *schema.Form) *schema.Slot {
 	return s
 }
 
-// standsAt tells whether the words that a form begins with stand at a token.
+// standsAt reports whether the words that a form begins with stand at a token.
 func (p *parser) standsAt(f *schema.Form, at int) bool {
 	for n, w := range strings.Fields(f.Literal()) {
 		if !p.isWord(at+n, w) {

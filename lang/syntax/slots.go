@@ -59,7 +59,7 @@ func (p *parser) slot(s *schema.Slot) (Node, bool) {
 	return nil, false
 }
 
-// nameHere tells whether a single name stands here; 30 and 87a are names.
+// nameHere reports whether a single name stands here; 30 and 87a are names.
 func (p *parser) nameHere() bool {
 	switch p.kindAt(p.i) {
 	case NameTok, Mixed:
@@ -70,7 +70,7 @@ func (p *parser) nameHere() bool {
 	return false
 }
 
-// isWhole tells whether a number is written in digits only.
+// isWhole reports whether a number is written in digits only.
 func isWhole(s string) bool {
 	for i := range len(s) {
 		if classes[s[i]] != classDigit {
@@ -170,7 +170,7 @@ func (p *parser) refs() (Node, bool) {
 	return &Refs{List: list, Span: p.from(start)}, true
 }
 
-// listGoesOn tells whether a word behind a comma is a further item of a list rather
+// listGoesOn reports whether a word behind a comma is a further item of a list rather
 // than the beginning of something else: nothing follows it, or what ends an item does.
 func (p *parser) listGoesOn(i int) bool {
 	switch p.kindAt(i + 1) {
@@ -193,7 +193,7 @@ func (p *parser) listGoesOn(i int) bool {
 	return false
 }
 
-// ownClause tells whether a lone word is a whole clause of the kind by itself: `keeps`,
+// ownClause reports whether a lone word is a whole clause of the kind by itself: `keeps`,
 // `clamped`, or a colour.
 func (p *parser) ownClause(i int) bool {
 	if p.inParens > 0 || p.kindAt(i) != NameTok {

@@ -18,7 +18,7 @@ import (
 	"pintle/lang/unit"
 )
 
-// File is a parsed text. It is immutable, and so is everything that hangs on it.
+// File is a parsed text. It is immutable, and so is everything that can be reached from it.
 type File struct {
 	Src *source.File
 	// Tokens cover the text without a gap.
@@ -107,7 +107,7 @@ func (s *Stmt) All(id schema.FormID) []*Clause {
 	return out
 }
 
-// Has tells whether there is a clause of the form.
+// Has reports whether there is a clause of the form.
 func (s *Stmt) Has(id schema.FormID) bool { return s.Clause(id) != nil }
 
 // File is the file that the statement stands in.

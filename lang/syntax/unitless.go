@@ -12,7 +12,7 @@ func needsUnit(number, symbol string) string {
 	return "`" + number + "` needs a unit here, for example `" + number + " " + symbol + "`"
 }
 
-// anyUnit is needsUnit where the statement by itself does not tell which unit.
+// anyUnit is needsUnit where the statement by itself does not report which unit.
 func anyUnit(number string) string {
 	return needsUnit(number, "rpm") + " or `" + number + " degC`"
 }

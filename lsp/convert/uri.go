@@ -19,7 +19,7 @@ func Name(u uri.URI) string {
 	return files.Clean(filepath.ToSlash(decodeBytes(u.FsPath())))
 }
 
-// IsFile tells whether a URI stands for a file of this machine.
+// IsFile reports whether a URI stands for a file of this machine.
 func IsFile(u uri.URI) bool { return u.IsFile() }
 
 // URI of a document by its name, to go through ToWire.
@@ -30,7 +30,7 @@ func URI(name string) uri.URI {
 	return uri.URI(name)
 }
 
-// InFile tells whether a name is that of a file.
+// InFile reports whether a name is that of a file.
 func InFile(name string) bool {
 	return files.IsAbs(name) || !strings.Contains(name, ":")
 }

@@ -29,7 +29,7 @@ type Options struct {
 	Folders []string
 	// Init are the initializationOptions as JSON; "": none.
 	Init string
-	// Answers tells what the client answers to a request of the server, by method; those
+	// Answers reports what the client answers to a request of the server, by method; those
 	// without an entry are answered null.
 	Answers map[string]func(params json.RawMessage) any
 	// Command is a server to start as a process; none: one in this process.

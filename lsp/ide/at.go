@@ -61,7 +61,7 @@ func SpanText(f *syntax.File, s source.Span) string {
 	return f.Src.Text[min(max(s.Start, 0), n):min(max(s.End, s.Start, 0), n)]
 }
 
-// Within tells whether a span lies in one of a list.
+// Within reports whether a span lies in one of a list.
 func Within(list []source.Span, s source.Span) bool {
 	for _, l := range list {
 		if l.Start <= s.Start && s.End <= l.End {

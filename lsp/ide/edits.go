@@ -18,7 +18,7 @@ func Insert(f *source.File, off int, text string) diag.Edit {
 	return Replace(f, source.Span{Start: off, End: off}, text)
 }
 
-// Reads tells whether a text is read with no more complaints after some edits than
+// Reads reports whether a text is read with no more complaints after some edits than
 // before them. Edits of other files are not looked at.
 func Reads(f *syntax.File, edits []diag.Edit) bool {
 	own := slices.DeleteFunc(slices.Clone(edits), func(e diag.Edit) bool { return e.File == nil || e.File.Name != f.Src.Name })
@@ -26,7 +26,7 @@ func Reads(f *syntax.File, edits []diag.Edit) bool {
 	return len(after.Findings) <= len(f.Findings)
 }
 
-// Apart tells whether no two of the edits touch the same text.
+// Apart reports whether no two of the edits touch the same text.
 func Apart(edits []diag.Edit) bool {
 	sorted := slices.Clone(edits)
 	slices.SortStableFunc(sorted, func(a, b diag.Edit) int { return a.Compare(b.Place) })

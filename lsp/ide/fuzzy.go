@@ -5,7 +5,7 @@ import (
 	"unicode/utf8"
 )
 
-// Fuzzy tells whether the letters of a pattern occur in a text in their order, whatever
+// Fuzzy reports whether the letters of a pattern occur in a text in their order, whatever
 // their case, and how well: runs, beginnings of words and the very beginning count more.
 func Fuzzy(pattern, text string) (score int, ok bool) {
 	if pattern == "" {

@@ -61,7 +61,7 @@ func TestOffersFit(t *testing.T) {
 	}
 }
 
-// way tells whether an item only leads on to others.
+// way reports whether an item only leads on to others.
 func way(v *ide.View, it complete.Item) bool {
 	return it.Kind == complete.ItemShortName || it.Kind == complete.ItemThing && (it.Detail == "fit" || it.Detail == "connector" || it.Detail == "supply" || it.Detail[0] >= 'A' && it.Detail[0] <= 'Z')
 }

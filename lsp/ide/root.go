@@ -141,7 +141,7 @@ func (r *Root) Known() *run.FileResult {
 	return v
 }
 
-// IsQuick tells whether the findings of a rule are among those of Quick.
+// IsQuick reports whether the findings of a rule are among those of Quick.
 func IsQuick(r rule.Rule) bool { return r.Needs == rule.Reading || r.Needs == rule.Design }
 
 // quickRules are those that look at the flat design. The rules that look at all uses of

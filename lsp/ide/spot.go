@@ -42,7 +42,7 @@ type Token struct {
 	source.Span
 }
 
-// Wordish tells whether a token may be a name, a path or a number.
+// Wordish reports whether a token may be a name, a path or a number.
 func Wordish(k syntax.TokenKind) bool {
 	switch k {
 	case syntax.NameTok, syntax.PathTok, syntax.Number, syntax.Mixed:
@@ -140,7 +140,7 @@ func (s *Spot) findStmt() {
 	s.In = inside(s.Block)
 }
 
-// inLine tells whether the cursor is still in the line of a statement that begins before
+// inLine reports whether the cursor is still in the line of a statement that begins before
 // it: nothing ended it, or what would end it leaves it open.
 func (s *Spot) inLine(st *syntax.Stmt) bool {
 	end := st.Line.End
@@ -176,7 +176,7 @@ func (s *Spot) inLine(st *syntax.Stmt) bool {
 	return depth > 0
 }
 
-// opened tells whether a statement has the brace of its body, and not only the body.
+// opened reports whether a statement has the brace of its body, and not only the body.
 func opened(st *syntax.Stmt) bool {
 	return st.HasBody && st.Line.End > 0 && st.File().Src.Text[st.Line.End-1] == '{'
 }

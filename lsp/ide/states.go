@@ -79,7 +79,7 @@ func StatesOf(d *name.Def, numbered bool) []State {
 
 var powered = []State{{Word: "powered", Doc: "it has its working voltage"}}
 
-// Compares tells whether a definition is compared with values.
+// Compares reports whether a definition is compared with values.
 func Compares(d *name.Def) bool {
 	if d == nil || d.Sort != name.Thing {
 		return false

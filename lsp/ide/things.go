@@ -132,7 +132,7 @@ func instances(d *model.Design, def *name.Def, path string) []Thing {
 	return all
 }
 
-// lowered tells whether something stands for words of a condition and was not declared.
+// lowered reports whether something stands for words of a condition and was not declared.
 func lowered(d *model.Design, t Thing) bool { return t.Table == TableTimer && d.Timers[t.ID].Lowered }
 
 func SamePlace(a, b diag.Place) bool {

@@ -36,7 +36,7 @@ func build(b *testing.B) string {
 // full verdict. The edits go through the file, so that none is a text that was there
 // before.
 //
-// A vehicle is one design, all of whose circuits hang on one battery; a library is parts
+// A vehicle is one design, all of whose circuits are connected to one battery; a library is parts
 // and bands with a small design.
 func BenchmarkEdit(b *testing.B) {
 	binary := build(b)

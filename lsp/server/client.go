@@ -31,13 +31,13 @@ func (c *Client) at(path string) json.RawMessage {
 	return nil
 }
 
-// Can tells whether a capability is true.
+// Can reports whether a capability is true.
 func (c *Client) Can(path string) bool {
 	var b bool
 	return json.Unmarshal(c.at(path), &b) == nil && b
 }
 
-// Says tells whether a capability is there, whatever it holds.
+// Says reports whether a capability is there, whatever it holds.
 func (c *Client) Says(path string) bool {
 	v := c.at(path)
 	return len(v) > 0 && string(v) != "null"

@@ -64,7 +64,7 @@ func codeAction() Feature {
 		})
 }
 
-// resolvesActions tells whether the client asks for the edit of an action when it is taken.
+// resolvesActions reports whether the client asks for the edit of an action when it is taken.
 func resolvesActions(c *Client) bool {
 	return c.Can("textDocument.codeAction.dataSupport") &&
 		slices.Contains(c.Words("textDocument.codeAction.resolveSupport.properties"), "edit")

@@ -12,7 +12,7 @@ import (
 	"pintle/lsp/fake/metamodel"
 )
 
-// says tells whether a capability at a path is offered.
+// says reports whether a capability at a path is offered.
 func says(caps map[string]any, path string) bool {
 	var at any = caps
 	for word := range strings.SplitSeq(path, ".") {

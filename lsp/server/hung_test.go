@@ -117,7 +117,7 @@ func TestTooLongToRead(t *testing.T) {
 	assert.Equal(t, rpc.InvalidRequest, code(t, c.Try("textDocument/documentSymbol", long, nil)))
 }
 
-// TestSettingsPassedOver: that settings of somebody else do not count is told, once.
+// TestSettingsPassedOver: that settings of somebody else do not count is reported, once.
 func TestSettingsPassedOver(t *testing.T) {
 	if os.Getuid() != 0 {
 		outside.Missing(t, "only root can give files away")

@@ -36,7 +36,7 @@ type Options struct {
 	// PageDir is the folder into which the pages of rules are written that diagnostics
 	// link to; "": no links.
 	PageDir string
-	// Alive tells whether a process is still there, ParentPoll how often to look whether
+	// Alive reports whether a process is still there, ParentPoll how often to look whether
 	// the editor is; zero: never.
 	Alive      func(pid int) bool
 	ParentPoll time.Duration

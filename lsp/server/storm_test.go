@@ -50,7 +50,7 @@ func TestHundredDocuments(t *testing.T) {
 }
 
 // TestStorm sends 10,000 edits as fast as they go, with requests and cancellations in
-// between. What comes out is what comes of the last text, and nothing stays behind.
+// between. What comes out is what follows from the last text, and nothing stays behind.
 func TestStorm(t *testing.T) {
 	c := fake.Start(t, fake.Options{Server: server.Options{Extra: []server.Feature{textOf()}}})
 	const uri, edits = "file:///storm.pintle", 10_000

@@ -36,7 +36,7 @@ type Listener interface {
 	Settled(v *Snapshot, reports []Report)
 	// Failed tells of a fault of Pintle itself.
 	Failed(run.Failure)
-	// Progress tells how many of all roots are checked; all is 0 until it is known.
+	// Progress reports how many of all roots are checked; all is 0 until it is known.
 	Progress(v *Snapshot, done, all int)
 }
 
@@ -93,7 +93,7 @@ func (c *checking) report(r Report) {
 	}
 }
 
-// guard does one piece of work. A fault of Pintle itself in it is told, and costs no
+// guard does one piece of work. A fault of Pintle itself in it is reported, and costs no
 // other. It returns false then.
 func (c *checking) guard(file string, work func()) (ok bool) {
 	defer func() {

@@ -136,7 +136,7 @@ func usedName(from, used string) string {
 	return files.Join(files.Dir(from), used)
 }
 
-// inFile tells whether a name is that of a file rather than the URI of a text that the
+// inFile reports whether a name is that of a file rather than the URI of a text that the
 // editor keeps elsewhere.
 func inFile(name string) bool {
 	scheme, _, ok := strings.Cut(name, ":")

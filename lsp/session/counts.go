@@ -9,7 +9,7 @@ import (
 	"pintle/lang/syntax"
 )
 
-// Counts tells how much work was done, as opposed to taken from what was kept.
+// Counts reports how much work was done, as opposed to taken from what was kept.
 type Counts struct {
 	Texts      atomic.Int64 // parsed, at least in part
 	Statements atomic.Int64 // parsed anew

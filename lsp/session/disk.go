@@ -145,7 +145,7 @@ func (d *disk) file(name string) *diskFile {
 	return next
 }
 
-// identity tells which file a name stands for; ok is false where there is none.
+// identity reports which file a name stands for; ok is false where there is none.
 func (d *disk) identity(name string) (id files.Identity, ok bool) {
 	d.mu.Lock()
 	known, epoch := d.ids[name], d.epoch

@@ -7,6 +7,6 @@
 // text did not change keeps its tree, a root none of whose files changed keeps its
 // designs, and its findings even when nothing else of it is kept; in a root that did change,
 // islands of its circuits in which nothing electrical is different are not decided again
-// (circuit.Memo). [Counts] tells how much was done anew. A new edit cancels the checking of
+// (circuit.Memo). [Counts] reports how much was done anew. A new edit cancels the checking of
 // the old text; cheap findings are published first.
 package session

@@ -161,7 +161,7 @@ func (l *loader) read() {
 	l.done, l.snapshot = true, nil
 }
 
-// still tells whether everything that was loaded is the same tree in a snapshot.
+// still reports whether everything that was loaded is the same tree in a snapshot.
 func (l *loader) still(v *Snapshot) bool {
 	l.mu.Lock()
 	defer l.mu.Unlock()

@@ -34,7 +34,7 @@ type Session struct {
 	catalogue *rule.Catalogue
 	today     func() time.Time
 	disk      *disk
-	// Counts tells how much work was done.
+	// Counts reports how much work was done.
 	Counts *Counts
 
 	change  sync.Mutex // held while a snapshot is made
@@ -315,7 +315,7 @@ func (v *Snapshot) Context(ctx context.Context) (context.Context, context.Cancel
 	return ctx, cancel
 }
 
-// Over tells whether there is a newer snapshot.
+// Over reports whether there is a newer snapshot.
 func (v *Snapshot) Over() bool {
 	select {
 	case <-v.over:

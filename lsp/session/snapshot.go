@@ -110,7 +110,7 @@ func (v *Snapshot) digest(name string) (d digest, ok bool) {
 	return c.digested(), true
 }
 
-// Exists tells whether there is such a document or file.
+// Exists reports whether there is such a document or file.
 func (v *Snapshot) Exists(name string) bool {
 	_, err := v.content(name)
 	return err == nil
@@ -385,7 +385,7 @@ func (v *Snapshot) View(ctx context.Context, name string) (*ide.View, error) {
 	return view, nil
 }
 
-// standsAlone tells whether a file describes a design rather than things for others to
+// standsAlone reports whether a file describes a design rather than things for others to
 // use: it puts something in place, or gives a supply or a ground.
 func standsAlone(f *syntax.File) bool {
 	return slices.ContainsFunc(f.Stmts, func(s *syntax.Stmt) bool {

@@ -88,7 +88,7 @@ func Beside(ctx context.Context, a, b Design) (Design, bool) {
 	return one.With(one.Text + "\n" + text), true
 }
 
-// Union tells how the findings on two designs side by side differ from those on each by
+// Union reports how the findings on two designs side by side differ from those on each by
 // itself, - what is missing, + what came up. The battery and the ground count once.
 func Union(a, b, both []diag.Finding) []string {
 	count := map[string]int{}

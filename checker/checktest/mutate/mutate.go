@@ -1,5 +1,5 @@
 // Package mutate measures what the checker sees: it changes correct designs in small ways,
-// as a slip of the pen or of the pliers does, and tells which changes draw a finding.
+// as a slip of the pen or of the pliers does, and reports which changes draw a finding.
 //
 // A Kind is one way to change a design. [Mutants] writes every text that a kind makes of a
 // design, [Preserving] those that must change no finding, [Beside] puts two designs into

@@ -169,7 +169,7 @@ func otherUnits(file *syntax.File) string {
 	return applied(file.Src.Text, edits)
 }
 
-// Differences tells what is said of the one and not of the other, each with - or + in front.
+// Differences reports what is said of the one and not of the other, each with - or + in front.
 func (v *Variant) Differences(original, variant []diag.Finding) []string {
 	count := map[string]int{}
 	for i := range original {

@@ -61,7 +61,7 @@ type pair struct {
 	ctx  context.Context
 	a, b *side
 	to   map[logic.Var]logic.Var // a variable of b as one of a
-	f    *logic.Forest
+	f    *logic.Manager
 	all  logic.Ref // what is reached, as far as the common variables tell
 	bad  bool      // something could not be brought over
 }

@@ -140,7 +140,7 @@ type gaugeClaim struct {
 	a, b       gaugeCond
 }
 
-// judge tells which claims fail, and which are vacuous, as the senders are off.
+// judge reports which claims fail, and which are vacuous, as the senders are off.
 func (g *gauge) judge(claims []gaugeClaim) (fails, vacuous []bool) {
 	fails, vacuous = make([]bool, len(claims)), make([]bool, len(claims))
 	for i, c := range claims {

@@ -244,7 +244,7 @@ func (d *drawing) closing(e *element, words string) string {
 	return words + c.text
 }
 
-// follow is what a contact makes of a condition: the part of it that turns on circuits
+// follow is what a contact makes of a condition: the part of it that depends on circuits
 // follows them one step of settling behind, the rest acts at once.
 func (d *drawing) follow(c cond) func(x string) bool {
 	switch {

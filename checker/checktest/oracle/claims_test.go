@@ -138,7 +138,7 @@ func (d *drawing) judge(corner []float64, most int) (out verdicts, ok bool) {
 	return out, true
 }
 
-// lasting tells whether a claim is about something that lasts long enough for a filament to
+// lasting reports whether a claim is about something that lasts long enough for a filament to
 // become warm, at least in part.
 func (d *drawing) lasting(c claim) bool {
 	return c.form == "within" || c.form == "repeats" || c.form == "repeats whenever" || strings.Contains(c.a.text+c.b.text, " for ")

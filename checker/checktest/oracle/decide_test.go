@@ -270,7 +270,7 @@ func (d *drawing) fluids() {
 	}
 }
 
-// joined tells whether a port is joined to the pump, or to air.
+// joined reports whether a port is joined to the pump, or to air.
 func (d *drawing) joined(x, port string, air bool) bool {
 	seen := map[string]bool{port: true}
 	for queue := []string{port}; len(queue) > 0; queue = queue[1:] {

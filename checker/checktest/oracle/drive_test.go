@@ -309,7 +309,7 @@ func (d *drawing) stepped(r *ride) string {
 // rideTally counts what was compared.
 type rideTally struct{ designs, unsaid, ties, drives int }
 
-// differDrives draws a design with drives, and tells which of them the checker runs
+// differDrives draws a design with drives, and reports which of them the checker runs
 // otherwise.
 func differDrives(choices *tape, sum *rideTally) (text, how string) {
 	defer func() {

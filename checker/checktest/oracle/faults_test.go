@@ -87,15 +87,15 @@ func (d *drawing) faults() []fault {
 	return out
 }
 
-// has tells whether a fault of a kind is there in a state.
+// has reports whether a fault of a kind is there in a state.
 func (n *network) has(x, how string) bool { return n.fault != nil && n.fault.how == how && n.failed(x) }
 
-// opened tells whether a fault opens a port to air.
+// opened reports whether a fault opens a port to air.
 func (n *network) opened(x, port string) bool {
 	return n.fault != nil && slices.Contains(n.fault.loose, port) && n.failed(x)
 }
 
-// passes tells whether a passage or hose is open.
+// passes reports whether a passage or hose is open.
 func (n *network) passes(x string, f flow) bool {
 	if n.fault != nil && n.fault.flow == f.name && f.name != "" && n.failed(x) {
 		return n.fault.how == "open"
@@ -103,7 +103,7 @@ func (n *network) passes(x string, f flow) bool {
 	return f.is == nil || f.is(x)
 }
 
-// always tells which nodes are joined by metal in every state, other than by one element.
+// always reports which nodes are joined by metal in every state, other than by one element.
 func (d *drawing) always(a, b int, but *element) bool {
 	seen := map[int]bool{a: true}
 	for queue := []int{a}; len(queue) > 0; queue = queue[1:] {
@@ -165,7 +165,7 @@ func (n *network) stands(e *element, moved func(x string) bool) func(x string) b
 	}
 }
 
-// conducts tells what a fault makes of an element.
+// conducts reports what a fault makes of an element.
 func (f *fault) conducts(e *element, was bool) bool {
 	switch {
 	case f == nil:
@@ -178,8 +178,8 @@ func (f *fault) conducts(e *element, was bool) bool {
 	return was
 }
 
-// burns tells whether what a fault joins shorts a supply: metal from its plus to its minus
-// by way of what is joined.
+// burns reports whether what a fault joins shorts a supply: metal from its plus to its minus
+// through what is joined.
 func (s *solution) burns(f *fault) bool {
 	via := slices.Clone(f.made)
 	if f.joins != nil {

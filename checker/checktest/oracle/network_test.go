@@ -25,7 +25,7 @@ type network struct {
 type fuse struct {
 	e      *element
 	rating float64
-	v      int // the variable that tells whether it has blown
+	v      int // the variable that reports whether it has blown
 }
 
 type element struct {
@@ -137,7 +137,7 @@ func (n *network) values(e *element) (ohm, volt float64) {
 	return x, volt
 }
 
-// key tells which elements conduct in a state, with what a fault makes of them or without.
+// key reports which elements conduct in a state, with what a fault makes of them or without.
 func (n *network) key(x string, failed bool) string {
 	key := make([]byte, len(n.elements))
 	for i, e := range n.elements {
@@ -156,7 +156,7 @@ func (n *network) key(x string, failed bool) string {
 }
 
 // at solves the network in a state. A short that a fault makes does not bite: a fuse opens
-// first, or what comes of it is not told.
+// first, or what follows from it is not told.
 func (n *network) at(x string) *solution {
 	failed := n.fault != nil && n.failed(x)
 	if failed && n.bites(x) && !n.solid && !(n.rides && len(n.opening(x)) == 0) {
@@ -240,7 +240,7 @@ func (d *drawing) protect(name string, e *element, rating float64) {
 	}, false})
 }
 
-// burns adds what comes of a short that no fuse opens.
+// burns adds what follows from a short that no fuse opens.
 func (d *drawing) burns() {
 	n := d.net
 	n.burnt = d.add(variable{name: "burnt", sort: hardware, size: 2, starts: []int{0}, due: func(x string) []int {

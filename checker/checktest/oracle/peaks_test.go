@@ -97,14 +97,14 @@ func highest(p *rule.Pass, e model.ElementID) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	best, err := x.Climb(context.Background(), nil)
+	best, err := x.Ascend(context.Background(), nil)
 	if err != nil || best == nil {
 		return 0, err
 	}
 	return math.Abs(best.Amps(e)), nil
 }
 
-// TestPeaks holds the highest currents that are told against the second reading.
+// TestPeaks holds the highest currents that are reported against the second reading.
 func TestPeaks(t *testing.T) {
 	var sum peakTally
 	hold(t, 60, func(c *tape) (string, string) { return differPeaks(c, &sum) })

@@ -177,7 +177,7 @@ func differ(choices *tape, sum *tally) (text, how string) {
 			sum.fail++
 		}
 		if shorted && (want == "depends-on-tolerance" || want == "requirement-vacuous") {
-			continue // the short is told instead
+			continue // the short is reported instead
 		}
 		if i := slices.Index(got, "depends-on-warmth"); i >= 0 {
 			got[i] = "depends-on-tolerance" // the second reading does not tell the two apart

@@ -27,7 +27,7 @@ const (
 	setting  sort = iota // its position
 	quantity             // 2k: on the k-th mark of its grid; 2k+1: between that and the next
 	free                 // a contact made sometimes
-	hardware             // due tells what it may change to
+	hardware             // due reports what it may change to
 	timer                // 0 idle, 1 done, 2+k running in the k-th case
 	beat                 // 0 on, 1 off
 	machine              // its mode
@@ -283,7 +283,7 @@ func (w *world) after(x string) []string {
 	return out
 }
 
-// burnt reports whether something has burnt of which no more is told.
+// burnt reports whether something has burnt of which no more is reported.
 func (w *world) burnt(x string) bool { return w.net != nil && w.net.burnt > 0 && x[w.net.burnt] == 1 }
 
 func (w *world) may(x string) bool {

@@ -14,7 +14,7 @@ type Options struct {
 	Lines int    // about
 	Seed  uint64 // everything that is drawn depends on it
 	// Weak: the battery and its cables are those of a small vehicle, however many consumers
-	// hang on them.
+	// are connected to them.
 	Weak bool
 	// Second: a second battery joined by a relay while the engine runs.
 	Second bool

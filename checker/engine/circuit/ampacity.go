@@ -5,7 +5,7 @@ import (
 	"slices"
 )
 
-// Ampacity tells what current a wire may carry by its cross-section.
+// Ampacity reports what current a wire may carry by its cross-section.
 type Ampacity struct {
 	// Source names where the values come from, for the finding that uses them.
 	Source string

@@ -38,7 +38,7 @@ func (c *Circuit) Apart(conds ...*model.Cond) {
 }
 
 // appendMasks writes all that is known of variables.
-func (k *knowledge) appendMasks(to []byte) []byte {
+func (k *assignment) appendMasks(to []byte) []byte {
 	for _, m := range k.masks {
 		to = binary.AppendUvarint(to, m)
 	}
@@ -46,20 +46,20 @@ func (k *knowledge) appendMasks(to []byte) []byte {
 }
 
 // apart decides case by case.
-func (d *decider) apart(ctx context.Context, k *knowledge, cases []Switch) (*Decision, error) {
+func (d *decider) apart(ctx context.Context, k *assignment, cases []Switch) (*Decision, error) {
 	for len(cases) > 0 && (k.known[cases[0]] != Depends || !d.turnsOn(k, cases[0])) {
 		cases = cases[1:]
 	}
 	if len(cases) > 0 {
-		return d.fork(k, cases[0], func(k *knowledge) (*Decision, error) { return d.apart(ctx, k, cases[1:]) })
+		return d.fork(k, cases[0], func(k *assignment) (*Decision, error) { return d.apart(ctx, k, cases[1:]) })
 	}
 	d.allow()
 	d.giveUp, d.vain, d.climbs = 0, 0, 0
 	return d.remembered(k, func() (*Decision, error) { return d.decide(ctx, k) })
 }
 
-// turnsOn reports whether it may turn on a case how another switch of the scope stands.
-func (d *decider) turnsOn(k *knowledge, w Switch) bool {
+// turnsOn reports whether it may depend on a case how another switch of the scope stands.
+func (d *decider) turnsOn(k *assignment, w Switch) bool {
 	about := -1
 	k.f.terms[w].each(func(v int) { about = v })
 	found := false
@@ -83,11 +83,11 @@ func (t *term) each(f func(v int)) {
 
 // said reports whether all of a term could be read.
 func (t *term) said() bool {
-	return t != unsaid && t.op != model.CondUnknown && !slices.ContainsFunc(t.kids, func(kid *term) bool { return !kid.said() })
+	return t != unknownTerm && t.op != model.CondUnknown && !slices.ContainsFunc(t.kids, func(kid *term) bool { return !kid.said() })
 }
 
-// rest is what is left of a term where what is known has a say in it.
-func (k *knowledge) rest(t *term) *term {
+// rest is what is left of a term where what is known affects it.
+func (k *assignment) rest(t *term) *term {
 	switch k.eval(t) {
 	case Yes:
 		return &term{op: model.CondTrue}
@@ -111,7 +111,7 @@ func (k *knowledge) rest(t *term) *term {
 }
 
 // under is a decision as far as something is known.
-func (d *Decision) under(k *knowledge) *Decision {
+func (d *Decision) under(k *assignment) *Decision {
 	b := newBuilder()
 	done := map[*Decision]*Decision{}
 	var walk func(d *Decision) *Decision

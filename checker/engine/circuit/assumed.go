@@ -3,7 +3,7 @@ package circuit
 // Assumed is a choice of how some switches stand, with what follows from it for others:
 // conditions on one setting, armature or mode exclude or imply one another. It does not
 // change.
-type Assumed struct{ k *knowledge }
+type Assumed struct{ k *assignment }
 
 // Assume is the choice that says nothing.
 func (c *Circuit) Assume() Assumed { return Assumed{c.facts.nothing()} }

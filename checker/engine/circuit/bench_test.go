@@ -11,7 +11,7 @@ import (
 )
 
 // mesh is an island that nothing can be cut from: a ladder of contacts and loads, in
-// which every load's volts turn on every contact. It asks one question a contact.
+// which every load's volts depend on every contact. It asks one question a contact.
 func mesh(contacts int) (*model.Design, []model.Atom) {
 	b := circuittest.New()
 	b.Supply("battery", "gnd", "n0", 12, 0.5, circuittest.Between(9, 15))
@@ -87,7 +87,7 @@ func decideAll(b *testing.B, d *model.Design, ask []model.Atom, over circuit.Fre
 			if !ok {
 				b.Fatal("no such question")
 			}
-			dec, err := c.Judge(ctx, q, circuit.Nominal, over)
+			dec, err := c.WorstCase(ctx, q, circuit.Nominal, over)
 			if err != nil {
 				b.Fatal(err)
 			}

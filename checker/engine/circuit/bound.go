@@ -42,9 +42,9 @@ import (
 // towards the lowest rail, or given from the highest. So one solution bounds the
 // circuit for all resistances at once. Volts are those of the corner.
 
-// bounds are the intervals of one knowledge in one corner.
+// bounds are the intervals of one an assignment in one corner.
 type bounds struct {
-	w *workbench
+	w *boundNetwork
 	r *region
 	*figures
 	lo, hi *solved // the same one where nothing is unknown or open
@@ -69,7 +69,7 @@ type figuresKey struct {
 const maxFigures = 64
 
 // figuresOf works them out once.
-func (w *workbench) figuresOf(corner Corner, over Freedom) *figures {
+func (w *boundNetwork) figuresOf(corner Corner, over Freedom) *figures {
 	key := figuresKey{corner, over}
 	w.mu.Lock()
 	defer w.mu.Unlock()
@@ -90,7 +90,7 @@ func (w *workbench) figuresOf(corner Corner, over Freedom) *figures {
 
 // bound works out the bounds with resistances of the corner, or with any that it
 // leaves open to the given freedom. Rough ones are wider, at less than half the cost.
-func (w *workbench) bound(ctx context.Context, k *knowledge, corner Corner, over Freedom, rough bool) (*bounds, error) {
+func (w *boundNetwork) bound(ctx context.Context, k *assignment, corner Corner, over Freedom, rough bool) (*bounds, error) {
 	b := &bounds{w: w, figures: w.figuresOf(corner, over)}
 	b.r = w.cut(k, b.least, b.volt)
 	rest, err := w.rest(ctx, b, k)
@@ -173,7 +173,7 @@ type demand struct {
 }
 
 // rest sums the demands per node; nil where nothing is unknown.
-func (w *workbench) rest(ctx context.Context, b *bounds, k *knowledge) ([]demand, error) {
+func (w *boundNetwork) rest(ctx context.Context, b *bounds, k *assignment) ([]demand, error) {
 	r := b.r
 	var out []demand
 	for i := range r.components {
@@ -219,14 +219,14 @@ func (w *workbench) rest(ctx context.Context, b *bounds, k *knowledge) ([]demand
 
 // lonely reports whether a component is a source between two rails and nothing else: a
 // supply that may be there or not.
-func (w *workbench) lonely(c *component) bool {
+func (w *boundNetwork) lonely(c *component) bool {
 	return len(c.elements) == 1 && len(c.terminals) == 2 && w.branches[c.elements[0]].Kind == dc.Source
 }
 
 // sourceOnly notes such a source: what it gives at its plus while that is below its volts
 // above the minus, and takes there, unless it is one-way, while that is above; the other
 // way round at its minus.
-func (w *workbench) sourceOnly(b *bounds, c *component, out []demand) {
+func (w *boundNetwork) sourceOnly(b *bounds, c *component, out []demand) {
 	i := c.elements[0]
 	e := &w.branches[i]
 	g := 1 / b.least[i]
@@ -251,7 +251,7 @@ const (
 type demandTo struct{ siemens, volts float64 }
 
 // oneSide solves downwards, or upwards if up is set.
-func (w *workbench) oneSide(ctx context.Context, b *bounds, rest []demand, up, rough bool) (*solved, error) {
+func (w *boundNetwork) oneSide(ctx context.Context, b *bounds, rest []demand, up, rough bool) (*solved, error) {
 	t := w.trial(b.r, b.ohm, b.volt, up)
 	defer t.done()
 	out := -1.0
@@ -360,7 +360,7 @@ func (g *guess) next(fx float64) {
 }
 
 // ends returns the outermost potentials of the low and of the high rails.
-func (w *workbench) ends(r *region, s *dc.Solution, up bool) (lows, highs float64) {
+func (w *boundNetwork) ends(r *region, s *dc.Solution, up bool) (lows, highs float64) {
 	pick := math.Min
 	lows, highs = 0, math.Inf(1)
 	if up {

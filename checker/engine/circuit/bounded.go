@@ -9,7 +9,7 @@ import (
 // Decisions on what bounds tell of a measure.
 
 // bounded answers from bounds, and returns them where it cannot.
-func (d *decider) bounded(ctx context.Context, k *knowledge, nominal Tri) (*Decision, map[*island]*bounds, error) {
+func (d *decider) bounded(ctx context.Context, k *assignment, nominal Tri) (*Decision, map[*island]*bounds, error) {
 	known := nominal != Undecided
 	if known {
 		if sure, err := d.sure(ctx, k, nominal); err != nil || sure {
@@ -23,7 +23,7 @@ func (d *decider) bounded(ctx context.Context, k *knowledge, nominal Tri) (*Deci
 	if d.against(v) == Undecided {
 		return nil, all, nil
 	}
-	leaf, err := d.judge(ctx, v, scene{
+	leaf, err := d.worstCase(ctx, v, scene{
 		known:  k,
 		unsure: known,
 		at: func(corner Corner) (interval, error) {
@@ -44,7 +44,7 @@ func (d *decider) bounded(ctx context.Context, k *knowledge, nominal Tri) (*Deci
 
 // boundsAt bounds the measure in a corner, for all resistances that it leaves open to
 // a freedom.
-func (d *decider) boundsAt(ctx context.Context, k *knowledge, corner Corner, over Freedom, rough bool) (interval, map[*island]*bounds, error) {
+func (d *decider) boundsAt(ctx context.Context, k *assignment, corner Corner, over Freedom, rough bool) (interval, map[*island]*bounds, error) {
 	all := map[*island]*bounds{}
 	for _, i := range d.islands {
 		w, err := d.c.workbenchOf(i)
@@ -97,7 +97,7 @@ func (d *decider) compare(v interval, level float64) Tri {
 	return Undecided
 }
 
-// near tells whether a bound is so near to the level that meters and rounding, which
+// near reports whether a bound is so near to the level that meters and rounding, which
 // bounds do not know of, could carry the value across.
 func near(margin, value float64) bool {
 	return margin < 1e-6*max(1, value) && margin > -1e-6*max(1, value)
@@ -164,7 +164,7 @@ const (
 )
 
 // boundOnce works out the bounds of what is known of an island's switches once.
-func (w *workbench) boundOnce(ctx context.Context, k *knowledge, corner Corner, over Freedom, rough bool) (*bounds, error) {
+func (w *boundNetwork) boundOnce(ctx context.Context, k *assignment, corner Corner, over Freedom, rough bool) (*bounds, error) {
 	key := make([]byte, 0, len(w.s.Switches)+len(corner.set)+2)
 	for _, s := range w.s.Switches {
 		key = append(key, byte(k.known[s]))
@@ -190,7 +190,7 @@ func (w *workbench) boundOnce(ctx context.Context, k *knowledge, corner Corner, 
 	return b, nil
 }
 
-func (w *workbench) remembered(key string) *bounds {
+func (w *boundNetwork) remembered(key string) *bounds {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	if b := w.known[key]; b != nil {
@@ -203,7 +203,7 @@ func (w *workbench) remembered(key string) *bounds {
 	return b
 }
 
-func (w *workbench) remember(key string, b *bounds) {
+func (w *boundNetwork) remember(key string, b *bounds) {
 	numbers := 4 * (len(w.s.Nodes) + len(w.s.Elements))
 	if len(w.known) >= min(maxBounds, 1+maxNumbers/numbers) {
 		w.known, w.before = map[string]*bounds{}, w.known

@@ -34,7 +34,7 @@ type Circuit struct {
 	memo      *Memo
 	decisions decisions
 	statesMu  sync.Mutex
-	states    map[string]*everywhere // by the islands
+	states    map[string]*allStates // by the islands
 	work      struct{ solves, bounds atomic.Uint64 }
 	steps     struct{ most, spent, vain atomic.Int64 } // see Limit
 }
@@ -88,7 +88,7 @@ func (c *Circuit) Elements() int { return len(c.elems) }
 func (c *Circuit) Element(e model.ElementID) model.Element { return c.elems[e].Element }
 
 // SwitchOf returns the switch of an element; ok is false where it has none, and then
-// conducts tells whether it always or never conducts.
+// conducts reports whether it always or never conducts.
 func (c *Circuit) SwitchOf(e model.ElementID) (s Switch, ok, conducts bool) {
 	s = c.switchOf[e]
 	return s, s >= 0, s == always

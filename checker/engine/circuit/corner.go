@@ -117,7 +117,7 @@ func (k Corner) settings() []setting {
 	return out
 }
 
-// Cold tells whether filaments are cold where no With says otherwise.
+// Cold reports whether filaments are cold where no With says otherwise.
 func (k Corner) Cold() bool { return k.cold }
 
 // WithCold returns the corner with all filaments cold, or all warm, except those

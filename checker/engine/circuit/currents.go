@@ -30,7 +30,7 @@ func (s *Solution) Shorts() []Short {
 }
 
 // ShortedBy reports whether metal and diodes join the plus of a supply that is present to
-// its minus by way of one of some elements.
+// its minus through one of some elements.
 func (s *Solution) ShortedBy(via []model.ElementID) bool {
 	for i := range s.c.elems {
 		id, supply := model.ElementID(i), &s.c.elems[i]
@@ -152,7 +152,7 @@ func (s *Solution) DropOf(load model.ElementID) (Drop, bool) {
 	return d, true
 }
 
-// OnlyThrough tells whether all the current of one element runs through another one too:
+// OnlyThrough reports whether all the current of one element runs through another one too:
 // whether each loop of current through the first that carries at least so many ampere leads
 // over the second.
 func (s *Solution) OnlyThrough(id, over model.ElementID, least float64) bool {

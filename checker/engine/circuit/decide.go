@@ -151,12 +151,12 @@ func (c *Circuit) newDecider(key decisionKey) *decider {
 }
 
 // decide decides where something is known.
-func (d *decider) decide(ctx context.Context, k *knowledge) (*Decision, error) {
+func (d *decider) decide(ctx context.Context, k *assignment) (*Decision, error) {
 	switch {
 	case d.q.Atom.Kind != model.AtomMeasure:
 		return d.metal(ctx, k, 0)
 	case d.key.over != 0:
-		if d.key.over != OverAll { // what turns on nothing at all does not turn on less
+		if d.key.over != OverAll { // what depends on nothing at all does not depend on less
 			if all := d.c.decided(decisionKey{d.key.q, d.key.corner, OverAll}); all != nil && all.settled() {
 				return all.under(k), nil
 			}
@@ -166,7 +166,7 @@ func (d *decider) decide(ctx context.Context, k *knowledge) (*Decision, error) {
 			return nil, err
 		}
 		nominal = nominal.under(k)
-		open := func(k *knowledge) (*Decision, error) {
+		open := func(k *assignment) (*Decision, error) {
 			if d.ways(nominal, manyWays) > manyWays {
 				return d.narrow(ctx, k, 0, Undecided)
 			}
@@ -206,7 +206,7 @@ func (d *decider) ways(n *Decision, most int) int {
 
 // along judges along the nominal decision: what turns the nominal answer has to be
 // decided on in any case, and at its leaves the answer to be held on to is known.
-func (d *decider) along(ctx context.Context, k *knowledge, depth int, n *Decision) (*Decision, error) {
+func (d *decider) along(ctx context.Context, k *assignment, depth int, n *Decision) (*Decision, error) {
 	if n.IsLeaf() {
 		return d.narrow(ctx, k, depth, n.Nominal)
 	}
@@ -217,7 +217,7 @@ func (d *decider) along(ctx context.Context, k *knowledge, depth int, n *Decisio
 	case No:
 		return d.along(ctx, k, depth, n.Open)
 	}
-	return d.fork(k, w, func(k *knowledge) (*Decision, error) {
+	return d.fork(k, w, func(k *assignment) (*Decision, error) {
 		if k.known[w] == Yes {
 			return d.along(ctx, k, depth+1, n.Closed)
 		}
@@ -226,7 +226,7 @@ func (d *decider) along(ctx context.Context, k *knowledge, depth int, n *Decisio
 }
 
 // fork decides on one switch.
-func (d *decider) fork(k *knowledge, w Switch, then func(*knowledge) (*Decision, error)) (*Decision, error) {
+func (d *decider) fork(k *assignment, w Switch, then func(*assignment) (*Decision, error)) (*Decision, error) {
 	var sides [2]*Decision
 	for s, closed := range [...]bool{false, true} {
 		if n := k.with(w, closed); n != nil {
@@ -241,12 +241,12 @@ func (d *decider) fork(k *knowledge, w Switch, then func(*knowledge) (*Decision,
 
 // narrow decides by bounds as long as they do, and otherwise on the switch that most
 // likely stands in the way. The nominal answer is Undecided where it is not known yet.
-func (d *decider) narrow(ctx context.Context, k *knowledge, depth int, nominal Tri) (*Decision, error) {
+func (d *decider) narrow(ctx context.Context, k *assignment, depth int, nominal Tri) (*Decision, error) {
 	return d.narrowOn(ctx, k, depth, nominal, false)
 }
 
 // narrowOn is narrow where the part that the question is about may have been tried already.
-func (d *decider) narrowOn(ctx context.Context, k *knowledge, depth int, nominal Tri, tried bool) (*Decision, error) {
+func (d *decider) narrowOn(ctx context.Context, k *assignment, depth int, nominal Tri, tried bool) (*Decision, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -258,7 +258,7 @@ func (d *decider) narrowOn(ctx context.Context, k *knowledge, depth int, nominal
 		return d.exact(ctx, k)
 	}
 	if !tried {
-		out, err := d.locally(ctx, k, nominal, func(k *knowledge) (*Decision, error) { return d.narrowOn(ctx, k, depth, nominal, true) })
+		out, err := d.locally(ctx, k, nominal, func(k *assignment) (*Decision, error) { return d.narrowOn(ctx, k, depth, nominal, true) })
 		if err != nil || out != nil {
 			return out, err
 		}
@@ -267,7 +267,7 @@ func (d *decider) narrowOn(ctx context.Context, k *knowledge, depth int, nominal
 	if err != nil || leaf != nil {
 		return leaf, err
 	}
-	w, ok := d.pick(k, regions)
+	w, ok := d.branchOn(k, regions)
 	if !ok {
 		// Nothing unknown can be in the way, so the rest of the scope is tried out.
 		w = d.firstUnknown(k)
@@ -279,7 +279,7 @@ func (d *decider) narrowOn(ctx context.Context, k *knowledge, depth int, nominal
 		d.met = true
 		return d.b.leaf(Leaf{Answer: Undecided, Nominal: Undecided, Why: tooMany(k.open(d.scope))}), nil
 	}
-	return d.fork(k, w, func(k *knowledge) (*Decision, error) { return d.narrow(ctx, k, depth+1, nominal) })
+	return d.fork(k, w, func(k *assignment) (*Decision, error) { return d.narrow(ctx, k, depth+1, nominal) })
 }
 
 // DefaultSteps is the limit of a circuit that none is set for.
@@ -329,7 +329,7 @@ func tooMany(n int) string {
 	return fmt.Sprintf("%d switches share a rail with it and the answer depends on their load", n)
 }
 
-func (d *decider) firstUnknown(k *knowledge) Switch {
+func (d *decider) firstUnknown(k *assignment) Switch {
 	for _, w := range d.scope {
 		if k.known[w] == Depends {
 			return w
@@ -340,7 +340,7 @@ func (d *decider) firstUnknown(k *knowledge) Switch {
 
 // state is the solution of the question's islands where all their switches are known.
 // The rest of it is empty.
-func (d *decider) state(ctx context.Context, k *knowledge, corner Corner, keep bool) (*Solution, error) {
+func (d *decider) state(ctx context.Context, k *assignment, corner Corner, keep bool) (*Solution, error) {
 	s := &Solution{c: d.c, corner: corner, closed: make([]bool, len(k.known)), parts: make([]*dc.Solution, len(d.c.islands))}
 	for w, t := range k.known {
 		s.closed[w] = t == Yes
@@ -355,7 +355,7 @@ func (d *decider) state(ctx context.Context, k *knowledge, corner Corner, keep b
 }
 
 // exact answers where all switches of the scope are known.
-func (d *decider) exact(ctx context.Context, k *knowledge) (*Decision, error) {
+func (d *decider) exact(ctx context.Context, k *assignment) (*Decision, error) {
 	if d.q.Atom.Kind != model.AtomMeasure {
 		return nil, fmt.Errorf("circuit: question %d is not about a measure", d.key.q)
 	}
@@ -371,7 +371,7 @@ func (d *decider) exact(ctx context.Context, k *knowledge) (*Decision, error) {
 	if err != nil {
 		return nil, err
 	}
-	return d.judge(ctx, v, scene{
+	return d.worstCase(ctx, v, scene{
 		known:  k,
 		at:     at,
 		params: func(corner Corner) ([]ParamID, error) { return d.influences(ctx, k, corner) },

@@ -38,14 +38,14 @@ type Leaf struct {
 	Nominal Tri
 	// Why is the reason of Undecided, for people.
 	Why string
-	// On tells what a Depends turns on, and Param what it turns on most.
+	// On reports what a Depends depends on, and Param what it depends on most.
 	On    Freedom
 	Param ParamID
 	// Yes and No are corners that show each answer of a Depends.
 	Yes, No Corner
 }
 
-// IsLeaf tells whether the decision is an answer.
+// IsLeaf reports whether the decision is an answer.
 func (d *Decision) IsLeaf() bool { return d.Switch < 0 }
 
 // At walks to the leaf of a state.
@@ -60,7 +60,7 @@ func (d *Decision) At(closed func(Switch) bool) *Decision {
 	return d
 }
 
-// settled tells whether all answers are Yes or No.
+// settled reports whether all answers are Yes or No.
 func (d *Decision) settled() bool {
 	return !slices.ContainsFunc(d.Leaves(), func(d *Decision) bool { return d.Answer > Yes })
 }
@@ -83,7 +83,7 @@ func (d *Decision) Each(f func(*Decision)) {
 	walk(d)
 }
 
-// Switches returns the switches that the answer turns on, ascending.
+// Switches returns the switches that the answer depends on, ascending.
 func (d *Decision) Switches() []Switch {
 	var out []Switch
 	d.Each(func(d *Decision) {
@@ -143,7 +143,7 @@ func newBuilder() *builder {
 	return &builder{leaves: map[Leaf]*Decision{}, branches: map[branchKey]*Decision{}}
 }
 
-// plain are the leaves of answers that turn on nothing: most by far, and the same ones
+// plain are the leaves of answers that depend on nothing: most by far, and the same ones
 // in every decision.
 var plain = [...]*Decision{
 	No:  {Switch: -1, Leaf: Leaf{Answer: No, Nominal: No}},

@@ -30,9 +30,9 @@
 // depends (local.go): bounds of these, the same ones for all questions (bound.go, draws.go,
 // feeds.go), stand for the rest, and every state of the part's own few switches is tried.
 // Only where that leaves the answer open are more switches looked at, next to the rail and
-// heaviest first (pick.go), up to the steps of Limit. What stays open after that is
+// heaviest first (branch.go), up to the steps of Limit. What stays open after that is
 // undecided, and says so. What tolerances, the range of supplies and the
-// warmth of filaments do is found by [Circuit.Judge] in the same way (judge.go, climb.go).
+// warmth of filaments do is found by [Circuit.WorstCase] in the same way (worst_case.go, ascent.go).
 // A [Memo] carries decisions from one circuit to others that are alike in an island.
 //
 // # Live, grounded, floating, joined

@@ -50,7 +50,7 @@ const (
 //
 // The current of one terminal grows with its own potential by the conductance that it has
 // to all others, tied: by the most of that with every diode conducting (Rayleigh again).
-func (w *workbench) drawsOf(ctx context.Context, r *region, c *component, k *knowledge, ohm []float64) (*draws, error) {
+func (w *boundNetwork) drawsOf(ctx context.Context, r *region, c *component, k *assignment, ohm []float64) (*draws, error) {
 	patterns := w.patterns(r, c, k)
 	var key []byte
 	for _, i := range c.elements {
@@ -82,7 +82,7 @@ func (w *workbench) drawsOf(ctx context.Context, r *region, c *component, k *kno
 }
 
 // unknownOf lists the unknown switches of a component, ascending.
-func (w *workbench) unknownOf(r *region, c *component) []Switch {
+func (w *boundNetwork) unknownOf(r *region, c *component) []Switch {
 	var own []Switch
 	for _, i := range c.elements {
 		if r.presence[i] == maybe {
@@ -96,7 +96,7 @@ func (w *workbench) unknownOf(r *region, c *component) []Switch {
 // patterns lists how the unknown switches of a component can stand together with as many
 // closed as can be, the lowest in the lowest bit; nil where they are too many. What is closed
 // besides never takes from a draw, so that the others need not be looked at.
-func (w *workbench) patterns(r *region, c *component, k *knowledge) []uint64 {
+func (w *boundNetwork) patterns(r *region, c *component, k *assignment) []uint64 {
 	own := w.unknownOf(r, c)
 	if len(own) > enumerated {
 		return nil
@@ -113,7 +113,7 @@ func (w *workbench) patterns(r *region, c *component, k *knowledge) []uint64 {
 
 // standsOf lists how some switches, ascending, can stand together as far as a state is
 // known, the lowest in the lowest bit.
-func (w *workbench) standsOf(k *knowledge, own []Switch) []uint64 {
+func (w *boundNetwork) standsOf(k *assignment, own []Switch) []uint64 {
 	var key []byte
 	for _, s := range own {
 		key = binary.AppendUvarint(key, uint64(s))
@@ -122,8 +122,8 @@ func (w *workbench) standsOf(k *knowledge, own []Switch) []uint64 {
 	all, known := w.stands[string(key)]
 	w.mu.Unlock()
 	if !known {
-		var spread func(k *knowledge, i int, p uint64)
-		spread = func(k *knowledge, i int, p uint64) {
+		var spread func(k *assignment, i int, p uint64)
+		spread = func(k *assignment, i int, p uint64) {
 			if i == len(own) {
 				all = append(all, p)
 				return
@@ -154,7 +154,7 @@ func (w *workbench) standsOf(k *knowledge, own []Switch) []uint64 {
 }
 
 // newDraws solves for the draws in all states of the unknown switches.
-func (w *workbench) newDraws(ctx context.Context, r *region, c *component, patterns []uint64, ohm []float64) (*draws, error) {
+func (w *boundNetwork) newDraws(ctx context.Context, r *region, c *component, patterns []uint64, ohm []float64) (*draws, error) {
 	n := len(c.terminals)
 	d := &draws{own: make([]float64, n), give: make([]float64, n), take: make([]float64, n)}
 	own := w.unknownOf(r, c)

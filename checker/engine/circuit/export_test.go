@@ -8,7 +8,7 @@ import (
 )
 
 // Bounded is for tests in the outer package: the interval that bounds give a measure
-// while only some switches are known; ok is false where the knowledge contradicts
+// while only some switches are known; ok is false where the assignment contradicts
 // itself.
 func (c *Circuit) Bounded(ctx context.Context, q QuestionID, known map[Switch]bool, corner Corner, over Freedom, rough bool) (lo, hi float64, ok bool, err error) {
 	k := c.facts.nothing()
@@ -35,7 +35,7 @@ func (c *Circuit) Bounded(ctx context.Context, q QuestionID, known map[Switch]bo
 	return v.lo, v.hi, !math.IsNaN(v.lo) && !math.IsNaN(v.hi), nil
 }
 
-// Feasible tells whether a whole state can be, as far as conditions exclude one
+// Feasible reports whether a whole state can be, as far as conditions exclude one
 // another.
 func (c *Circuit) Feasible(closed func(Switch) bool) bool {
 	k := c.facts.nothing()

@@ -32,7 +32,7 @@ type feeds struct {
 }
 
 // feedsOf works the feeds of some bounds out once.
-func (b *bounds) feedsOf(ctx context.Context, k *knowledge) (*feeds, error) {
+func (b *bounds) feedsOf(ctx context.Context, k *assignment) (*feeds, error) {
 	if f := b.feeds.Load(); f != nil {
 		return f, nil
 	}
@@ -89,7 +89,7 @@ func (f flow) behind(least, most float64) flow {
 
 func (f *flow) add(g flow) { f.siemens, f.amps = f.siemens+g.siemens, f.amps+g.amps }
 
-func (b *bounds) newFeeds(ctx context.Context, k *knowledge) (*feeds, error) {
+func (b *bounds) newFeeds(ctx context.Context, k *assignment) (*feeds, error) {
 	w, n := b.w, len(b.w.s.Nodes)
 	x, err := b.exchange(ctx, k)
 	if err != nil {
@@ -172,7 +172,7 @@ type exchanges struct {
 	all     interval // potentials of rails
 }
 
-func (b *bounds) exchange(ctx context.Context, k *knowledge) (*exchanges, error) {
+func (b *bounds) exchange(ctx context.Context, k *assignment) (*exchanges, error) {
 	w, n := b.w, len(b.w.s.Nodes)
 	x := &exchanges{out: make([]flow, n), in: make([]flow, n)}
 	lows, highs := interval{0, 0}, interval{math.Inf(1), math.Inf(-1)}
@@ -259,7 +259,7 @@ func (b *bounds) exchange(ctx context.Context, k *knowledge) (*exchanges, error)
 
 // surely is what a known component of resistances between one high and one low rail conducts
 // at least, in siemens; 0 for any other one.
-func (b *bounds) surely(ctx context.Context, c *component, k *knowledge) (float64, error) {
+func (b *bounds) surely(ctx context.Context, c *component, k *assignment) (float64, error) {
 	if c.unknown || c.lows != 1 || c.highs != 1 {
 		return 0, nil
 	}

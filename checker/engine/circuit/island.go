@@ -57,7 +57,7 @@ type island struct {
 
 	mu     sync.Mutex
 	values map[Corner]*dc.Values
-	bench  *workbench
+	bench  *boundNetwork
 	meters map[[2]dc.Node]*dc.Compiled
 
 	printed map[string]*printed // by what is known of its switches

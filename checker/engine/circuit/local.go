@@ -45,7 +45,7 @@ const (
 // locally decides by the parts that the question is about. The nominal answer is
 // Undecided where it is not known yet. It returns nil where it does not help; where it
 // does for some states of the part, then goes on with the others.
-func (d *decider) locally(ctx context.Context, k *knowledge, nominal Tri, then func(*knowledge) (*Decision, error)) (*Decision, error) {
+func (d *decider) locally(ctx context.Context, k *assignment, nominal Tri, then func(*assignment) (*Decision, error)) (*Decision, error) {
 	if len(d.islands) != 1 || d.corners > d.parted {
 		return nil, nil
 	}
@@ -81,7 +81,7 @@ func (d *decider) locally(ctx context.Context, k *knowledge, nominal Tri, then f
 
 // terminals returns where the terminals of a part lie, whatever is open: each against the
 // zero, or against an earlier one where that is known better.
-func (d *decider) terminals(ctx context.Context, w *workbench, k *knowledge, p *part) ([]extremes.Terminal, error) {
+func (d *decider) terminals(ctx context.Context, w *boundNetwork, k *assignment, p *part) ([]extremes.Terminal, error) {
 	corners, ok := d.endsOfVolts()
 	if !ok {
 		return nil, nil
@@ -135,7 +135,7 @@ func widened(t extremes.Terminal, v interval, known, first bool) extremes.Termin
 }
 
 // partNumbers are the resistances and EMFs of a part, with what is open of them.
-func (d *decider) partNumbers(w *workbench, p *part) (ohm, volt []extremes.Interval) {
+func (d *decider) partNumbers(w *boundNetwork, p *part) (ohm, volt []extremes.Interval) {
 	f := w.figuresOf(d.key.corner, d.key.over)
 	for _, i := range p.elements {
 		id := w.s.Elements[i]
@@ -155,21 +155,21 @@ func (d *decider) partNumbers(w *workbench, p *part) (ohm, volt []extremes.Inter
 // locals decides in every state of a part.
 type locals struct {
 	d         *decider
-	w         *workbench
+	w         *boundNetwork
 	p         *part
 	at        []extremes.Terminal
 	ohm, volt []extremes.Interval
 	nominal   Tri
-	then      func(*knowledge) (*Decision, error)
+	then      func(*assignment) (*Decision, error)
 	helped    bool // some state was decided
 }
 
-func (l *locals) spread(ctx context.Context, k *knowledge, switches []Switch) (*Decision, error) {
+func (l *locals) spread(ctx context.Context, k *assignment, switches []Switch) (*Decision, error) {
 	for len(switches) > 0 && k.known[switches[0]] != Depends {
 		switches = switches[1:]
 	}
 	if len(switches) > 0 {
-		return l.d.fork(k, switches[0], func(k *knowledge) (*Decision, error) { return l.spread(ctx, k, switches[1:]) })
+		return l.d.fork(k, switches[0], func(k *assignment) (*Decision, error) { return l.spread(ctx, k, switches[1:]) })
 	}
 	answer, err := l.answer(ctx, k)
 	if err != nil {
@@ -182,9 +182,9 @@ func (l *locals) spread(ctx context.Context, k *knowledge, switches []Switch) (*
 	return l.then(k)
 }
 
-// answer is the answer in a state of the part, Undecided where that turns on the rest or
+// answer is the answer in a state of the part, Undecided where that depends on the rest or
 // on what is open.
-func (l *locals) answer(ctx context.Context, k *knowledge) (Tri, error) {
+func (l *locals) answer(ctx context.Context, k *assignment) (Tri, error) {
 	v, ok, err := l.measure(ctx, k)
 	if err != nil || !ok {
 		return Undecided, err
@@ -203,7 +203,7 @@ func (l *locals) answer(ctx context.Context, k *knowledge) (Tri, error) {
 }
 
 // measure bounds what is asked for in a state of the part.
-func (l *locals) measure(ctx context.Context, k *knowledge) (interval, bool, error) {
+func (l *locals) measure(ctx context.Context, k *assignment) (interval, bool, error) {
 	p := l.p
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -240,7 +240,7 @@ func (l *locals) node(n model.NodeID) dc.Node { return l.p.number[l.d.c.localIn(
 // partOf cuts out the part that a question is about, at all rails, or if wide is set only
 // at those at which much meets. It is nil where there is none: where a measure is taken at
 // rails alone.
-func (w *workbench) partOf(r *region, d *decider, wide bool) (*part, error) {
+func (w *boundNetwork) partOf(r *region, d *decider, wide bool) (*part, error) {
 	m := &d.q.Atom.Measure
 	inner := func(v dc.Node) bool { return v != w.ref && (r.side[v] == inner || wide && w.minor(r)[v]) }
 	var seeds []dc.Node
@@ -279,7 +279,7 @@ func (w *workbench) partOf(r *region, d *decider, wide bool) (*part, error) {
 }
 
 // cutOut makes a part of what hangs together from some nodes through inner ones.
-func (w *workbench) cutOut(r *region, inner func(dc.Node) bool, seeds, must []dc.Node) (*part, error) {
+func (w *boundNetwork) cutOut(r *region, inner func(dc.Node) bool, seeds, must []dc.Node) (*part, error) {
 	p := &part{number: map[dc.Node]dc.Node{}}
 	net := dc.Network{}
 	number := func(v dc.Node) dc.Node {
@@ -369,7 +369,7 @@ func (w *workbench) cutOut(r *region, inner func(dc.Node) bool, seeds, must []dc
 
 // minor finds the rails that are taken for points inside a part: those at which only few
 // switches meet, the ones with the fewest elements first.
-func (w *workbench) minor(r *region) []bool {
+func (w *boundNetwork) minor(r *region) []bool {
 	if r.minor != nil {
 		return r.minor
 	}

@@ -11,7 +11,7 @@ import (
 	"pintle/lang/model"
 )
 
-// Memo remembers decisions by everything that they turn on: the island, its numbers, what
+// Memo remembers decisions by everything that they depend on: the island, its numbers, what
 // its switches have to do with each other, the question and the corner, but no names and
 // none of the numbers that things have in a design. So designs that are alike in part, as
 // one is to itself after an edit, or under another option, or with a fault elsewhere,
@@ -77,8 +77,8 @@ func (m *Memo) enter(key memoKey, d kept) {
 // before anything is asked. Nil is no Memo.
 func (c *Circuit) Share(m *Memo) { c.memo = m }
 
-// remembered is decide by way of the Memo. Questions about one island are remembered.
-func (d *decider) remembered(k *knowledge, decide func() (*Decision, error)) (*Decision, error) {
+// remembered is decide through the Memo. Questions about one island are remembered.
+func (d *decider) remembered(k *assignment, decide func() (*Decision, error)) (*Decision, error) {
 	key, l, ok := d.memoKey(k)
 	if !ok {
 		return decide()
@@ -98,9 +98,9 @@ func (d *decider) remembered(k *knowledge, decide func() (*Decision, error)) (*D
 	return out, nil
 }
 
-// memoKey is what a decision turns on where something is known, and how it is told in numbers
+// memoKey is what a decision depends on where something is known, and how it is reported in numbers
 // of its own; false where it is not remembered.
-func (d *decider) memoKey(k *knowledge) (key memoKey, l local, ok bool) {
+func (d *decider) memoKey(k *assignment) (key memoKey, l local, ok bool) {
 	if d.c.memo == nil || d.q.Atom.Kind != model.AtomMeasure || len(d.islands) != 1 {
 		return key, l, false
 	}
@@ -168,7 +168,7 @@ type printed struct {
 }
 
 // print is an island with a digest. It is worked out once for what is known.
-func (c *Circuit) print(s *island, k *knowledge) *printed {
+func (c *Circuit) print(s *island, k *assignment) *printed {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	known := make([]byte, 0, len(k.masks))
@@ -258,10 +258,10 @@ func flags(bits ...bool) (out byte) {
 	return out
 }
 
-// numbering writes terms as far as knowledge regards them: what they ask about is
+// numbering writes terms as far as an assignment regards them: what they ask about is
 // numbered in the order in which it comes up.
 type numbering struct {
-	k  *knowledge
+	k  *assignment
 	of map[string]int
 }
 
@@ -282,7 +282,7 @@ func (n *numbering) term(to []byte, t *term) []byte {
 			to = n.term(to, k)
 		}
 		return to
-	case t == unsaid:
+	case t == unknownTerm:
 		return append(to, 0xff)
 	case t.v < 0:
 		return binary.AppendUvarint(append(to, byte(t.op), 0), n.number("atom"+t.atom))

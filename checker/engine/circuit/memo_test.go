@@ -112,7 +112,7 @@ func TestMemo(t *testing.T) {
 			ask := func(c *circuit.Circuit, a model.Atom) *circuit.Decision {
 				q, ok := c.Register(a)
 				require.True(t, ok)
-				d, err := c.Judge(ctx, q, corner(c), over)
+				d, err := c.WorstCase(ctx, q, corner(c), over)
 				require.NoError(t, err)
 				return d
 			}
@@ -167,7 +167,7 @@ func TestApart(t *testing.T) {
 			for _, c := range all {
 				q, ok := c.Register(a)
 				require.True(t, ok)
-				d, err := c.Judge(ctx, q, circuit.Nominal, over)
+				d, err := c.WorstCase(ctx, q, circuit.Nominal, over)
 				require.NoError(t, err)
 				told = append(told, d)
 			}
@@ -243,7 +243,7 @@ func TestMemoTellsApart(t *testing.T) {
 		q, ok := c.Register(model.Atom{Kind: model.AtomMeasure, Cmp: model.AtLeast, Level: model.Exactly(level),
 			Measure: model.Measure{Kind: model.Volts, A: b.Node("x"), B: b.Node("gnd")}})
 		require.True(t, ok)
-		d, err := c.Judge(ctx, q, circuit.Nominal, circuit.OverAll)
+		d, err := c.WorstCase(ctx, q, circuit.Nominal, circuit.OverAll)
 		require.NoError(t, err)
 		return *d
 	}

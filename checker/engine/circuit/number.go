@@ -13,7 +13,7 @@ import (
 // Number is what a measure has been found to be, as findings carry it: without its sign. In
 // which state is for the caller to add.
 func Number(m model.Measure, value float64) diag.Number {
-	value = Told(m.Kind, value)
+	value = Displayed(m.Kind, value)
 	n := diag.Number{A: model.None, B: model.None, Element: model.None, Value: math.Abs(value)}
 	dim := unit.Voltage
 	switch m.Kind {
@@ -32,9 +32,9 @@ func Number(m model.Measure, value float64) diag.Number {
 	return n
 }
 
-// Told is a solved value as it is told: what is below all that a meter shows, and no more than
+// Displayed is a solved value as it is shown: what is below all that a meter shows, and no more than
 // the rounding of a solution, is 0. Volts below 1 uV, current below 1 nA.
-func Told(kind model.MeasureKind, value float64) float64 {
+func Displayed(kind model.MeasureKind, value float64) float64 {
 	least := 1e-6
 	if kind == model.Amps {
 		least = 1e-9
@@ -60,7 +60,7 @@ func MeasureOf(n diag.Number) model.Measure {
 	return m
 }
 
-// Stands tells how the elements with a switch of their own stand in a solution, as findings
+// Stands reports how the elements with a switch of their own stand in a solution, as findings
 // carry it: those of some switches only, or with nil all.
 func (s *Solution) Stands(only []Switch) []diag.Event {
 	out := []diag.Event{}

@@ -42,7 +42,7 @@ func TestPartsAgainstSolutions(t *testing.T) {
 			require.True(t, ok)
 			nominal, err := c.Narrow(t.Context(), q, circuit.Nominal)
 			require.NoError(t, err)
-			judged, err := c.Judge(t.Context(), q, circuit.Nominal, circuit.OverAll)
+			judged, err := c.WorstCase(t.Context(), q, circuit.Nominal, circuit.OverAll)
 			require.NoError(t, err)
 			for range 12 {
 				bits := rng.Uint64()
@@ -99,7 +99,7 @@ func TestWorkOfAVehicle(t *testing.T) {
 				continue
 			}
 			asked++
-			_, err := c.Judge(t.Context(), circuit.QuestionID(q), circuit.Nominal, circuit.OverAll)
+			_, err := c.WorstCase(t.Context(), circuit.QuestionID(q), circuit.Nominal, circuit.OverAll)
 			require.NoError(t, err)
 		}
 		s := c.Stats()

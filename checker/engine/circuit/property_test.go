@@ -60,7 +60,7 @@ func TestDecisionsEqualSolutions(t *testing.T) {
 	require.Greater(t, decided, 100*undecided, "the bounds decide nothing")
 }
 
-// TestBoundsHoldEveryState draws partial knowledge and holds the interval that bounds
+// TestBoundsHoldEveryState draws a partial assignment and holds the interval that bounds
 // give against every state that completes it.
 func TestBoundsHoldEveryState(t *testing.T) {
 	ctx := context.Background()
@@ -130,7 +130,7 @@ func TestJudgedCertainHoldsInSamples(t *testing.T) {
 		for _, a := range asked(t, b.Design, 4) {
 			q, ok := c.Register(a)
 			require.True(t, ok)
-			d, err := c.Judge(ctx, q, circuit.Nominal, over)
+			d, err := c.WorstCase(ctx, q, circuit.Nominal, over)
 			require.NoError(t, err)
 			at := func(closed func(circuit.Switch) bool, k circuit.Corner) bool {
 				s, err := c.Solve(ctx, closed, k)
@@ -184,7 +184,7 @@ func TestManySwitches(t *testing.T) {
 			require.True(t, ok)
 			d, err := c.Decide(ctx, q, circuit.Nominal)
 			require.NoError(t, err)
-			j, err := c.Judge(ctx, q, circuit.Nominal, circuit.OverAll)
+			j, err := c.WorstCase(ctx, q, circuit.Nominal, circuit.OverAll)
 			require.NoError(t, err)
 			for _, s := range states {
 				want, err := s.Answer(ctx, q)
@@ -228,7 +228,7 @@ func TestConcurrentUse(t *testing.T) {
 		group.Go(func() error {
 			for _, a := range ask {
 				q, _ := c.Register(a)
-				if _, err := c.Judge(context.Background(), q, circuit.Nominal, circuit.OverSupply); err != nil {
+				if _, err := c.WorstCase(context.Background(), q, circuit.Nominal, circuit.OverSupply); err != nil {
 					return err
 				}
 			}
@@ -239,9 +239,9 @@ func TestConcurrentUse(t *testing.T) {
 	for _, a := range ask {
 		q, _ := c.Register(a)
 		p, _ := alone.Register(a)
-		one, err := c.Judge(context.Background(), q, circuit.Nominal, circuit.OverSupply)
+		one, err := c.WorstCase(context.Background(), q, circuit.Nominal, circuit.OverSupply)
 		require.NoError(t, err)
-		two, err := alone.Judge(context.Background(), p, circuit.Nominal, circuit.OverSupply)
+		two, err := alone.WorstCase(context.Background(), p, circuit.Nominal, circuit.OverSupply)
 		require.NoError(t, err)
 		require.Equal(t, two, one)
 	}
@@ -255,9 +255,9 @@ func TestStopsWithItsContext(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	q, _ := c.Register(ask[0])
-	_, err = c.Judge(ctx, q, circuit.Nominal, circuit.OverAll)
+	_, err = c.WorstCase(ctx, q, circuit.Nominal, circuit.OverAll)
 	require.ErrorIs(t, err, context.Canceled)
-	_, err = c.Judge(context.Background(), q, circuit.Nominal, circuit.OverSupply)
+	_, err = c.WorstCase(context.Background(), q, circuit.Nominal, circuit.OverSupply)
 	require.NoError(t, err, "what was broken off is asked anew")
 }
 

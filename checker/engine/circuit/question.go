@@ -37,10 +37,10 @@ type QuestionID int
 // QuestionInfo is an electrical atom that the circuit can answer.
 type QuestionInfo struct {
 	Atom    model.Atom
-	Islands []IslandID // that the answer may turn on, ascending
+	Islands []IslandID // that the answer may depend on, ascending
 }
 
-// Electrical tells whether an atom asks about the circuit.
+// Electrical reports whether an atom asks about the circuit.
 func Electrical(k model.AtomKind) bool {
 	switch k {
 	case model.AtomLive, model.AtomGrounded, model.AtomFloating, model.AtomJoined, model.AtomMeasure:

@@ -10,7 +10,7 @@ import (
 // metal decides a question that asks for metal: what known metal reaches is reached,
 // what even all maybe metal does not reach is not, and otherwise the nearest maybe
 // metal on the way decides.
-func (d *decider) metal(ctx context.Context, k *knowledge, depth int) (*Decision, error) {
+func (d *decider) metal(ctx context.Context, k *assignment, depth int) (*Decision, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -51,7 +51,7 @@ func (d *decider) metal(ctx context.Context, k *knowledge, depth int) (*Decision
 			Why: fmt.Sprintf("more than %d ways through switches join it", depth),
 		}), nil
 	}
-	return d.fork(k, w, func(k *knowledge) (*Decision, error) { return d.metal(ctx, k, depth+1) })
+	return d.fork(k, w, func(k *assignment) (*Decision, error) { return d.metal(ctx, k, depth+1) })
 }
 
 // mostMetal is how many states a question that asks for metal may look at.
@@ -82,9 +82,9 @@ func (d *decider) livePlace() origin {
 
 func (d *decider) groundPlace() origin { return origin{start: d.c.grounds(), f: backward} }
 
-// reaches tells whether a spread reaches a node: Yes or No whatever the unknown
+// reaches reports whether a spread reaches a node: Yes or No whatever the unknown
 // switches do, else Depends with the first unknown switch on a way of fewest.
-func (d *decider) reaches(k *knowledge, to model.NodeID, p origin) (Tri, Switch) {
+func (d *decider) reaches(k *assignment, to model.NodeID, p origin) (Tri, Switch) {
 	c := d.c
 	barred := model.NodeID(model.None)
 	if p.f == forward {

@@ -8,19 +8,19 @@ import (
 
 // What can be read off bounds.
 
-// lies tells how well the potential of a node is known.
-type lies uint8
+// lies reports how well the potential of a node is known.
+type certainty uint8
 
 const (
-	loose   lies = iota // in a component with maybe elements
-	held                // likewise, but joined to a rail by what is known to conduct both ways
-	tied                // solved, and joined to the zero
-	apart               // in a known component that no rail touches
-	hanging             // in a known component of which a diode cuts it off
+	loose   certainty = iota // in a component with maybe elements
+	held                     // likewise, but joined to a rail by what is known to conduct both ways
+	tied                     // solved, and joined to the zero
+	apart                    // in a known component that no rail touches
+	hanging                  // in a known component of which a diode cuts it off
 )
 
 // where returns how a node lies and, unless it is apart, within what potential.
-func (b *bounds) where(v dc.Node) (lies, interval) {
+func (b *bounds) where(v dc.Node) (certainty, interval) {
 	if k := b.r.component[v]; k >= 0 {
 		c := &b.r.components[k]
 		if c.unknown {
@@ -121,7 +121,7 @@ func (b *bounds) between(x, y dc.Node) interval {
 	return vx.minus(vy).and(0)
 }
 
-// alone tells whether a node's component touches no rail.
+// alone reports whether a node's component touches no rail.
 func (b *bounds) alone(v dc.Node) bool {
 	k := b.r.component[v]
 	return k >= 0 && len(b.r.components[k].terminals) == 0
@@ -162,7 +162,7 @@ func (b *bounds) loosely(v dc.Node) bool { l, _ := b.where(v); return !sure(l) }
 
 // sure reports whether a node is joined to the rails of its component whatever maybe elements
 // and diodes do.
-func sure(l lies) bool { return l == tied || l == held }
+func sure(l certainty) bool { return l == tied || l == held }
 
 // chain is the longest run of present elements through nodes at which nothing else
 // ends: one current runs through all of it, and the resistance of the whole tells

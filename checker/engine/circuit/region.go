@@ -67,7 +67,7 @@ type terminal struct {
 }
 
 // cut makes the region of what is known.
-func (w *workbench) cut(k *knowledge, ohm, volt []float64) *region {
+func (w *boundNetwork) cut(k *assignment, ohm, volt []float64) *region {
 	n := len(w.s.Nodes)
 	r := &region{
 		presence:  make([]presence, len(w.s.Elements)),
@@ -106,7 +106,7 @@ func (w *workbench) cut(k *knowledge, ohm, volt []float64) *region {
 }
 
 // hold finds the nodes that are joined to rails for certain.
-func (w *workbench) hold(r *region) {
+func (w *boundNetwork) hold(r *region) {
 	r.held = make([]bool, len(w.s.Nodes))
 	var queue []dc.Node
 	for v, s := range r.side {
@@ -129,7 +129,7 @@ func (w *workbench) hold(r *region) {
 
 // prune finds the elements that carry no current because they are part of a still
 // component, or the only one that can conduct at one of their ends.
-func (w *workbench) prune(r *region) {
+func (w *boundNetwork) prune(r *region) {
 	r.dead = make([]bool, len(w.branches))
 	for _, c := range r.components {
 		for _, i := range c.elements {
@@ -159,7 +159,7 @@ func (w *workbench) prune(r *region) {
 }
 
 // attach finds the rails.
-func (w *workbench) attach(r *region) {
+func (w *boundNetwork) attach(r *region) {
 	queue := []dc.Node{w.ref}
 	r.side[w.ref] = low
 	// Metal first, so that a node is low if it can be.
@@ -196,7 +196,7 @@ func (w *workbench) attach(r *region) {
 }
 
 // flood collects the component of a node.
-func (w *workbench) flood(r *region, start dc.Node, taken []bool) {
+func (w *boundNetwork) flood(r *region, start dc.Node, taken []bool) {
 	id := int32(len(r.components))
 	var c component
 	r.component[start] = id
@@ -220,7 +220,7 @@ func (w *workbench) flood(r *region, start dc.Node, taken []bool) {
 	r.components = append(r.components, c)
 }
 
-func (w *workbench) describe(r *region, c *component, ohm, volt []float64) {
+func (w *boundNetwork) describe(r *region, c *component, ohm, volt []float64) {
 	ends := map[dc.Node]int{}
 	for _, i := range c.elements {
 		b := &w.branches[i]

@@ -72,24 +72,24 @@ func (s *Solution) Circuit() *Circuit { return s.c }
 // Corner returns the corner that it was solved in.
 func (s *Solution) Corner() Corner { return s.corner }
 
-// Closed tells whether a switch is closed.
+// Closed reports whether a switch is closed.
 func (s *Solution) Closed(w Switch) bool { return s.closed[w] }
 
-// Conducts tells whether an element is there and its switch closed. A diode conducts
+// Conducts reports whether an element is there and its switch closed. A diode conducts
 // in this sense even while it blocks.
 func (s *Solution) Conducts(e model.ElementID) bool {
 	w := s.c.switchOf[e]
 	return w == always || w >= 0 && s.closed[w]
 }
 
-// Blocks tells whether an element is a diode or one-way source that conducts as far
+// Blocks reports whether an element is a diode or one-way source that conducts as far
 // as its switch goes, but is driven backwards.
 func (s *Solution) Blocks(e model.ElementID) bool {
 	i, b, ok := s.c.branchOf(e)
 	return ok && s.Conducts(e) && !s.parts[i].Conducting(b)
 }
 
-// Carries tells whether a current runs through an element, beyond what the rounding
+// Carries reports whether a current runs through an element, beyond what the rounding
 // of a solution may leave.
 func (s *Solution) Carries(e model.ElementID) bool {
 	i, b, ok := s.c.branchOf(e)
@@ -130,7 +130,7 @@ func (s *Solution) Volts(n model.NodeID) float64 {
 	return s.parts[p.island].Potential(p.local)
 }
 
-// HasZero tells whether a node lies in a piece that is joined to ground, so that its
+// HasZero reports whether a node lies in a piece that is joined to ground, so that its
 // volts have a meaning by themselves.
 func (s *Solution) HasZero(n model.NodeID) bool {
 	p := s.c.at[n]
@@ -181,7 +181,7 @@ func (s *Solution) Measure(ctx context.Context, m model.Measure) (float64, error
 	return v, err
 }
 
-// unsigned tells whether a measure is a magnitude.
+// unsigned reports whether a measure is a magnitude.
 func unsigned(k model.MeasureKind) bool { return k != model.Volts }
 
 // signed is a measure before its magnitude is taken.
@@ -346,16 +346,16 @@ func (s *Solution) spreadMetal() {
 	})
 }
 
-// Live tells whether a node is joined to the plus of a supply that is present.
+// Live reports whether a node is joined to the plus of a supply that is present.
 func (s *Solution) Live(n model.NodeID) bool { s.spreadMetal(); return s.live[n] }
 
-// Grounded tells whether a node is joined to ground.
+// Grounded reports whether a node is joined to ground.
 func (s *Solution) Grounded(n model.NodeID) bool { s.spreadMetal(); return s.grounded[n] }
 
-// Floating tells whether a node is neither live nor grounded.
+// Floating reports whether a node is neither live nor grounded.
 func (s *Solution) Floating(n model.NodeID) bool { return !s.Live(n) && !s.Grounded(n) }
 
-// Joined tells whether two nodes are joined by metal.
+// Joined reports whether two nodes are joined by metal.
 func (s *Solution) Joined(a, b model.NodeID) bool {
 	_, ok := s.MetalPath(a, b)
 	return ok

@@ -10,7 +10,7 @@ import (
 // Switch numbers a distinct condition under which elements conduct.
 type Switch int
 
-// SwitchInfo tells what a switch stands for. Structurally equal conditions are one
+// SwitchInfo reports what a switch stands for. Structurally equal conditions are one
 // switch, but for those in which something is unknown. Elements without a condition have none.
 type SwitchInfo struct {
 	Cond     *model.Cond

@@ -68,7 +68,7 @@ func TestExamples(t *testing.T) {
 						require.NoError(t, err)
 						require.Equal(t, want, dec.At(s.Closed).Answer == circuit.Yes, "%v", info.Atom)
 					}
-					_, err = c.Judge(ctx, circuit.QuestionID(q), circuit.Nominal, circuit.OverAll)
+					_, err = c.WorstCase(ctx, circuit.QuestionID(q), circuit.Nominal, circuit.OverAll)
 					require.NoError(t, err)
 				}
 				t.Logf("%d switches, %d questions, %d states, %+v", len(c.Switches()), len(c.Questions()), len(states), c.Stats())
@@ -117,7 +117,7 @@ require lit: possible E1.lamp is lit
 			Measure: model.Measure{Kind: model.AbsVolts, Element: model.None, A: coil.A, B: coil.B},
 		})
 		require.True(t, ok)
-		dec, err := c.Judge(context.Background(), q, circuit.Nominal, circuit.OverAll)
+		dec, err := c.WorstCase(context.Background(), q, circuit.Nominal, circuit.OverAll)
 		require.NoError(t, err)
 		leaf := dec.At(func(circuit.Switch) bool { return true })
 		require.Equal(t, want, leaf.Answer, lowest)

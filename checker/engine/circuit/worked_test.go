@@ -259,7 +259,7 @@ func TestGroundThatPartsFirst(t *testing.T) {
 }
 
 // A lamp cold has a tenth of its resistance: the sneak through two cold and one warm
-// lamps differs, so that "does L-lo reach 60 %" may turn on warmth. Here L-lo and
+// lamps differs, so that "does L-lo reach 60 %" may depend on warmth. Here L-lo and
 // L-hi and R-hi are in series from 12 V: all alike it is a third of 12 V, 4 V, hot or
 // cold; with L-lo warm and the two others cold, 10 V.
 func TestHeadlampWarmth(t *testing.T) {
@@ -278,7 +278,7 @@ func TestHeadlampWarmth(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, circuit.No, d.At(dipOnly).Answer, "all alike share alike")
 	}
-	d, err := c.Judge(ctx, q, circuit.Nominal, circuit.OverWarmth)
+	d, err := c.WorstCase(ctx, q, circuit.Nominal, circuit.OverWarmth)
 	require.NoError(t, err)
 	leaf := d.At(dipOnly)
 	require.Equal(t, circuit.Depends, leaf.Answer)

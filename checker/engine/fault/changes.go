@@ -23,8 +23,8 @@ const shownChanges = 400
 
 // changes lists what stands otherwise with a fault: levels of loads, coils, drivers, results,
 // modes and ports, each by operating states. What either state may stand both ways in is left
-// out. Whole is the system of the woven design with everything in it.
-func (w *Woven) changesIn(ctx context.Context, whole *System) ([]Change, error) {
+// out. Whole is the system of the injected design with everything in it.
+func (w *Faulted) changesIn(ctx context.Context, whole *System) ([]Change, error) {
 	var out []Change
 	for n, c := range w.visible() {
 		if n == shownChanges {
@@ -48,7 +48,7 @@ func (w *Woven) changesIn(ctx context.Context, whole *System) ([]Change, error) 
 }
 
 // visible lists what a person can see of a sound design, in the order of its tables.
-func (w *Woven) visible() (out []*model.Cond) {
+func (w *Faulted) visible() (out []*model.Cond) {
 	d := w.sound
 	atom := func(a model.Atom) { out = append(out, &model.Cond{Op: model.CondAtom, Atom: a}) }
 	for i := range d.Loads {

@@ -2,7 +2,7 @@ package fault
 
 import "pintle/lang/model"
 
-// Charts lists the charts of a design, by index, whose joins have a say in a requirement and are
+// Charts lists the charts of a design, by index, whose joins affect a requirement and are
 // not tried as stuck: what it says despite any one fault says nothing of them. There are none for
 // a requirement despite faults that it names.
 func Charts(d *model.Design, r *model.Requirement) []int {

@@ -4,7 +4,7 @@ import (
 	"pintle/lang/model"
 )
 
-// Cone is everything in a sound design that can have a say in some conditions.
+// Cone is everything in a sound design that can affect some conditions.
 //
 // It is the least set that holds what the conditions ask about and, with anything in it,
 // all that decides over that: with an island of the circuit the conditions under which its
@@ -24,7 +24,7 @@ type Cone struct {
 	stands                   map[model.Thing]bool // contacts and drivers of which it is asked how they stand
 }
 
-// ConeOf works out what has a say in a requirement.
+// ConeOf works out what affects a requirement.
 func ConeOf(d *model.Design, conds []*model.Cond, nodes ...model.NodeID) *Cone {
 	c := &Cone{
 		d: d, islands: newUnion(len(d.Nodes)), fluids: newUnion(len(d.Ports)),
@@ -54,8 +54,8 @@ func ConeOf(d *model.Design, conds []*model.Cond, nodes ...model.NodeID) *Cone {
 	return c
 }
 
-// Holds tells whether anything that a fault changes lies in the cone.
-func (c *Cone) Holds(w *Woven) bool {
+// Holds reports whether anything that a fault changes lies in the cone.
+func (c *Cone) Holds(w *Faulted) bool {
 	for _, n := range w.changed.nodes {
 		if c.HoldsNode(n) {
 			return true
@@ -84,7 +84,7 @@ func (c *Cone) HoldsNode(n model.NodeID) bool {
 	return n >= 0 && int(n) < len(c.d.Nodes) && n != c.d.Ground && c.island[c.islands.find(int(n))]
 }
 
-// once tells whether something is new to a set, and adds it.
+// once reports whether something is new to a set, and adds it.
 func once[K comparable](set map[K]bool, k K) bool {
 	if set[k] {
 		return false

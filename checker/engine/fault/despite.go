@@ -67,7 +67,7 @@ func (s *Sweep) Named(n *model.NamedFault) Fault {
 		f.Subject = a.Thing.Path
 		f.Words, f.Event = a.Thing.Path+" and "+a.Other.Path+" swapped", a.Thing.Path+" and "+a.Other.Path+" are swapped"
 	} else {
-		w := told[a.Mode]
+		w := phrases[a.Mode]
 		f.Words, f.Event, f.Subject = a.Thing.Path+" "+w.state, a.Thing.Path+" "+w.event, a.Thing.Path
 	}
 	return f
@@ -135,7 +135,7 @@ func (s *Sweep) Idle(r *model.Requirement) (out []*model.NamedFault) {
 // DefaultPairs is how many pairs of faults are tried for one requirement.
 const DefaultPairs = 1000
 
-// mostFaultsInPairs bounds the faults of which the pairs are told apart.
+// mostFaultsInPairs bounds the faults of which the pairs are distinguished.
 const mostFaultsInPairs = 200
 
 // anyTwo tries the pairs of faults on a requirement that holds despite any one.
@@ -182,7 +182,7 @@ func (s *Sweep) tryPair(ctx context.Context, r *model.Requirement, p *pair, nomi
 	if err != nil {
 		return err
 	}
-	w, err := weavePair(ctx, s.d, protection, &s.faults[p.alike[0][0]], &s.faults[p.alike[0][1]], r.Form == model.Possible)
+	w, err := injectPair(ctx, s.d, protection, &s.faults[p.alike[0][0]], &s.faults[p.alike[0][1]], r.Form == model.Possible)
 	if err != nil {
 		if ctx.Err() != nil {
 			return err
@@ -264,10 +264,10 @@ func (s *Sweep) concludePairs(out *Result, pairs []pair, got []answer, open stri
 // pair is some pairs of faults of the same effect, by index.
 type pair struct{ alike [][2]int }
 
-// pairs lists the pairs of faults that can be at once and of which both can have a say in a
+// pairs lists the pairs of faults that can be at once and of which both can affect a
 // requirement, those of the same effect together. Open says what is not followed, if anything.
 //
-// Two faults are alike beside a third where they are in the design into which that is woven.
+// Two faults are alike beside a third where they are in the design into which that is injected.
 // A fault that lies outside the cone of the design with the other one changes nothing of what
 // that does alone, which has been tried.
 func (s *Sweep) pairs(ctx context.Context, r *model.Requirement) (out []pair, open string, err error) {
@@ -276,23 +276,23 @@ func (s *Sweep) pairs(ctx context.Context, r *model.Requirement) (out []pair, op
 	if err != nil {
 		return nil, "", err
 	}
-	woven, cones := make([]*Woven, n), make([]*Cone, n)
+	faulted, cones := make([]*Faulted, n), make([]*Cone, n)
 	for i := range n {
 		w, _, _, err := bare(s.d, protection, &s.faults[i], false, "")
 		if err != nil {
 			open = "with " + s.faults[i].Words + ": " + err.Error()
 			continue
 		}
-		woven[i] = w
-		of := w.wovenOf(r)
+		faulted[i] = w
+		of := w.faultedOf(r)
 		cones[i] = ConeOf(w.Design, []*model.Cond{of.A, of.B}, ends(r)...)
 	}
 	alike := newUnion(n * n)
 	matters := make([]bool, n*n)
 	for i := range n {
 		for j := i + 1; j < n; j++ {
-			if woven[i] == nil || woven[j] == nil || contradict(&s.faults[i], &s.faults[j]) ||
-				!cones[i].Holds(woven[j]) || !cones[j].Holds(woven[i]) {
+			if faulted[i] == nil || faulted[j] == nil || contradict(&s.faults[i], &s.faults[j]) ||
+				!cones[i].Holds(faulted[j]) || !cones[j].Holds(faulted[i]) {
 				continue
 			}
 			if tangled(&s.faults[i], &s.faults[j]) {
@@ -307,10 +307,10 @@ func (s *Sweep) pairs(ctx context.Context, r *model.Requirement) (out []pair, op
 		if err := ctx.Err(); err != nil {
 			return nil, "", err
 		}
-		if woven[i] == nil {
+		if faulted[i] == nil {
 			continue
 		}
-		for _, g := range Groups(woven[i].Design, s.faults) {
+		for _, g := range Groups(faulted[i].Design, s.faults) {
 			first := -1
 			for _, j := range g {
 				switch {

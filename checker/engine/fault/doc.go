@@ -1,5 +1,5 @@
-// Package fault tells what single faults do to a design: it lists the faults that each
-// element can have, weaves one of them into the design, and answers whether requirements
+// Package fault reports what single faults do to a design: it lists the faults that each
+// element can have, injects one of them into the design, and answers whether requirements
 // hold despite any of them and whether a symptom can come of one.
 //
 // # When a fault comes
@@ -7,7 +7,7 @@
 // A fault comes once, at any time: before anything is switched on, or at any later moment,
 // whatever has pulled in, latched or been counted by then. It stays. So it is not enough
 // to look at a design that was faulty from the start: a relay that holds itself in would
-// never have pulled in. [Weave] therefore makes a design in which the fault is one more
+// never have pulled in. [Inject] therefore makes a design in which the fault is one more
 // thing that may happen from outside, and the questions are those of package system,
 // exact over all reachable states, within all tolerances.
 //
@@ -16,7 +16,7 @@
 //
 // # What a fault is
 //
-// What an electrical fault does to an element is what circuit.New says of it; weaving
+// What an electrical fault does to an element is what circuit.New says of it; injecting
 // takes the difference. A sender that is stuck tells one value, any one, whatever its
 // quantity is. The joins of a chart are not tried as stuck; see [Charts]. What lies inside an `elsewhere` body is not described, and does not fail;
 // nor does a hose that is clamped come off.
@@ -30,7 +30,7 @@
 // it has blown the short does not bite; how far the volts collapse in that moment, and
 // what lets go for it, is left out. Where no fuse opens the current flows on, as it does in a
 // drive, and what the solution then shows is what is judged; the verdict names the fault as
-// unprotected. Where it turns on what else is switched on whether one opens, where the volts that
+// unprotected. Where it depends on what else is switched on whether one opens, where the volts that
 // the short leaves make hardware switch without end, or where the design can short itself
 // besides, what happens after the short is left out of the verdict, which names the fault as
 // beyond it.

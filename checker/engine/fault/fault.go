@@ -39,10 +39,10 @@ func (f *Fault) Step() string {
 	return strings.Join(out, ", ")
 }
 
-// said is how a way of failing is told: as a state, and as what happens.
-type said struct{ state, event string }
+// said is how a way of failing is reported: as a state, and as what happens.
+type phrase struct{ state, event string }
 
-var told = map[model.FaultMode]said{
+var phrases = map[model.FaultMode]phrase{
 	model.FaultOpen:      {"broken", "breaks"},
 	model.FaultShorted:   {"shorted", "is shorted"},
 	model.FaultToGround:  {"shorted to ground", "is shorted to ground"},
@@ -61,7 +61,7 @@ var told = map[model.FaultMode]said{
 
 // simple makes the fault of one thing.
 func simple(kind model.ThingKind, index int, i *model.Info, mode model.FaultMode) Fault {
-	w := told[mode]
+	w := phrases[mode]
 	return Fault{
 		Words: i.Path + " " + w.state, Event: i.Path + " " + w.event, Subject: i.Path, Place: i.Place,
 		Actions: circuit.Overlay{{Thing: model.Thing{Kind: kind, Index: index, Path: i.Path}, Mode: mode, Place: i.Place}},

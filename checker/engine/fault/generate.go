@@ -37,7 +37,7 @@ type generator struct {
 	left   []LeftOut
 }
 
-// skip tells whether a thing is none of ours to fail.
+// skip reports whether a thing is none of ours to fail.
 func (g *generator) skip(i *model.Info) bool {
 	switch {
 	case i.Broken:
@@ -61,7 +61,7 @@ func (g *generator) add(kind model.ThingKind, index int, i *model.Info, modes ..
 	}
 }
 
-// bites tells whether a short joins what was not joined.
+// bites reports whether a short joins what was not joined.
 func (g *generator) bites(o circuit.Overlay) bool {
 	added, err := circuit.Added(g.d, o)
 	if err != nil {

@@ -155,7 +155,7 @@ func (g *grouper) key(f *Fault) (groupKey, bool) {
 	switch e := &g.d.Elements[element]; a.Mode {
 	case model.FaultOpen, model.FaultBlown, model.FaultOff, model.FaultStuckOpen, model.FaultStuckOff:
 		if e.Type == model.ElemCoil || e.Type == model.ElemLoad {
-			return groupKey{}, false // asked about in a way of its own; see Woven.measures
+			return groupKey{}, false // asked about in a way of its own; see Faulted.measures
 		}
 		if e.Type == model.ElemFuse && g.blown[e.Of] {
 			return groupKey{}, false

@@ -10,7 +10,7 @@ import (
 	"pintle/lang/unit"
 )
 
-// Loose tells what a controller reads from a loose wire: with something else there, the
+// Loose reports what a controller reads from a loose wire: with something else there, the
 // requirement would hold in spite of the fault.
 type Loose struct {
 	Fault   *Fault
@@ -42,12 +42,12 @@ func (s *Sweep) OpenMeansGo(ctx context.Context, r *model.Requirement, failures 
 		if !loosens(f) {
 			continue
 		}
-		w, err := s.weave(ctx, s.d, f, false)
+		w, err := s.inject(ctx, s.d, f, false)
 		if err != nil {
 			continue
 		}
 		for j := range s.d.Readings {
-			if s.d.Readings[j].Broken || !w.hangs(model.ReadingID(j)) {
+			if s.d.Readings[j].Broken || !w.floats(model.ReadingID(j)) {
 				continue
 			}
 			if l, err := s.otherwise(ctx, r, f, model.ReadingID(j)); l != nil || err != nil {
@@ -58,9 +58,9 @@ func (s *Sweep) OpenMeansGo(ctx context.Context, r *model.Requirement, failures 
 	return nil, nil
 }
 
-// hangs tells whether metal joins a reading, by whatever switches and not by way of ground
+// hangs reports whether metal joins a reading, by whatever switches and not through ground
 // or a supply, to what the fault takes off.
-func (w *Woven) hangs(id model.ReadingID) bool {
+func (w *Faulted) floats(id model.ReadingID) bool {
 	d := w.sound
 	r := &d.Readings[id]
 	for _, s := range w.changed.senders {
@@ -87,7 +87,7 @@ func (w *Woven) hangs(id model.ReadingID) bool {
 // nothing ends there that takes or gives a current but pulls. Only then is it the wire of the
 // pin that has come loose; where a fault takes the feed off other things too, what the pin
 // reads then is no matter of its pull.
-func (w *Woven) ownWire(pin model.NodeID, hub func(model.NodeID) bool) bool {
+func (w *Faulted) ownWire(pin model.NodeID, hub func(model.NodeID) bool) bool {
 	d := w.sound
 	c, err := circuit.New(d, w.Fault.Actions)
 	if err != nil {
@@ -118,8 +118,8 @@ func (w *Woven) ownWire(pin model.NodeID, hub func(model.NodeID) bool) bool {
 // while the fault is there.
 func (s *Sweep) otherwise(ctx context.Context, r *model.Requirement, f *Fault, id model.ReadingID) (*Loose, error) {
 	reading := &s.d.Readings[id]
-	holds := func(d *model.Design, change func(*Woven)) (bool, error) {
-		w, err := s.weave(ctx, d, f, r.Form == model.Possible)
+	holds := func(d *model.Design, change func(*Faulted)) (bool, error) {
+		w, err := s.inject(ctx, d, f, r.Form == model.Possible)
 		if err != nil {
 			return false, nil
 		}
@@ -138,7 +138,7 @@ func (s *Sweep) otherwise(ctx context.Context, r *model.Requirement, f *Fault, i
 			return nil, nil
 		}
 		for level := range 2 {
-			ok, err := holds(s.d, func(w *Woven) { w.force(reading.Level, level) })
+			ok, err := holds(s.d, func(w *Faulted) { w.force(reading.Level, level) })
 			if err != nil {
 				return nil, err
 			}
@@ -168,7 +168,7 @@ func (s *Sweep) otherwise(ctx context.Context, r *model.Requirement, f *Fault, i
 }
 
 // force keeps a memory in one state while the fault is there.
-func (w *Woven) force(id model.MemoryID, state int) {
+func (w *Faulted) force(id model.MemoryID, state int) {
 	m := &w.Design.Memories[id]
 	rules := []model.Rule{{To: state, When: w.Failed}}
 	for _, r := range m.Rules {

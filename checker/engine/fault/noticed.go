@@ -69,7 +69,7 @@ func (s *Sweep) Noticed(ctx context.Context, index int) (Noticing, error) {
 	got := make([]found, len(groups))
 	err := s.each(ctx, len(groups), func(ctx context.Context, g int) error {
 		a := &got[g]
-		w, err := s.weave(ctx, s.d, &faults[groups[g][0]], false)
+		w, err := s.inject(ctx, s.d, &faults[groups[g][0]], false)
 		if err != nil {
 			a.why = err.Error()
 			return nil
@@ -158,20 +158,20 @@ func (s *Sweep) Noticed(ctx context.Context, index int) (Noticing, error) {
 	return out, nil
 }
 
-// whole makes the system of a woven design with everything in it.
-func (w *Woven) whole(ctx context.Context, opts Options, also ...*model.Cond) (*System, error) {
+// whole makes the system of a injected design with everything in it.
+func (w *Faulted) whole(ctx context.Context, opts Options, also ...*model.Cond) (*System, error) {
 	also = append(also, w.observed()...)
 	s, err := system.Build(ctx, w.Design, system.Options{MaxNodes: opts.MaxNodes, MaxZones: opts.MaxZones, Memo: opts.Memo, Also: also})
 	if err != nil {
 		return nil, err
 	}
-	return &System{Woven: w, System: s}, nil
+	return &System{Faulted: w, System: s}, nil
 }
 
 // watch adds what remembers, from rest to rest, whether what is to show has shown since the
 // fault came, and whether what it has to come before was away since. It returns where a fault
 // has not been noticed in time.
-func (w *Woven) watch(index int) *model.Cond {
+func (w *Faulted) watch(index int) *model.Cond {
 	d := w.Design
 	n := &d.Notices[index]
 	shows := n.Shows
@@ -190,7 +190,7 @@ func (w *Woven) watch(index int) *model.Cond {
 
 // since adds a machine that remembers whether a condition has held in a state at rest before
 // the last move, and returns where it is in the mode of that number: 0 never, 1 once.
-func (w *Woven) since(name string, c *model.Cond, mode int) *model.Cond {
+func (w *Faulted) since(name string, c *model.Cond, mode int) *model.Cond {
 	d := w.Design
 	edge := len(d.Edges)
 	d.Edges = append(append([]model.Edge(nil), d.Edges...), model.Edge{Of: c, Place: w.Fault.Place})
@@ -210,8 +210,8 @@ func (w *Woven) since(name string, c *model.Cond, mode int) *model.Cond {
 // practice, no source.
 const runsAt = 10
 
-// observed lists what can be seen of a woven design: levels of loads, ports, and what decides.
-func (w *Woven) observed() []*model.Cond {
+// observed lists what can be seen of a injected design: levels of loads, ports, and what decides.
+func (w *Faulted) observed() []*model.Cond {
 	d := w.Design
 	var out []*model.Cond
 	atom := func(a model.Atom) {
@@ -286,7 +286,7 @@ func (w *Woven) observed() []*model.Cond {
 
 // makesOdds reports whether the fault changes anything that can be seen; known is false where
 // that could not be found out.
-func (w *Woven) makesOdds(ctx context.Context, sys *System) (changes, known bool, err error) {
+func (w *Faulted) makesOdds(ctx context.Context, sys *System) (changes, known bool, err error) {
 	var conds []system.Condition
 	for _, c := range w.observed() {
 		conds = append(conds, system.On(c))
@@ -297,7 +297,7 @@ func (w *Woven) makesOdds(ctx context.Context, sys *System) (changes, known bool
 
 // Changes reports whether a fault changes anything in some state that can be reached with it.
 func (s *Sweep) Changes(ctx context.Context, f *Fault) (changes, known bool, err error) {
-	w, err := s.weave(ctx, s.d, f, false)
+	w, err := s.inject(ctx, s.d, f, false)
 	if err != nil {
 		return false, false, nil
 	}

@@ -8,12 +8,12 @@ import (
 	"pintle/lang/model"
 )
 
-// each lists the woven faults one by one.
-func (w *Woven) each() []*Woven {
+// each lists the injected faults one by one.
+func (w *Faulted) each() []*Faulted {
 	if w.parts != nil {
 		return w.parts
 	}
-	return []*Woven{w}
+	return []*Faulted{w}
 }
 
 // bothOf is the fault of two that come each at its time.
@@ -24,9 +24,9 @@ func bothOf(f, g *Fault) *Fault {
 	}
 }
 
-// weavePair makes a design in which two faults come, each at any time, or, with always, have
+// injectPair makes a design in which two faults come, each at any time, or, with always, have
 // both been there from the start. Fuses are judged with both as they stand.
-func weavePair(ctx context.Context, d *model.Design, p *protection, f, g *Fault, always bool) (*Woven, error) {
+func injectPair(ctx context.Context, d *model.Design, p *protection, f, g *Fault, always bool) (*Faulted, error) {
 	one, _, joins, err := bare(d, p, f, always, "")
 	if err != nil {
 		return nil, err
@@ -38,8 +38,8 @@ func weavePair(ctx context.Context, d *model.Design, p *protection, f, g *Fault,
 	base := *two.Design
 	copied := base
 	copied.Elements, copied.Memories = slices.Clone(base.Elements), slices.Clone(base.Memories)
-	w := &Woven{
-		Fault: bothOf(f, g), Design: &copied, sound: d, protection: p, parts: []*Woven{one, two},
+	w := &Faulted{
+		Fault: bothOf(f, g), Design: &copied, sound: d, protection: p, parts: []*Faulted{one, two},
 		Failed: model.Or(one.Failed, two.Failed), trigger: model.None, latch: model.None,
 		stuck:    append(slices.Clone(one.stuck), two.stuck...),
 		rewrites: append(slices.Clone(one.rewrites), two.rewrites...),
@@ -47,8 +47,8 @@ func weavePair(ctx context.Context, d *model.Design, p *protection, f, g *Fault,
 	}
 	var ids []model.ElementID
 	for _, j := range append(joins, more...) {
-		if !slices.Contains(ids, j.woven) {
-			ids = append(ids, j.woven)
+		if !slices.Contains(ids, j.injected) {
+			ids = append(ids, j.injected)
 		}
 	}
 	err = w.protectBoth(ctx, &base, ids)
@@ -56,9 +56,9 @@ func weavePair(ctx context.Context, d *model.Design, p *protection, f, g *Fault,
 	return w, err
 }
 
-// protectBoth lets fuses open in a design into which faults are woven as switches: what
-// Woven.protect does for one fault.
-func (w *Woven) protectBoth(ctx context.Context, base *model.Design, ids []model.ElementID) error {
+// protectBoth lets fuses open in a design into which faults are injected as switches: what
+// Faulted.protect does for one fault.
+func (w *Faulted) protectBoth(ctx context.Context, base *model.Design, ids []model.ElementID) error {
 	memory := map[int]model.MemoryID{}
 	defer func() { w.blown(memory) }()
 	d, p := w.Design, w.protection

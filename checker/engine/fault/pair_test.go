@@ -61,7 +61,7 @@ func TestPairsAgainstRebuilding(t *testing.T) {
 	s := NewSweep(d, Options{})
 	p, err := s.protected(t.Context())
 	require.NoError(t, err)
-	fails := func(w *Woven) (out []bool) {
+	fails := func(w *Faulted) (out []bool) {
 		sys, err := w.build(t.Context(), system.Options{})
 		require.NoError(t, err)
 		for k := range w.sound.Requirements {
@@ -87,9 +87,9 @@ func TestPairsAgainstRebuilding(t *testing.T) {
 			if i%3 != n || at < 0 {
 				continue
 			}
-			one, err := rebuilt.weave(t.Context(), rebuilt.d, &rebuilt.faults[i], true)
+			one, err := rebuilt.inject(t.Context(), rebuilt.d, &rebuilt.faults[i], true)
 			require.NoError(t, err)
-			two, err := weavePair(t.Context(), d, p, &s.faults[broken], &s.faults[at], true)
+			two, err := injectPair(t.Context(), d, p, &s.faults[broken], &s.faults[at], true)
 			require.NoError(t, err)
 			want, got := fails(one), fails(two)
 			assert.Equal(t, want, got, "%s broken and %s", wire, words)

@@ -21,7 +21,7 @@ func Protect(ctx context.Context, d *model.Design) (*model.Design, error) {
 	}
 	copied := *d
 	copied.Elements, copied.Memories = slices.Clone(d.Elements), slices.Clone(d.Memories)
-	w := &Woven{Fault: &Fault{}, Design: &copied, sound: d, Failed: model.False, protection: p}
+	w := &Faulted{Fault: &Fault{}, Design: &copied, sound: d, Failed: model.False, protection: p}
 	if err := w.protect(ctx, nil, nil); err != nil {
 		return nil, err
 	}
@@ -113,7 +113,7 @@ func known(f model.Fuse) bool { return !f.Broken && f.Element != model.None && f
 
 // protect lets fuses open, and keeps a short that the fault makes from biting while one is
 // whole or where there is none: what the collapsing volts do in that moment is left out.
-func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []join) error {
+func (w *Faulted) protect(ctx context.Context, faulty *circuit.Circuit, joins []join) error {
 	memory := map[int]model.MemoryID{}
 	defer func() { w.blown(memory) }()
 	d, p := w.Design, w.protection
@@ -176,10 +176,10 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 		if after.bites == nil || after.bites[k] == nil {
 			continue
 		}
-		e := &d.Elements[j.woven]
+		e := &d.Elements[j.injected]
 		lets := model.Not(model.And(w.Failed, after.bites[k]))
-		if int(j.woven) < len(w.sound.Elements) { // stuck: where it should conduct it does
-			lets = model.Or(w.sound.Elements[j.woven].Closed, lets)
+		if int(j.injected) < len(w.sound.Elements) { // stuck: where it should conduct it does
+			lets = model.Or(w.sound.Elements[j.injected].Closed, lets)
 		} else if w.Shorted != nil { // something is burnt: no more of that fault, so that all can settle
 			lets = model.And(lets, model.Not(w.Shorted))
 		}
@@ -191,7 +191,7 @@ func (w *Woven) protect(ctx context.Context, faulty *circuit.Circuit, joins []jo
 
 // opening works out where some fuses open, before the fault comes and after it. It gives each a
 // memory, and returns these behind those of the design.
-func (w *Woven) opening(ctx context.Context, fuses, over []int, faulty *circuit.Circuit, joins []join, own bool, memory map[int]model.MemoryID) (memories []model.Memory, before, after *opening, err error) {
+func (w *Faulted) opening(ctx context.Context, fuses, over []int, faulty *circuit.Circuit, joins []join, own bool, memory map[int]model.MemoryID) (memories []model.Memory, before, after *opening, err error) {
 	p := w.protection
 	fused := *w.sound // the design in which these fuses are switches
 	fused.Elements = slices.Clone(w.sound.Elements)
@@ -221,7 +221,7 @@ func (w *Woven) opening(ctx context.Context, fuses, over []int, faulty *circuit.
 }
 
 // flows lets the current of a short that no fuse opens flow on, unless that is to be left out.
-func (w *Woven) flows(after *opening) {
+func (w *Faulted) flows(after *opening) {
 	if w.cut || w.protection.own { // beside a short of the design's own it is not followed which fuse opens then
 		after.cut()
 		return
@@ -230,7 +230,7 @@ func (w *Woven) flows(after *opening) {
 }
 
 // changes reports whether the fault changes one of some elements.
-func (w *Woven) changes(block map[model.ElementID]bool) bool {
+func (w *Faulted) changes(block map[model.ElementID]bool) bool {
 	for id := range block {
 		if w.Design.Elements[id].Closed != w.sound.Elements[id].Closed {
 			return true
@@ -253,7 +253,7 @@ func isWhole(id model.MemoryID) *model.Cond {
 }
 
 // burn notes that a supply is, or was, shorted with no fuse in the way that surely opens.
-func (w *Woven) burn(when *model.Cond) {
+func (w *Faulted) burn(when *model.Cond) {
 	if when == nil {
 		return
 	}
@@ -269,7 +269,7 @@ func (w *Woven) burn(when *model.Cond) {
 
 // blown puts what is asked of fuses as it stands with the fault: those that may open have a
 // memory, and one that is the fault has blown when that has come.
-func (w *Woven) blown(memory map[int]model.MemoryID) {
+func (w *Faulted) blown(memory map[int]model.MemoryID) {
 	asked := false
 	w.sound.EachStateCond(func(c *model.Cond) {
 		c.Atoms(func(c *model.Cond) { asked = asked || c.Atom.Kind == model.AtomBlown })

@@ -64,9 +64,9 @@ func protected(t require.TestingT, d *model.Design) *model.Design {
 
 // beyondDrives reports whether a fault may short a supply with no fuse that opens: the drive
 // solves that, the search leaves it out.
-func beyondDrives(w *Woven) bool { return w.Shorted != nil }
+func beyondDrives(w *Faulted) bool { return w.Shorted != nil }
 
-// settles tells whether the sound design and the one with the fault settle in one way: a
+// settles reports whether the sound design and the one with the fault settle in one way: a
 // race may end for the drive in one way and hold for the search in another.
 func settles(t require.TestingT, s *system.System) bool {
 	hunts, err := s.Hunts(context.Background())
@@ -101,7 +101,7 @@ func TestAgainstDrives(t *testing.T) {
 		f := &s.faults[rapid.SampledFrom(s.groups[g]).Draw(t, "fault")]
 		sys, err := Build(ctx, d, f, false, system.Options{})
 		require.NoError(t, err)
-		comparable := !beyondDrives(sys.Woven) && settles(t, sys.System)
+		comparable := !beyondDrives(sys.Faulted) && settles(t, sys.System)
 		for i := range results {
 			r := &d.Requirements[all[i]]
 			bad := r.A
@@ -115,7 +115,7 @@ func TestAgainstDrives(t *testing.T) {
 			for k := range results[i].Failures {
 				x := &results[i].Failures[k]
 				way, notes := x.System.AsDrive(x.Verdict.Trace, "way")
-				if len(notes) > 0 || x.Corner != "" || beyondDrives(x.System.Woven) || !settles(t, x.System.System) {
+				if len(notes) > 0 || x.Corner != "" || beyondDrives(x.System.Faulted) || !settles(t, x.System.System) {
 					continue
 				}
 				// A drive has the sound design settle first, and fuses blow then, before a fault comes.
@@ -201,7 +201,7 @@ func TestGroupsAndCones(t *testing.T) {
 					alike++
 				}
 				require.Equal(t, first, got.Outcome, "%s and %s", s.faults[s.groups[g][0]].Words, s.faults[i].Words)
-				if !cone.Holds(sys.Woven) {
+				if !cone.Holds(sys.Faulted) {
 					outside++
 					require.Equal(t, want.Outcome, got.Outcome, s.faults[i].Words)
 				}

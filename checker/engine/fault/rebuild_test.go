@@ -75,8 +75,8 @@ func TestRebuilt(t *testing.T) {
 			if other == "" {
 				continue
 			}
-			woven, err := Build(ctx, d, f, true, system.Options{})
-			if err != nil || woven.Shorted != nil || !settles(t, woven.System) {
+			faulted, err := Build(ctx, d, f, true, system.Options{})
+			if err != nil || faulted.Shorted != nil || !settles(t, faulted.System) {
 				continue // beyond the search, which says so
 			}
 			again := protected(t, elaboratetest.Designs(t, "rebuilt.pintle", other)[0])
@@ -86,7 +86,7 @@ func TestRebuilt(t *testing.T) {
 				continue
 			}
 			for i := range d.Requirements {
-				got, err := woven.PossibleHere(ctx, system.On(woven.Of(d.Requirements[i].A)))
+				got, err := faulted.PossibleHere(ctx, system.On(faulted.Of(d.Requirements[i].A)))
 				require.NoError(t, err)
 				want, err := fresh.PossibleHere(ctx, system.On(again.Requirements[i].A))
 				require.NoError(t, err)

@@ -9,15 +9,15 @@ import (
 	"pintle/lang/model"
 )
 
-// mostShorts bounds the cases of one short that are told apart.
+// mostShorts bounds the cases of one short that are distinguished.
 const mostShorts = 1 << 11
 
-// ErrWays says that a short may come about in more ways than are told apart.
+// ErrWays says that a short may come about in more ways than are distinguished.
 var ErrWays = fmt.Errorf("it may short a supply in more than %d cases", mostShorts)
 
 // join is an element that a fault adds or closes, by its number in the faulty circuit and
-// in the woven design.
-type join struct{ faulty, woven model.ElementID }
+// in the injected design.
+type join struct{ faulty, injected model.ElementID }
 
 // shorts finds where a fault shorts a supply and which fuse then opens, for all states: by
 // deciding on one switch after the other of those that lie in the way.
@@ -32,7 +32,7 @@ type shorts struct {
 	seen  *ShortCurrent // what states of the short show, of one join; nil: not asked
 }
 
-// shorting is a decision: on a switch, or what comes of the short.
+// shorting is a decision: on a switch, or what follows from the short.
 type shorting struct {
 	at           circuit.Switch
 	open, closed *shorting // nil in a leaf
@@ -87,7 +87,7 @@ func (s *shorts) fuses() []int {
 	return out
 }
 
-// decide works out what comes of the short under an assumption. Errors: ErrWays, and those
+// decide works out what follows from the short under an assumption. Errors: ErrWays, and those
 // of the solver.
 func (s *shorts) decide(ctx context.Context, a circuit.Assumed) (*shorting, error) {
 	if s.cases++; s.cases > mostShorts {
@@ -149,7 +149,7 @@ func (s *shorts) decide(ctx context.Context, a circuit.Assumed) (*shorting, erro
 	return out, nil
 }
 
-// leaf tells which fuse of those in the way opens first. Everything in the way stands; the
+// leaf reports which fuse of those in the way opens first. Everything in the way stands; the
 // rest of the vehicle, which loads the fuses besides, is looked at with all of it switched
 // off and with all of it switched on.
 func (s *shorts) leaf(ctx context.Context, a circuit.Assumed, in map[model.ElementID]bool, none *shorting) (*shorting, error) {
@@ -174,7 +174,7 @@ func (s *shorts) leaf(ctx context.Context, a circuit.Assumed, in map[model.Eleme
 	return out, err
 }
 
-// solve tells which of some fuses open first with the rest of the vehicle switched off, and with
+// solve reports which of some fuses open first with the rest of the vehicle switched off, and with
 // as much of it switched on as can be together.
 func (s *shorts) solve(ctx context.Context, a circuit.Assumed, in map[model.ElementID]bool, tell func(first []circuit.FuseLoad)) error {
 	for _, closed := range [...]bool{false, true} {

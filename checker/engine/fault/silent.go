@@ -10,18 +10,18 @@ import (
 	"pintle/lang/model"
 )
 
-// Untold are faults of one effect that change something and that nothing tells of.
-type Untold struct {
+// Unnoticed are faults of one effect that change something and that nothing tells of.
+type Unnoticed struct {
 	Faults []Fault
 	// Open says why it could not be decided; then nothing is claimed.
 	Open string
 }
 
-// Untold lists the groups of some faults that change something of which neither a requirement
+// Unnoticed lists the groups of some faults that change something of which neither a requirement
 // nor a symptom tells, at nominal values, and which no claim that faults are noticed means; only
 // is asked of each fault. A fault that shorts a supply with no fuse that opens is left out: that
 // is seen.
-func (s *Sweep) Untold(ctx context.Context, only func(*Fault) bool) ([]Untold, error) {
+func (s *Sweep) Unnoticed(ctx context.Context, only func(*Fault) bool) ([]Unnoticed, error) {
 	meant := map[string]bool{}
 	for i := range s.d.Notices {
 		if n := &s.d.Notices[i]; !n.Broken {
@@ -39,7 +39,7 @@ func (s *Sweep) Untold(ctx context.Context, only func(*Fault) bool) ([]Untold, e
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	var out []Untold
+	var out []Unnoticed
 	for i := range rows {
 		r := &rows[i]
 		var left []Fault
@@ -52,7 +52,7 @@ func (s *Sweep) Untold(ctx context.Context, only func(*Fault) bool) ([]Untold, e
 			continue
 		}
 		if len(r.Open) > 0 {
-			out = append(out, Untold{left, r.Open[0]})
+			out = append(out, Unnoticed{left, r.Open[0]})
 			continue
 		}
 		changes, known, err := s.Changes(ctx, &r.Faults[0])
@@ -60,9 +60,9 @@ func (s *Sweep) Untold(ctx context.Context, only func(*Fault) bool) ([]Untold, e
 		case err != nil:
 			return nil, err
 		case changes:
-			out = append(out, Untold{Faults: left})
+			out = append(out, Unnoticed{Faults: left})
 		case !known:
-			out = append(out, Untold{left, "whether it changes anything could not be found out"})
+			out = append(out, Unnoticed{left, "whether it changes anything could not be found out"})
 		}
 	}
 	return out, nil

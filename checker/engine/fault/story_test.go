@@ -226,7 +226,7 @@ func examples(t *testing.T) []*model.Design {
 	return out
 }
 
-// A fault that was there from the start is, woven in, what package circuit makes of it:
+// A fault that was there from the start is, injected, what package circuit makes of it:
 // two ways to one answer. Shorts that blow fuses are not known there.
 func TestAgainstStandingFaults(t *testing.T) {
 	ctx := context.Background()
@@ -238,12 +238,12 @@ func TestAgainstStandingFaults(t *testing.T) {
 				continue
 			}
 			f := &faults[i]
-			w, err := Weave(d, f, true)
+			w, err := Inject(d, f, true)
 			require.NoError(t, err)
 			if len(w.Design.Memories) > len(w.sound.Memories)+1 || w.stuck != nil { // of a stuck sender the sweep tries each value
 				continue
 			}
-			woven, err := w.build(ctx, system.Options{})
+			faulted, err := w.build(ctx, system.Options{})
 			require.NoError(t, err)
 			standing, err := system.Build(ctx, d, system.Options{Faults: f.Actions})
 			require.NoError(t, err)
@@ -252,9 +252,9 @@ func TestAgainstStandingFaults(t *testing.T) {
 				if r.Form == model.Within || r.Form == model.Repeats {
 					continue // dear, and no different
 				}
-				got, err := woven.ask(ctx, woven.wovenOf(r), system.On(nil), true)
+				got, err := faulted.ask(ctx, faulted.faultedOf(r), system.On(nil), true)
 				require.NoError(t, err)
-				want, err := (&System{Woven: &Woven{Fault: f, Design: d, sound: d}, System: standing}).ask(ctx, r, system.On(nil), true)
+				want, err := (&System{Faulted: &Faulted{Fault: f, Design: d, sound: d}, System: standing}).ask(ctx, r, system.On(nil), true)
 				require.NoError(t, err)
 				assert.Equal(t, want.Outcome, got.Outcome, "%s: %s with %s", d.Title, r.Name, f.Words)
 				compared++
@@ -266,7 +266,7 @@ func TestAgainstStandingFaults(t *testing.T) {
 }
 
 // The list is the same every time, names every way of failing that is generated, and each
-// fault can be woven in.
+// fault can be injected.
 func TestGenerate(t *testing.T) {
 	modes := map[model.FaultMode]bool{}
 	for _, d := range append(examples(t), elaboratetest.Designs(t, "overrun.pintle", overrun)...) {
@@ -280,7 +280,7 @@ func TestGenerate(t *testing.T) {
 			for _, a := range f.Actions {
 				modes[a.Mode] = true
 			}
-			_, err := Weave(d, f, false)
+			_, err := Inject(d, f, false)
 			assert.NoError(t, err, f.Words)
 			_, err = circuit.New(d, f.Actions)
 			assert.NoError(t, err, f.Words)
@@ -294,7 +294,7 @@ func TestGenerate(t *testing.T) {
 			require.Equal(t, i, grouped[i])
 		}
 	}
-	assert.Len(t, modes, len(told), "every way of failing that has words")
+	assert.Len(t, modes, len(phrases), "every way of failing that has words")
 }
 
 // What lies elsewhere does not fail, nor does a clamped hose, nor an earth wire to ground.

@@ -12,10 +12,10 @@ import (
 // stuckAnywhere asks whether something is possible at whatever value senders have been
 // stuck from the start: it has to be at each. It returns the first answer that is not
 // Holds, with its system.
-func (w *Woven) stuckAnywhere(ctx context.Context, at *System, r *model.Requirement, nominal bool, opts Options) (*System, system.Verdict, error) {
+func (w *Faulted) stuckAnywhere(ctx context.Context, at *System, r *model.Requirement, nominal bool, opts Options) (*System, system.Verdict, error) {
 	sys, v := at, system.Verdict{Outcome: system.Holds}
-	var walk func(w *Woven, rest []model.QuantityID) error
-	walk = func(w *Woven, rest []model.QuantityID) error {
+	var walk func(w *Faulted, rest []model.QuantityID) error
+	walk = func(w *Faulted, rest []model.QuantityID) error {
 		if len(rest) == 0 {
 			next, err := opts.build(ctx, w, nominal)
 			if err != nil {
@@ -44,7 +44,7 @@ func (w *Woven) stuckAnywhere(ctx context.Context, at *System, r *model.Requirem
 }
 
 // stuckAt is the same with a sender stuck at a value from the start.
-func (w *Woven) stuckAt(q model.QuantityID, value unit.Value) *Woven {
+func (w *Faulted) stuckAt(q model.QuantityID, value unit.Value) *Faulted {
 	out, d := *w, *w.Design
 	d.Quantities = slices.Clone(d.Quantities)
 	d.Quantities[q].Start, d.Quantities[q].StartSet = value, true

@@ -97,14 +97,14 @@ type Sweep struct {
 	failed     error
 }
 
-// weave weaves a fault into the design, or into one that differs from it in nothing that is
+// inject injects a fault into the design, or into one that differs from it in nothing that is
 // electrical.
-func (s *Sweep) weave(ctx context.Context, d *model.Design, f *Fault, always bool) (*Woven, error) {
+func (s *Sweep) inject(ctx context.Context, d *model.Design, f *Fault, always bool) (*Faulted, error) {
 	p, err := s.protected(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return weave(ctx, d, p, f, always)
+	return inject(ctx, d, p, f, always)
 }
 
 // protected is what is known of the fuses of the sound design.
@@ -190,7 +190,7 @@ func (s *Sweep) pass(ctx context.Context, requirements, open []int, nominal bool
 	}
 	return s.each(ctx, len(s.groups), func(ctx context.Context, g int) error {
 		f := &s.faults[s.groups[g][0]]
-		woven, made := map[bool]*Woven{}, map[bool]*System{}
+		faulted, made := map[bool]*Faulted{}, map[bool]*System{}
 		for _, k := range open {
 			r := &s.d.Requirements[requirements[k]]
 			a := &answers[k][g]
@@ -199,13 +199,13 @@ func (s *Sweep) pass(ctx context.Context, requirements, open []int, nominal bool
 			}
 			always := r.Form == model.Possible
 			var err error
-			w := woven[always]
+			w := faulted[always]
 			if w == nil {
-				if w, err = s.weave(ctx, s.d, f, always); err != nil {
+				if w, err = s.inject(ctx, s.d, f, always); err != nil {
 					a.why = err.Error()
 					continue
 				}
-				woven[always] = w
+				faulted[always] = w
 			}
 			if !cones[k].Holds(w) {
 				a.outside, a.verdict.Outcome = true, system.Holds
@@ -255,7 +255,7 @@ func (s *Sweep) flowing(ctx context.Context, sys *System, r *model.Requirement, 
 	if err != nil {
 		return nil, err
 	}
-	w, err := weaveCut(ctx, s.d, p, sys.Fault, r.Form == model.Possible, true)
+	w, err := injectCut(ctx, s.d, p, sys.Fault, r.Form == model.Possible, true)
 	if err != nil {
 		return nil, err
 	}

@@ -62,7 +62,7 @@ func (s *Sweep) explain(ctx context.Context, conds []*model.Cond, cones []*Cone,
 	errs := make([]error, n)
 	err := s.each(ctx, n, func(ctx context.Context, k int) error {
 		got[k] = make([]system.Verdict, len(open))
-		w, err := s.weave(ctx, s.d, &s.faults[s.groups[from+k][0]], false)
+		w, err := s.inject(ctx, s.d, &s.faults[s.groups[from+k][0]], false)
 		if err != nil {
 			errs[k] = err
 			return nil

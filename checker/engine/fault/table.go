@@ -135,7 +135,7 @@ func (s *Sweep) try(ctx context.Context, row *Row, claims, symptoms []int) error
 		if sys := systems[always]; sys != nil {
 			return sys, nil
 		}
-		w, err := s.weave(ctx, s.d, f, always)
+		w, err := s.inject(ctx, s.d, f, always)
 		if err != nil {
 			row.Open = append(row.Open, err.Error())
 			return nil, nil
@@ -157,13 +157,13 @@ func (s *Sweep) try(ctx context.Context, row *Row, claims, symptoms []int) error
 	if err != nil {
 		return err
 	}
-	if plain == nil { // it can't be woven in
+	if plain == nil { // it can't be injected
 		row.Tried = true
 		return nil
 	}
 	for _, i := range claims {
 		r := &s.d.Requirements[i]
-		if !ConeOf(s.d, []*model.Cond{r.A, r.B}, ends(r)...).Holds(plain.Woven) {
+		if !ConeOf(s.d, []*model.Cond{r.A, r.B}, ends(r)...).Holds(plain.Faulted) {
 			continue
 		}
 		sys, err := of(r.Form == model.Possible)
@@ -186,7 +186,7 @@ func (s *Sweep) try(ctx context.Context, row *Row, claims, symptoms []int) error
 	}
 	for _, i := range symptoms {
 		y := &s.d.Symptoms[i]
-		if !ConeOf(s.d, []*model.Cond{y.Cond}).Holds(plain.Woven) {
+		if !ConeOf(s.d, []*model.Cond{y.Cond}).Holds(plain.Faulted) {
 			continue
 		}
 		v, err := plain.possible(ctx, plain.Of(y.Cond), true)

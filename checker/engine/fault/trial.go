@@ -14,25 +14,25 @@ import (
 	"pintle/lang/model"
 )
 
-// System is the state system of a design with one fault woven in.
+// System is the state system of a design with one fault injected.
 type System struct {
-	*Woven
+	*Faulted
 	*system.System
 	burns *bool // whether a supply can come to be shorted with no fuse that surely opens; nil: not asked yet
 	bare  *bool // whether one can with no fuse that opens
 }
 
-// Build weaves a fault into a design and makes the system of that; see [Weave]. Of the
+// Build injects a fault into a design and makes the system of that; see [Inject]. Of the
 // options those that bound the work count.
 func Build(ctx context.Context, d *model.Design, f *Fault, always bool, opts system.Options) (*System, error) {
-	w, err := Weave(d, f, always)
+	w, err := Inject(d, f, always)
 	if err != nil {
 		return nil, err
 	}
 	return w.build(ctx, opts)
 }
 
-func (w *Woven) build(ctx context.Context, opts system.Options) (*System, error) {
+func (w *Faulted) build(ctx context.Context, opts system.Options) (*System, error) {
 	s, err := system.Build(ctx, w.Design, system.Options{
 		MaxNodes: opts.MaxNodes, MaxZones: opts.MaxZones, MaxCorners: opts.MaxCorners, Unsliced: opts.Unsliced, Memo: opts.Memo,
 		OnDemand: true, Apart: w.apart,
@@ -40,16 +40,16 @@ func (w *Woven) build(ctx context.Context, opts system.Options) (*System, error)
 	if err != nil {
 		return nil, err
 	}
-	return &System{Woven: w, System: s}, nil
+	return &System{Faulted: w, System: s}, nil
 }
 
 // nominalShare is the part of Options.Steps that one fault gets with everything at its nominal
 // value: a design has some hundred faults, and what one needs that can be decided is far less.
 const nominalShare = 32
 
-// build makes the system of a woven design, for questions at nominal values or within all
+// build makes the system of a injected design, for questions at nominal values or within all
 // tolerances.
-func (o *Options) build(ctx context.Context, w *Woven, nominal bool) (*System, error) {
+func (o *Options) build(ctx context.Context, w *Faulted, nominal bool) (*System, error) {
 	s, err := w.build(ctx, system.Options{MaxNodes: o.MaxNodes, MaxZones: o.MaxZones, Memo: o.Memo})
 	if err != nil {
 		return nil, err
@@ -74,7 +74,7 @@ func (s *System) Requirement(ctx context.Context, r *model.Requirement) (v syste
 
 // requirement answers one, at nominal values only or within all tolerances.
 func (s *System) requirement(ctx context.Context, r *model.Requirement, nominal bool) (system.Verdict, bool, error) {
-	r = s.wovenOf(r)
+	r = s.faultedOf(r)
 	v, err := s.ask(ctx, r, system.On(nil), nominal)
 	if err != nil || s.Shorted == nil {
 		return v, false, err
@@ -130,7 +130,7 @@ func (s *System) unprotected(ctx context.Context) (bool, error) {
 	return *s.bare, nil
 }
 
-// burning tells whether a supply can come to be shorted with no fuse in the way.
+// burning reports whether a supply can come to be shorted with no fuse in the way.
 func (s *System) burning(ctx context.Context) (bool, error) {
 	if s.burns == nil {
 		v, err := s.PossibleHere(ctx, system.On(s.Shorted))
@@ -143,7 +143,7 @@ func (s *System) burning(ctx context.Context) (bool, error) {
 	return *s.burns, nil
 }
 
-// ask decides a requirement of the woven design as far as while holds.
+// ask decides a requirement of the injected design as far as while holds.
 func (s *System) ask(ctx context.Context, r *model.Requirement, while system.Condition, nominal bool) (system.Verdict, error) {
 	a, b := system.On(r.A), system.On(r.B)
 	var bad system.Condition
@@ -180,8 +180,8 @@ func (s *System) ask(ctx context.Context, r *model.Requirement, while system.Con
 	return v, err
 }
 
-// wovenOf is a requirement of the sound design as it stands in the woven one.
-func (w *Woven) wovenOf(r *model.Requirement) *model.Requirement {
+// faultedOf is a requirement of the sound design as it stands in the injected one.
+func (w *Faulted) faultedOf(r *model.Requirement) *model.Requirement {
 	i := slices.IndexFunc(w.sound.Requirements, func(q model.Requirement) bool { return q.Path == r.Path })
 	if i < 0 {
 		return r
@@ -308,7 +308,7 @@ func (s *System) stretch(t *system.Trace, from, to int) *system.Trace {
 		}
 	}
 	for i := from; i < to; i++ {
-		if !slices.ContainsFunc(s.each(), func(w *Woven) bool { return comes(t, w, &t.Steps[i]) }) {
+		if !slices.ContainsFunc(s.each(), func(w *Faulted) bool { return comes(t, w, &t.Steps[i]) }) {
 			part.Steps = append(part.Steps, t.Steps[i])
 		}
 	}
@@ -319,17 +319,17 @@ func (s *System) stretch(t *system.Trace, from, to int) *system.Trace {
 }
 
 // stands reports whether a fault is there at the end of a trace.
-func stands(t *system.Trace, w *Woven) bool {
+func stands(t *system.Trace, w *Faulted) bool {
 	return w.trigger == model.None || slices.ContainsFunc(t.Vars, func(v logic.Var) bool { return triggered(t, w, v) && t.Last()[v] == 1 })
 }
 
 // comes reports whether a step is that in which a fault comes.
-func comes(t *system.Trace, w *Woven, st *reach.Step) bool {
+func comes(t *system.Trace, w *Faulted, st *reach.Step) bool {
 	return st.Move.Kind == reach.MoveInput && triggered(t, w, st.Move.Var)
 }
 
 // triggered reports whether a variable is the one by which a fault comes.
-func triggered(t *system.Trace, w *Woven, v logic.Var) bool {
+func triggered(t *system.Trace, w *Faulted, v logic.Var) bool {
 	if w.trigger == model.None {
 		return false
 	}

@@ -37,7 +37,7 @@ func workOf(t testing.TB, d *model.Design, claims int) (faults, work int) {
 	s := NewSweep(d, Options{Memo: circuit.NewMemo()})
 	counted := 0
 	for _, g := range s.groups {
-		w, err := s.weave(ctx, d, &s.faults[g[0]], false)
+		w, err := s.inject(ctx, d, &s.faults[g[0]], false)
 		require.NoError(t, err)
 		sys, err := w.build(ctx, system.Options{Memo: s.opts.Memo})
 		require.NoError(t, err)

@@ -8,7 +8,7 @@
 //
 // A one-way passage lets feed and air alike through from A to B only. A hose that is
 // pulled off leaves both its ends open to air: the consumer is vented, and so is what
-// the other end hangs on.
+// the other end is connected to.
 package fluid
 
 import (

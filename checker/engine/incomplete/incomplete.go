@@ -1,4 +1,4 @@
-// Package incomplete tells which answers about circuits and fluids turn on something that
+// Package incomplete reports which answers about circuits and fluids depend on something that
 // could not be read. Such a thing has its own finding; whoever would conclude from it
 // stays silent.
 package incomplete
@@ -33,15 +33,15 @@ func OfCircuit(c *circuit.Circuit) *Circuit {
 	return u
 }
 
-// In tells whether an answer that turns on some islands turns on what could not be read.
+// In reports whether an answer that depends on some islands depends on what could not be read.
 func (u *Circuit) In(islands []circuit.IslandID) bool {
 	return u.lost || slices.ContainsFunc(islands, func(i circuit.IslandID) bool { return u.islands[i] })
 }
 
-// Lost tells whether something could not be read that may join anything to anything.
+// Lost reports whether something could not be read that may join anything to anything.
 func (u *Circuit) Lost() bool { return u.lost }
 
-// LeftOut tells whether something of one of these kinds is not in the design because it
+// LeftOut reports whether something of one of these kinds is not in the design because it
 // could not be understood. A statement whose kind is not known may be of any.
 func LeftOut(d *model.Design, kinds ...string) bool {
 	return slices.ContainsFunc(d.Incomplete, func(i model.Info) bool { return i.Kind == "" || slices.Contains(kinds, i.Kind) })

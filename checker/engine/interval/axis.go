@@ -35,7 +35,7 @@ type Region struct {
 	LoIn, HiIn bool // whether the region contains its ends
 }
 
-// IsPoint tells whether the region is a single value.
+// IsPoint reports whether the region is a single value.
 func (r Region) IsPoint() bool { return r.LoIn && r.HiIn && r.Lo.N.Equal(r.Hi.N) }
 
 // NewAxis cuts the range from lo to hi at the given points. Points outside the range
@@ -154,7 +154,7 @@ func (a *Axis) Width(i int) unit.Num {
 // when Last < First.
 type Span struct{ First, Last int }
 
-// Empty tells whether there is nothing in the span.
+// Empty reports whether there is nothing in the span.
 func (s Span) Empty() bool { return s.Last < s.First }
 
 // split returns the last region that lies wholly below n and the first that lies wholly

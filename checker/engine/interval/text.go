@@ -14,10 +14,10 @@ type Stretch struct {
 	LoIn, HiIn bool
 }
 
-// IsPoint tells whether the stretch is a single value.
+// IsPoint reports whether the stretch is a single value.
 func (s Stretch) IsPoint() bool { return s.LoIn && s.HiIn && s.Lo.N.Equal(s.Hi.N) }
 
-// empty tells whether no value lies in it.
+// empty reports whether no value lies in it.
 func (s Stretch) empty() bool {
 	switch s.Lo.N.Cmp(s.Hi.N) {
 	case 1:
@@ -28,7 +28,7 @@ func (s Stretch) empty() bool {
 	return false
 }
 
-// Contains tells whether n, in the base unit, lies in it.
+// Contains reports whether n, in the base unit, lies in it.
 func (s Stretch) Contains(n unit.Num) bool {
 	low, high := n.Cmp(s.Lo.N), n.Cmp(s.Hi.N)
 	return (low > 0 || low == 0 && s.LoIn) && (high < 0 || high == 0 && s.HiIn)
@@ -124,7 +124,7 @@ func (a *Axis) spanText(s Span) string {
 }
 
 // Condition writes a set of regions as a condition of the language on the quantity of
-// the given name. alone tells whether it is a single term, which needs no parentheses
+// the given name. alone reports whether it is a single term, which needs no parentheses
 // beside an `and`.
 func (a *Axis) Condition(name string, regions []int) (text string, alone bool) {
 	spans := runs(regions, a.Len())

@@ -6,8 +6,8 @@ import (
 )
 
 // Count is the number of points of g as far as the given variables tell them
-// apart; without variables, all of the forest's.
-func (f *Forest) Count(g Ref, vars ...Var) *big.Int {
+// apart; without variables, all of the manager's.
+func (f *Manager) Count(g Ref, vars ...Var) *big.Int {
 	g = f.And(g, f.valid)
 	if len(vars) == 0 {
 		vars = f.order

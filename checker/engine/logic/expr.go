@@ -23,7 +23,7 @@ const (
 // Expr is a condition over the variables of one Space. Expressions are made by
 // the methods of the Space, never change, and are shared: two that were built
 // alike are the same pointer. Being different pointers says nothing; whether
-// two expressions mean the same is for a Forest to decide.
+// two expressions mean the same is for a Manager to decide.
 type Expr struct {
 	kind Kind
 	id   int
@@ -206,7 +206,7 @@ func byShape(a, b *Expr) int {
 	return cmp.Compare(a.id, b.id)
 }
 
-// IsCube tells whether e is True, an In, or an And of In: it can then hold, as literals
+// IsCube reports whether e is True, an In, or an And of In: it can then hold, as literals
 // of one variable are merged when it is built.
 func (e *Expr) IsCube() bool {
 	switch e.kind {
@@ -218,7 +218,7 @@ func (e *Expr) IsCube() bool {
 	return false
 }
 
-// Eval tells whether e holds at p, which must give every variable of e a
+// Eval reports whether e holds at p, which must give every variable of e a
 // value.
 func (e *Expr) Eval(p Point) bool {
 	switch e.kind {

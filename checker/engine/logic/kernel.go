@@ -7,7 +7,7 @@ import (
 	"math"
 )
 
-// Ref is a boolean function held by a Kernel (or Forest). Within one kernel
+// Ref is a boolean function held by a Kernel (or Manager). Within one kernel
 // two functions are equal exactly if their Refs are. The zero Ref is Never.
 type Ref uint32
 
@@ -251,7 +251,7 @@ func (k *Kernel) Unpin(f Ref) {
 	}
 }
 
-// Crowded tells whether a collection is worth its while: there are several
+// Crowded reports whether a collection is worth its while: there are several
 // times as many nodes as were left by the last one, or few are left to make.
 func (k *Kernel) Crowded() bool { return k.live > k.crowd }
 

@@ -194,7 +194,7 @@ func TestKernelAgainstRudd(t *testing.T) {
 			_, err := s.Add(Domain{Size: 2})
 			require.NoError(t, err)
 		}
-		f, err := NewForest(s, ForestOptions{})
+		f, err := NewManager(s, ManagerOptions{})
 		require.NoError(t, err)
 		r := queens(n, f.Lit, Ref.Not, f.And, f.Or, Always)
 		b, node := theirs(t, n)

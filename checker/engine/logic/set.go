@@ -46,12 +46,12 @@ func Range(lo, hi int) Set {
 // Full returns the whole domain of a variable with size values.
 func Full(size int) Set { return Range(0, size-1) }
 
-// Has tells whether v is a member.
+// Has reports whether v is a member.
 func (s Set) Has(v int) bool {
 	return v >= 0 && v < MaxSize && s.w[v/64]>>(v%64)&1 == 1
 }
 
-// IsEmpty tells whether there is no member.
+// IsEmpty reports whether there is no member.
 func (s Set) IsEmpty() bool { return s == Set{} }
 
 // Len counts the members.
@@ -87,7 +87,7 @@ func (s Set) Minus(t Set) Set {
 	return s
 }
 
-// SubsetOf tells whether every member of s is one of t.
+// SubsetOf reports whether every member of s is one of t.
 func (s Set) SubsetOf(t Set) bool { return s.Minus(t).IsEmpty() }
 
 // Min returns the least member, or -1 for the empty set.

@@ -22,13 +22,13 @@ type SimplifyOptions struct {
 // variables by sets of values; of an ordered variable by a stretch of them. The
 // result consists of And, Or and In only, is made of variables that g depends
 // on, and is the same every time. It is nil if more than MaxTerms terms would
-// be needed, or if the forest has failed.
+// be needed, or if the manager has failed.
 //
 // The terms are found as primes are in two-level minimisers (Brayton et al.,
 // Logic Minimization Algorithms for VLSI Synthesis, 1984): expand a point as
 // far as it goes, cover, then drop what is covered twice; containment is decided
 // by diagrams, so it is exact however many points there are.
-func (f *Forest) Simplify(g, care Ref, o SimplifyOptions) *Expr {
+func (f *Manager) Simplify(g, care Ref, o SimplifyOptions) *Expr {
 	if o.MaxTerms <= 0 {
 		o.MaxTerms = 64
 	}
@@ -85,7 +85,7 @@ type term struct {
 }
 
 type simplifier struct {
-	f    *Forest
+	f    *Manager
 	o    SimplifyOptions
 	vars []Var // those that a reader knows least first
 }

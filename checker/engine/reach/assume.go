@@ -103,7 +103,7 @@ func (e *Engine) Used(ctx context.Context, ask func(context.Context, *Engine) (V
 	return used, nil
 }
 
-// Restricts tells whether an assumption takes anything away: a start, or a move that could
+// Restricts reports whether an assumption takes anything away: a start, or a move that could
 // happen in some reachable state if it were not for it. What can be reached without an
 // assumption that takes nothing is what can be reached with it, by the same moves.
 func (e *Engine) Restricts(ctx context.Context, id string) (bool, error) {

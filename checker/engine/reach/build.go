@@ -41,7 +41,7 @@ func (m *model) build() {
 	m.buildEvents(s)
 }
 
-// has tells whether e speaks of the slice. The slice is closed, so an
+// has reports whether e speaks of the slice. The slice is closed, so an
 // invariant is either wholly inside it or has nothing to do with it. One
 // without variables belongs everywhere.
 func (m *model) has(e *logic.Expr) bool {

@@ -288,7 +288,7 @@ func TestCruiseControlConflicts(t *testing.T) {
 		require.NoError(t, err)
 		is, err := sp.Add(logic.Domain{Name: "is", Size: len(all)})
 		require.NoError(t, err)
-		f, err := logic.NewForest(sp, logic.ForestOptions{})
+		f, err := logic.NewManager(sp, logic.ManagerOptions{})
 		require.NoError(t, err)
 		row := func(cells string) *logic.Expr {
 			e := sp.True()

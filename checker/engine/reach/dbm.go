@@ -22,7 +22,7 @@ func sum(a, b int64) int64 {
 	return a + b
 }
 
-// tighten restores the least bounds (Floyd and Warshall) and tells whether any
+// tighten restores the least bounds (Floyd and Warshall) and reports whether any
 // reading is left.
 func (z *dbm) tighten() bool {
 	for k := range z.n {
@@ -88,7 +88,7 @@ func (z *dbm) widen(most []int64) {
 	z.tighten()
 }
 
-// within tells whether every reading of z is one of y.
+// within reports whether every reading of z is one of y.
 func (z *dbm) within(y *dbm) bool {
 	for i := range z.b {
 		if z.b[i] > y.b[i] {

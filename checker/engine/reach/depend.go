@@ -54,7 +54,7 @@ func dependencies(sys *System) [][]logic.Var {
 	return deps
 }
 
-// cone closes vars under deps: everything that can have a say in them.
+// cone closes vars under deps: everything that can affect them.
 func cone(deps [][]logic.Var, vars []logic.Var) []logic.Var {
 	in := make([]bool, len(deps))
 	var stack []logic.Var

@@ -11,7 +11,7 @@ import (
 )
 
 // Engine answers questions about one System. Each question is decided on the
-// smallest part of the system that has a say in it; parts are compiled once
+// smallest part of the system that affects it; parts are compiled once
 // and shared. An Engine belongs to one goroutine at a time.
 type Engine struct {
 	sys    *System
@@ -90,7 +90,7 @@ func (e *Engine) left() uint64 {
 // System is what the engine works on, without nil expressions.
 func (e *Engine) System() *System { return e.sys }
 
-// Slice lists the variables that have a say in the given ones, themselves
+// Slice lists the variables that affect the given ones, themselves
 // included, in rising order: the smallest set closed under what rules, guards,
 // durations and invariants read. What is decided on a slice is true of the
 // whole, provided that the rest can start at all and does not hunt for ever
@@ -154,7 +154,7 @@ func varsOf(es ...*logic.Expr) []logic.Var {
 	return out
 }
 
-// Undecidable tells whether err means that a limit was met, so that the answer
+// Undecidable reports whether err means that a limit was met, so that the answer
 // is unknown, and words that. Any other error, a done context above all, is no
 // answer at all. Questions that return a Verdict have done this already.
 func Undecidable(err error) (reason string, ok bool) {
@@ -180,9 +180,9 @@ func (m *model) work() Work {
 }
 
 // Reachable gives the exact set of resting states as far as the given
-// variables tell them apart, in the Forest that holds it, for Simplify and the
+// variables tell them apart, in the Manager that holds it, for Simplify and the
 // like. Both are valid until the next question to the Engine.
-func (e *Engine) Reachable(ctx context.Context, vars ...logic.Var) (*logic.Forest, logic.Ref, error) {
+func (e *Engine) Reachable(ctx context.Context, vars ...logic.Var) (*logic.Manager, logic.Ref, error) {
 	m, err := e.model(ctx, vars...)
 	if err != nil {
 		return nil, logic.Never, err

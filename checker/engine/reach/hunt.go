@@ -75,7 +75,7 @@ func (e *Engine) findRings() [][]logic.Var {
 	return out
 }
 
-// restless tells whether an element alone may be excited right after it
+// restless reports whether an element alone may be excited right after it
 // changed; it errs on the side of true.
 func (e *Engine) restless(v logic.Var) bool {
 	for _, el := range settlingRules(e.sys) {
@@ -93,7 +93,7 @@ func (e *Engine) restless(v logic.Var) bool {
 	return false
 }
 
-// again tells whether rule b can hold right after rule a has set v, whatever is
+// again reports whether rule b can hold right after rule a has set v, whatever is
 // reachable; true if that is too large to find out.
 func (e *Engine) again(v logic.Var, a, b Rule) bool {
 	if s := e.sys.Space; !slices.Contains(a.When.Vars(), v) && !slices.Contains(b.When.Vars(), v) {
@@ -109,7 +109,7 @@ func (e *Engine) again(v logic.Var, a, b Rule) bool {
 	}
 	vars := append(varsOf(a.When, b.When), v)
 	slices.Sort(vars)
-	f, err := logic.NewForest(e.sys.Space, logic.ForestOptions{Order: slices.Compact(vars), MaxNodes: 1 << 16})
+	f, err := logic.NewManager(e.sys.Space, logic.ManagerOptions{Order: slices.Compact(vars), MaxNodes: 1 << 16})
 	if err != nil {
 		return true
 	}

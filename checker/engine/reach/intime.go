@@ -140,7 +140,7 @@ func (e *Engine) inTime(ctx context.Context, m *model, g goal) (Verdict, error) 
 	return v, nil
 }
 
-// Feasible tells whether there are times at which the moves of t can happen: no
+// Feasible reports whether there are times at which the moves of t can happen: no
 // clock goes off early or is left running too long, no quantity outruns its
 // rate, and a machine that can step does so before time passes. Without such
 // times it says why. The bounds form a system of differences, decided by

@@ -99,7 +99,7 @@ func (m *model) within(d *during, events []int, p logic.Point, set logic.Ref) *S
 	return nil
 }
 
-// turns tells whether a machine of ring changes its mode in the cycle.
+// turns reports whether a machine of ring changes its mode in the cycle.
 func (l *Livelock) turns(m *model, ring []logic.Var) bool {
 	before := l.Cycle[len(l.Cycle)-1].After
 	for _, s := range l.Cycle {

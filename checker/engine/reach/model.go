@@ -11,7 +11,7 @@ import (
 // to decision diagrams.
 type model struct {
 	sys      *System
-	f        *logic.Forest
+	f        *logic.Manager
 	vars     []logic.Var // rising
 	in       []bool      // by variable
 	events   []event
@@ -87,7 +87,7 @@ func compile(ctx context.Context, sys *System, deps [][]logic.Var, vars []logic.
 	for _, k := range m.machines {
 		modes = append(modes, k.v)
 	}
-	f, err := logic.NewForest(sys.Space, logic.ForestOptions{
+	f, err := logic.NewManager(sys.Space, logic.ManagerOptions{
 		Order: logic.Order(vars, m.groups(deps)), Shadowed: modes, MaxNodes: maxNodes,
 	})
 	if err != nil {

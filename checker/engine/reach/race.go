@@ -101,8 +101,8 @@ func (m *model) missing(u logic.Ref, a, b int) logic.Ref {
 	return r
 }
 
-// downstream lists the settling elements that something of pairs has a say in
-// by way of settling elements, themselves included, in rising order.
+// downstream lists the settling elements that something of pairs affects
+// through settling elements, themselves included, in rising order.
 func (e *Engine) downstream(pairs [][2]logic.Var) []logic.Var {
 	in := make([]bool, len(e.sys.Vars))
 	for _, p := range pairs {
@@ -189,7 +189,7 @@ func (e *Engine) racesOf(ctx context.Context, v logic.Var, blamed map[[2]logic.V
 	return out, f.Err()
 }
 
-// explains tells whether a pair that has been blamed already lies in m.
+// explains reports whether a pair that has been blamed already lies in m.
 func (m *model) explains(blamed map[[2]logic.Var]bool) bool {
 	for p := range blamed { // order does not matter
 		if m.in[p[0]] && m.in[p[1]] {

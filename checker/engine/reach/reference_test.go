@@ -344,7 +344,7 @@ func (r *refSystem) settling(x *refReach) (hunts, races bool) {
 	return hunts, races
 }
 
-// livelock tells whether idle moves can go on for ever.
+// livelock reports whether idle moves can go on for ever.
 func (x *refReach) livelock() bool {
 	color := map[string]int{}
 	var visit func(string) bool

@@ -256,7 +256,7 @@ func TestAgainstSpin(t *testing.T) {
 	require.Positive(t, min(possible, impossible))
 }
 
-// untimed tells whether x can hold, time left out of account.
+// untimed reports whether x can hold, time left out of account.
 func (e *Engine) untimed(t *testing.T, x *logic.Expr, atStep bool) bool {
 	m, err := e.model(context.Background(), slices.Clone(x.Vars())...)
 	require.NoError(t, err)

@@ -24,12 +24,12 @@ const never = int8(-1)
 // oldest is an age beyond every bound that genSystem draws.
 const oldest = int8(6)
 
-// slow tells whether some region of an input takes time to cross.
+// slow reports whether some region of an input takes time to cross.
 func (v refVar) slow() bool {
 	return slices.ContainsFunc(v.moves, func(m refMove) bool { return m.least > 0 })
 }
 
-// measures tells whether variable i is being timed in s.
+// measures reports whether variable i is being timed in s.
 func (r *refSystem) measures(i int, s string) bool {
 	v := r.vars[i]
 	switch v.kind {

@@ -52,7 +52,7 @@ func newTiming(m *model) *timing {
 	return t
 }
 
-// matters tells whether time can forbid anything: otherwise every list of
+// matters reports whether time can forbid anything: otherwise every list of
 // moves can be made at once.
 func (t *timing) matters() bool {
 	return len(t.clocks) > 0 || len(t.beats) > 0 || len(t.vars) > 0
@@ -68,7 +68,7 @@ func (t *timing) span(c *Clock, p logic.Point) (Span, bool) {
 	return Span{0, Forever}, false
 }
 
-// urgent tells whether a machine can step in the resting state p, so that no
+// urgent reports whether a machine can step in the resting state p, so that no
 // time passes there.
 func (t *timing) urgent(p logic.Point) bool {
 	for _, k := range t.m.machines {

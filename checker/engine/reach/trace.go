@@ -58,7 +58,7 @@ func (m *model) path(p logic.Point, target logic.Ref) ([]Change, logic.Point, bo
 	return changes, p, f.Err() == nil
 }
 
-// change tells how element i would change in p, if it is excited.
+// change reports how element i would change in p, if it is excited.
 func (m *model) change(i int, p logic.Point) (Change, bool) {
 	el := &m.elems[i]
 	for _, fr := range el.fires {

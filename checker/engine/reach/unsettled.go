@@ -9,7 +9,7 @@ import (
 
 // unsettled is what never settles in the slice of a question.
 type unsettled struct {
-	// states are those that a run comes to only by way of hardware that never settles:
+	// states are those that a run comes to only through hardware that never settles:
 	// those between which it goes on switching, and those that are reached when an input,
 	// a clock or a machine moves meanwhile. Some of them may be unreachable in truth:
 	// machines are taken to step, and inputs to move, in each state of the switching.
@@ -51,7 +51,7 @@ func (m *model) findUnsettled() (*unsettled, error) {
 	return u, nil
 }
 
-// impatient adds to states in which hardware goes on switching what comes of them if one that
+// impatient adds to states in which hardware goes on switching what follows from them if one that
 // waits until all is at rest does not wait for ever.
 func (m *model) impatient(flutter logic.Ref) logic.Ref {
 	f := m.f
@@ -189,7 +189,7 @@ func (m *model) anyEdge(u logic.Ref) logic.Ref {
 	return m.f.And(m.f.Exists(u, m.f.Bits(vs...)), m.f.Valid())
 }
 
-// Settles reports whether everything that the given variables turn on comes to rest, in
+// Settles reports whether everything that the given variables depend on comes to rest, in
 // every reachable move. Where it does not, Reachable tells less than there is.
 func (e *Engine) Settles(ctx context.Context, vars ...logic.Var) (bool, error) {
 	m, err := e.model(ctx, vars...)

@@ -198,7 +198,7 @@ func (m *moment) anyRow(a *model.Atom) Truth {
 	return out
 }
 
-// anyBand tells whether a partition is in one of the bands: the one that the quantity
+// anyBand reports whether a partition is in one of the bands: the one that the quantity
 // lies in, or where that keeps, the one that it came from.
 func (m *moment) anyBand(a *model.Atom) Truth {
 	b := &m.design.Bands[a.Index]

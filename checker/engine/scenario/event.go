@@ -82,7 +82,7 @@ func (f Failure) When() string { return Clocktime(f.At) }
 // Clocktime writes a time from the start: "2.35 s".
 func Clocktime(at int64) string { return unit.Format(float64(at)/1e9, unit.Time) }
 
-// Moved tells what happens to a memory, in the words of the trade: "K1.winding pulls
+// Moved reports what happens to a memory, in the words of the trade: "K1.winding pulls
 // in".
 func memoryText(m *model.Memory, to int) string {
 	word := [...][2]string{

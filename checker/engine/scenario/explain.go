@@ -34,7 +34,7 @@ func (m *moment) Explain(c *model.Cond, want bool) []diag.Line {
 	return x.lines
 }
 
-// say adds a line, once; it tells whether to go on with its causes.
+// say adds a line, once; it reports whether to go on with its causes.
 func (x *explainer) say(depth int, at diag.Place, format string, args ...any) bool {
 	text := fmt.Sprintf(format, args...)
 	numbers, facts := x.read, x.facts

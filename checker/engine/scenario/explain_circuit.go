@@ -19,9 +19,9 @@ const (
 	mostDiodes = 12
 )
 
-// electricCause tells what a solved circuit shows, and what, were it the other way, would
+// electricCause reports what a solved circuit shows, and what, were it the other way, would
 // make it as wanted, that which changes most first: single switches; where no single one
-// would, two together; and a diode that blocks. Where there is none of these, it tells how
+// would, two together; and a diode that blocks. Where there is none of these, it reports how
 // the ends of what is measured are joined, and where the way from them ends.
 func (x *explainer) electricCause(c *model.Cond, want bool, depth int) {
 	sol, ok := x.solution()
@@ -60,7 +60,7 @@ func (x *explainer) electricCause(c *model.Cond, want bool, depth int) {
 	}
 }
 
-// others says how many causes there are beside those that are told.
+// others says how many causes there are beside those that are reported.
 func (x *explainer) others(depth, n int) {
 	x.lines = append(x.lines, diag.Line{Text: fmt.Sprintf("%sand %d more", strings.Repeat("  ", depth), n)})
 }

@@ -44,7 +44,7 @@ func (w *cure) unmoved(depth int) {
 // alike reports whether metal joins both ends to the same, feed or earth.
 func (w *cure) alike() bool { return len(w.was) == 2 && w.was[0] == w.was[1] && w.was[0] != 0 }
 
-// path tells what is made in the current path through what is measured, or on the way from
+// path reports what is made in the current path through what is measured, or on the way from
 // the rail that a node is joined to.
 func (w *cure) path(depth int) {
 	if w.of != model.None {
@@ -68,7 +68,7 @@ func (w *cure) made(id model.ElementID, depth int) {
 	w.switchCause(cause{element: id, cond: w.circuit.Switches()[s].Cond, closed: w.sol.Closed(s)}, depth)
 }
 
-// drops tells what takes the volts that are missing, where a current runs.
+// drops reports what takes the volts that are missing, where a current runs.
 func (w *cure) drops(depth int) (told bool) {
 	if w.of == model.None || w.atom.Kind != model.AtomMeasure || w.atom.Measure.Kind == model.Amps || !w.sol.Carries(w.of) {
 		return false

@@ -7,7 +7,7 @@ import (
 	"pintle/lang/model"
 )
 
-// portCause tells what a port is, and which single passages and origins, were they the other
+// portCause reports what a port is, and which single passages and origins, were they the other
 // way, would make it as wanted. Where no single one would, it tells by what way the port is
 // fed or vented, or what of a way from an origin is shut.
 func (x *explainer) portCause(c *model.Cond, want bool, depth int) {
@@ -127,7 +127,7 @@ func (x *explainer) reached(port model.PortID, from []model.PortID, depth int) {
 	}
 }
 
-// shut tells what is shut on the way from an origin to a port, or that there is no way.
+// shut reports what is shut on the way from an origin to a port, or that there is no way.
 func (x *explainer) shut(port model.PortID, depth int) {
 	d := x.design
 	var from []model.PortID

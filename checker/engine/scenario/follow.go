@@ -6,7 +6,7 @@ import (
 	"pintle/lang/model"
 )
 
-// follow makes the first excited memory, reset, timer or beat change, and tells what it
+// follow makes the first excited memory, reset, timer or beat change, and reports what it
 // did; an event without a text is one that nobody can tell.
 func (m *moment) follow() (Event, bool) {
 	for k := range m.s.parts() {

@@ -35,7 +35,7 @@ type Result struct {
 	Events   []Event
 	Ends     []int64 // when each step ended, ns
 	Last     State
-	// Sees counts the expectations that could be judged; those that turn on something
+	// Sees counts the expectations that could be judged; those that depend on something
 	// that could not be read are left out.
 	Sees int
 	// Unread is set where the run ended before a step that could not be read: from there
@@ -85,7 +85,7 @@ func Run(ctx context.Context, d *model.Design, drive *model.Drive, o Options) (*
 	return r.out, err
 }
 
-// whole tells whether all that a drive does could be read.
+// whole reports whether all that a drive does could be read.
 func whole(d *model.Drive) bool {
 	return !d.Broken && !slices.ContainsFunc(d.Steps, func(s model.Step) bool { return s.Broken })
 }
@@ -215,7 +215,7 @@ func StepName(d *model.Drive, i int) string {
 	return "step " + number
 }
 
-// readable tells whether everything that an expectation speaks of could be read; one
+// readable reports whether everything that an expectation speaks of could be read; one
 // that could not has its finding already.
 func (r *runner) readable(see *model.See) bool { return see.Cond.Known() && see.Once.Known() }
 
@@ -241,7 +241,7 @@ func (r *runner) faultActions(ctx context.Context, actions []model.FaultAction) 
 	return err
 }
 
-// set puts an input somewhere, by way of everything between.
+// set puts an input somewhere, through everything between.
 func (r *runner) set(ctx context.Context, a *model.SetAction) error {
 	switch {
 	case a.Setting != model.None:

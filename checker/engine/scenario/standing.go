@@ -146,7 +146,7 @@ func (m *moment) measured(a *model.Atom) string {
 		m.err = err
 		return "the circuit can't be solved"
 	}
-	v = circuit.Told(a.Measure.Kind, v)
+	v = circuit.Displayed(a.Measure.Kind, v)
 	d, dim := m.design, unit.Voltage
 	name := ""
 	m.read = append(m.read, circuit.Number(a.Measure, v))

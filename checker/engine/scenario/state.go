@@ -14,7 +14,7 @@ type Level struct {
 	Nudge int8     // -1 just below N, 0 on it, +1 just above
 }
 
-// Compare tells whether the level compares so with a number.
+// Compare reports whether the level compares so with a number.
 func (l Level) Compare(c model.Cmp, n unit.Num) bool {
 	order := l.N.Cmp(n)
 	if order == 0 {
@@ -33,7 +33,7 @@ func (l Level) Compare(c model.Cmp, n unit.Num) bool {
 }
 
 // UnknownState is where a memory, machine or timer stands of which that is not known,
-// because it turns on something that could not be read.
+// because it depends on something that could not be read.
 const UnknownState = -1
 
 // Clock is the state of a timer.

@@ -23,7 +23,7 @@ func run(t *testing.T, d *model.Design, i int) *scenario.Result {
 	return out
 }
 
-// lamps is two lamps behind switches, of which one turns on what DOUBT says.
+// lamps is two lamps behind switches, of which one depends on what DOUBT says.
 const lamps = `ground body
 supply battery: 12 V, from body to stud
 setting key: off, run
@@ -51,7 +51,7 @@ modes m: starts in rest {
 condition named: b is live
 `
 
-// TestUnknownIsSilent: what turns on something that could not be read is neither seen nor
+// TestUnknownIsSilent: what depends on something that could not be read is neither seen nor
 // missed, and what does not is judged as ever.
 func TestUnknownIsSilent(t *testing.T) {
 	for _, test := range []struct {

@@ -203,7 +203,7 @@ func (s *System) inexact(ctx context.Context, k circuit.Corner) (*System, error)
 	return t, nil
 }
 
-// blur is whether a question turns on what a sender tells that may be off; why says what
+// blur is whether a question depends on what a sender tells that may be off; why says what
 // stands in the way of following that.
 type blur struct {
 	yes bool
@@ -234,7 +234,7 @@ func (s *System) blurred(ctx context.Context, conds []Condition, over circuit.Fr
 	return out, nil
 }
 
-// eachOffset decides a question with each of the offsets of those senders that it turns on
+// eachOffset decides a question with each of the offsets of those senders that it depends on
 // by itself, as far as they are not too many together.
 func (s *System) eachOffset(ctx context.Context, t *System, k circuit.Corner, conds []Condition, q question) (model.Offsets, Verdict, error) {
 	ms, err := t.translated(ctx, conds)

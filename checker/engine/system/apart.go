@@ -15,7 +15,7 @@ func (s *System) Conducts(x, y model.NodeID) Condition {
 	return Condition{func(ctx context.Context, s *System) (meaning, error) { return s.conducts(ctx, x, y) }}
 }
 
-// conducts takes the least fixed point of "joined to x" over the elements, in a forest
+// conducts takes the least fixed point of "joined to x" over the elements, in a manager
 // over the variables that their conditions speak of.
 func (s *System) conducts(ctx context.Context, x, y model.NodeID) (meaning, error) {
 	n := len(s.d.Nodes)
@@ -76,7 +76,7 @@ func (s *System) conducts(ctx context.Context, x, y model.NodeID) (meaning, erro
 		ms = append(ms, j.when)
 	}
 	slices.Sort(vars)
-	f, err := logic.NewForest(s.space, logic.ForestOptions{Order: append([]logic.Var{}, slices.Compact(vars)...), MaxNodes: s.opts.MaxNodes})
+	f, err := logic.NewManager(s.space, logic.ManagerOptions{Order: append([]logic.Var{}, slices.Compact(vars)...), MaxNodes: s.opts.MaxNodes})
 	if err != nil {
 		return meaning{}, err
 	}

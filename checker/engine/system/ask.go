@@ -173,7 +173,7 @@ func (s *System) verdict(got reach.Verdict) Verdict {
 	return v
 }
 
-// cone lists the variables that have a say in some conditions.
+// cone lists the variables that affect some conditions.
 func (s *System) cone(ms []meaning) []logic.Var {
 	var vars []logic.Var
 	for _, m := range ms {
@@ -184,7 +184,7 @@ func (s *System) cone(ms []meaning) []logic.Var {
 	return s.engine.Slice(vars...)
 }
 
-// sure tells whether everything that the conditions turn on could be read. Otherwise it
+// sure reports whether everything that the conditions depend on could be read. Otherwise it
 // gives the verdict.
 func (s *System) sure(ms []meaning) (Verdict, bool) {
 	var reasons []string
@@ -213,7 +213,7 @@ func (s *System) sure(ms []meaning) (Verdict, bool) {
 	return Verdict{Outcome: Undecided, Why: strings.Join(reasons, "; ")}, false
 }
 
-// assumed tells whether an assumption restricts anything in the cone of the conditions.
+// assumed reports whether an assumption restricts anything in the cone of the conditions.
 func (s *System) assumed(ms []meaning) bool {
 	cone := s.cone(ms)
 	sys := s.engine.System()

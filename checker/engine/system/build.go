@@ -60,7 +60,7 @@ func (s *System) add(r Role, d logic.Domain, v reach.Var) (logic.Var, error) {
 // nothing is asked: see tooMany.
 func fit(n int) int { return min(max(n, 1), logic.MaxSize) }
 
-// tooMany tells whether a domain is too large to be told apart.
+// tooMany reports whether a domain is too large to be told apart.
 func tooMany(n int) bool { return n > logic.MaxSize }
 
 func (s *System) addInputs() error {
@@ -206,7 +206,7 @@ func (s *System) addEdges() error {
 	return nil
 }
 
-// cutAxes finds the values that each quantity is compared with, directly or by way of
+// cutAxes finds the values that each quantity is compared with, directly or through
 // the senders that tell it.
 func (s *System) cutAxes() {
 	points := make([][]unit.Value, len(s.d.Quantities))

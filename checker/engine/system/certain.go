@@ -171,7 +171,7 @@ func (s *System) find(ctx context.Context, ms []meaning, ask engineAsk) (map[cir
 			return nil, err
 		}
 		for _, x := range [...]*Search{x, x.Lowest()} {
-			p, err := x.Climb(ctx, nil)
+			p, err := x.Ascend(ctx, nil)
 			if err != nil {
 				return nil, err
 			}

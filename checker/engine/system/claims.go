@@ -48,7 +48,7 @@ func (s *System) PossibleAtStep(ctx context.Context, c Condition) (Verdict, erro
 
 // Passes reports whether c may hold in some state at nominal values, at rest or in the midst
 // of settling; see reach.Engine.Passes. It is true where that is not known: something that c
-// turns on could not be read, or a limit was met.
+// depends on could not be read, or a limit was met.
 func (s *System) Passes(ctx context.Context, c Condition) (bool, error) {
 	m, err := c.of(ctx, s)
 	if err != nil {

@@ -79,7 +79,7 @@ func (s *System) needAll(ctx context.Context) error {
 	return nil
 }
 
-// slice lists the variables that have a say in some of which the engine knows.
+// slice lists the variables that affect some of which the engine knows.
 func (s *System) slice(vars []logic.Var) []logic.Var {
 	var known []logic.Var
 	for _, v := range vars {

@@ -10,7 +10,7 @@ import (
 
 // Differs finds the first of some conditions that is otherwise, in some reachable state at
 // rest in which a memory of two states is in the second, than it would be with the memory in
-// the first and everything else the same; -1 where none is. Unknown is set where one turns on
+// the first and everything else the same; -1 where none is. Unknown is set where one depends on
 // something that could not be read or found out, so that -1 says nothing.
 func (s *System) Differs(ctx context.Context, conds []Condition, by model.MemoryID) (which int, unknown bool, err error) {
 	v := s.MemoryVar(by)

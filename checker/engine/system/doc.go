@@ -36,7 +36,7 @@
 // # The tolerance
 //
 // Verdicts are first reached with every number at its nominal value and filaments warm.
-// If some answer of a circuit in the question's cone turns on a tolerance, a supply's
+// If some answer of a circuit in the question's cone depends on a tolerance, a supply's
 // range or the warmth of a filament, the question is decided again in every corner that
 // matters; a verdict that is not the same in all of them holds nominally only, and names
 // the corner.

@@ -55,7 +55,7 @@ func (s *System) Quick(ctx context.Context, a model.Atom) (bool, error) {
 // answerOf is the answer to a question with what is open in this system.
 func (s *System) answerOf(ctx context.Context, q circuit.QuestionID) (*circuit.Decision, error) {
 	if s.opts.Over != 0 {
-		return s.circuit.Judge(ctx, q, s.opts.Corner, s.opts.Over)
+		return s.circuit.WorstCase(ctx, q, s.opts.Corner, s.opts.Over)
 	}
 	return s.circuit.Decide(ctx, q, s.opts.Corner)
 }
@@ -100,9 +100,9 @@ func (e *electric) function(ctx context.Context, q circuit.QuestionID, d *circui
 	return done[d], failed
 }
 
-// shannon writes a set of states as an expression: by the variables of the forest, from
+// shannon writes a set of states as an expression: by the variables of the manager, from
 // the root down. Equal parts are shared.
-func shannon(f *logic.Forest, g logic.Ref) *logic.Expr {
+func shannon(f *logic.Manager, g logic.Ref) *logic.Expr {
 	x := f.Space()
 	done := map[logic.Ref]*logic.Expr{logic.Never: x.False(), logic.Always: x.True()}
 	order := f.Order()

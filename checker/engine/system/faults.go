@@ -15,7 +15,7 @@ func (s *System) senderFault(sender int) model.FaultMode {
 	return mode
 }
 
-// silent tells whether a sender tells nothing any more. What reads it then counts as
+// silent reports whether a sender tells nothing any more. What reads it then counts as
 // disconnected.
 func (s *System) silent(sender int) bool { return s.senderFault(sender) == model.FaultSilent }
 

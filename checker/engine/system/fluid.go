@@ -15,7 +15,7 @@ import (
 type paths struct {
 	net    *fluid.Fluid
 	broken []bool // by port: something joined to it could not be read
-	forest *logic.Forest
+	forest *logic.Manager
 	solved *fluid.Answers[logic.Ref]
 }
 
@@ -59,7 +59,7 @@ func (s *System) port(ctx context.Context, a *model.Atom) (meaning, error) {
 	return meaning{expr: e}, nil
 }
 
-// solvePaths takes the fixed point over all passages, in a forest over the variables
+// solvePaths takes the fixed point over all passages, in a manager over the variables
 // that their conditions speak of.
 func (s *System) solvePaths(ctx context.Context) error {
 	p := s.paths
@@ -88,7 +88,7 @@ func (s *System) solvePaths(ctx context.Context) error {
 		}
 	}
 	slices.Sort(vars)
-	f, err := logic.NewForest(s.space, logic.ForestOptions{Order: append([]logic.Var{}, slices.Compact(vars)...), MaxNodes: s.opts.MaxNodes})
+	f, err := logic.NewManager(s.space, logic.ManagerOptions{Order: append([]logic.Var{}, slices.Compact(vars)...), MaxNodes: s.opts.MaxNodes})
 	if err != nil {
 		return err
 	}

@@ -28,14 +28,14 @@ type Search struct {
 	m     model.Measure
 	order []circuit.Switch
 	stand []*logic.Expr // by place in order: where that switch is closed
-	f     *logic.Forest
+	f     *logic.Manager
 	in    logic.Ref                    // the reachable states in which the condition holds
 	sense float64                      // 1: the highest is looked for, -1: the lowest
 	such  func(*circuit.Solution) bool // what else must hold of a state; nil: nothing
 	sign  bool                         // of volts one way round: they may be negative
 }
 
-// Search prepares to look for states. It is nil where something that they turn on could not
+// Search prepares to look for states. It is nil where something that they depend on could not
 // be read.
 func (s *System) Search(ctx context.Context, m model.Measure, also Condition) (*Search, error) {
 	want, err := also.Of(ctx, s)
@@ -123,7 +123,7 @@ const manySwitches = 48
 // Climb goes from the state where a trace ends, or from the best of those in which as much
 // and as little is closed as can be, to better ones until none is better: one switch at a
 // time is changed, and of the others as few as have to go with it.
-func (x *Search) Climb(ctx context.Context, t *Trace) (*Peak, error) {
+func (x *Search) Ascend(ctx context.Context, t *Trace) (*Peak, error) {
 	if x == nil {
 		return nil, nil
 	}

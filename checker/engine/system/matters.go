@@ -7,7 +7,7 @@ import (
 )
 
 // Matters is how those switches stand without which the value of a peak would be worse. The
-// others may stand as they like, so that no move is told that has no say in the value.
+// others may stand as they like, so that no move is reported that has no say in the value.
 func (x *Search) Matters(ctx context.Context, p *Peak) (*logic.Expr, error) {
 	space := x.f.Space()
 	all := make([]*logic.Expr, len(x.order))

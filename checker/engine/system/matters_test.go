@@ -33,7 +33,7 @@ load fan: fan_feed to body, 8 A at 12 V
 	m := model.Measure{Kind: model.Amps, Element: d.Fuses[0].Element, A: model.None, B: model.None, Load: model.None}
 	x, err := s.Search(ctx, m, system.On(nil))
 	require.NoError(t, err)
-	top, err := x.Climb(ctx, nil)
+	top, err := x.Ascend(ctx, nil)
 	require.NoError(t, err)
 	matters, err := x.Matters(ctx, top)
 	require.NoError(t, err)

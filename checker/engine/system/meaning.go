@@ -149,7 +149,7 @@ func (s *System) doubt(reason string) meaning {
 	return meaning{expr: s.space.On(v)}
 }
 
-// doubtful tells whether an expression speaks of what is not known.
+// doubtful reports whether an expression speaks of what is not known.
 func (s *System) doubtful(e *logic.Expr) bool {
 	return slices.ContainsFunc(e.Vars(), func(v logic.Var) bool { return s.roles[v].Kind == RoleUnknown })
 }
@@ -374,7 +374,7 @@ func (s *System) reading(ctx context.Context, a *model.Atom) (meaning, error) {
 	return out, nil
 }
 
-// holds tells whether a comparison of two values whose order is known is true.
+// holds reports whether a comparison of two values whose order is known is true.
 func holds(order int, c model.Cmp) bool {
 	switch c {
 	case model.Below:
@@ -390,7 +390,7 @@ func holds(order int, c model.Cmp) bool {
 // small bounds the diagrams of questions that are only asked to keep conditions short.
 const small = 1 << 16
 
-// satisfiable tells whether an expression can hold at all, whatever is reachable; true
+// satisfiable reports whether an expression can hold at all, whatever is reachable; true
 // if that is too large to find out.
 func (s *System) satisfiable(e *logic.Expr) bool {
 	switch e.Kind() {
@@ -402,7 +402,7 @@ func (s *System) satisfiable(e *logic.Expr) bool {
 	if e.IsCube() {
 		return true
 	}
-	f, err := logic.NewForest(s.space, logic.ForestOptions{Order: e.Vars(), MaxNodes: small})
+	f, err := logic.NewManager(s.space, logic.ManagerOptions{Order: e.Vars(), MaxNodes: small})
 	if err != nil {
 		return true
 	}

@@ -59,7 +59,7 @@ type driveWriter struct {
 	inexact []string
 }
 
-// isTimed tells whether clocks or beats run in the trace, so that times matter.
+// isTimed reports whether clocks or beats run in the trace, so that times matter.
 func (w *driveWriter) isTimed() bool {
 	timed := false
 	for _, v := range w.t.Vars {

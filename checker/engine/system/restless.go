@@ -104,7 +104,7 @@ func (s *System) blockOf(ctx context.Context, part []logic.Var) (b block, still 
 }
 
 // Restless reports whether hardware that never settles, or assumptions that leave nothing that
-// can move, have a say in one of some conditions: then hardly any of the states that they turn
+// can move, affect one of some conditions: then hardly any of the states that they turn
 // on can be reached, and nothing is to be concluded from what is never so. What happens in
 // another part of the design leaves them alone.
 func (s *System) Restless(ctx context.Context, conds ...Condition) (bool, error) {

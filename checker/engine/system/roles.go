@@ -55,7 +55,7 @@ func (s *System) Doubt(v logic.Var) (Doubt, bool) {
 // role of the variable v.
 func (s *System) role(v logic.Var) Role { return s.roles[v] }
 
-// Role tells what a variable stands for.
+// Role reports what a variable stands for.
 func (s *System) Role(v logic.Var) Role {
 	if v < 0 || int(v) >= len(s.roles) {
 		return Role{Kind: RoleUnknown, Index: model.None}

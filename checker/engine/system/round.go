@@ -142,8 +142,8 @@ func (s *System) measured(ctx context.Context, h Hunt, p logic.Point, a *model.A
 }
 
 // besides puts into a state of a round how everything else can stand meanwhile that some
-// switches turn on: at rest, with the inputs as the trace has left them and others as they
-// are at first where they can be. It is nil where that hangs on what never settles.
+// switches depend on: at rest, with the inputs as the trace has left them and others as they
+// are at first where they can be. It is nil where that depends on what never settles.
 func (s *System) besides(ctx context.Context, h Hunt, p logic.Point, stand map[circuit.Switch]*logic.Expr) (logic.Point, error) {
 	var open []logic.Var
 	for _, e := range stand {

@@ -120,7 +120,7 @@ func (s *System) shorted(ctx context.Context, a *model.Atom) (where, is meaning,
 	return s.any(at...), is, true, nil
 }
 
-// Surely is the answer that something is possible, undecided where it turns on what a reading
+// Surely is the answer that something is possible, undecided where it depends on what a reading
 // is whose wire is shorted: of that one value shows nothing.
 func (s *System) Surely(v Verdict) Verdict {
 	if v.Outcome != Holds && v.Outcome != HoldsNominally || v.Trace == nil {

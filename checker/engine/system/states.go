@@ -21,7 +21,7 @@ func (s *System) States(ctx context.Context) (reach.Extent, error) {
 }
 
 // Count counts the reachable states in which c holds, as far as the given variables tell
-// them apart; without variables, all. Nil where the question turns on something that
+// them apart; without variables, all. Nil where the question depends on something that
 // could not be read.
 func (s *System) Count(ctx context.Context, c Condition, vars ...logic.Var) (*big.Int, error) {
 	m, err := c.of(ctx, s)
@@ -209,12 +209,12 @@ type Livelock struct {
 	Cycle []reach.Step
 }
 
-// unsureTrace tells whether a trace may rest on what could not be read.
+// unsureTrace reports whether a trace may rest on what could not be read.
 func (s *System) unsureTrace(t *reach.Trace) bool {
 	return s.loose || slices.ContainsFunc(t.Vars, func(v logic.Var) bool { return s.role(v).Kind == RoleUnknown })
 }
 
-// whole tells whether all of the design could be read.
+// whole reports whether all of the design could be read.
 func (s *System) whole() bool {
 	for _, d := range s.doubts {
 		if d.Reason == "" {
@@ -234,7 +234,7 @@ type Contacts struct {
 }
 
 // ReachableContacts lists every combination in which the switches of an island stand in
-// some reachable resting state, at most limit of them; all tells whether that is all
+// some reachable resting state, at most limit of them; all reports whether that is all
 // there are. What could not be read gives none, and all is false.
 func (s *System) ReachableContacts(ctx context.Context, island circuit.IslandID, limit int) (list []Contacts, all bool, err error) {
 	if err := s.needAll(ctx); err != nil {
@@ -301,7 +301,7 @@ func (s *System) Idle(ctx context.Context, id model.SettingID) (bool, error) {
 	// The shortest first: one that tells two positions apart is enough.
 	slices.SortStableFunc(exprs, func(a, b *logic.Expr) int { return len(a.Vars()) - len(b.Vars()) })
 	for _, e := range exprs {
-		f, err := logic.NewForest(s.space, logic.ForestOptions{Order: e.Vars(), MaxNodes: s.opts.MaxNodes})
+		f, err := logic.NewManager(s.space, logic.ManagerOptions{Order: e.Vars(), MaxNodes: s.opts.MaxNodes})
 		if err != nil {
 			return false, err
 		}
@@ -353,7 +353,7 @@ func (s *System) SamePositions(ctx context.Context, id model.SettingID) ([][2]in
 	n := s.space.Size(v)
 	differ := make([]bool, n*n)
 	for _, e := range exprs {
-		f, err := logic.NewForest(s.space, logic.ForestOptions{Order: e.Vars(), MaxNodes: s.opts.MaxNodes})
+		f, err := logic.NewManager(s.space, logic.ManagerOptions{Order: e.Vars(), MaxNodes: s.opts.MaxNodes})
 		if err != nil {
 			return nil, err
 		}
@@ -379,7 +379,7 @@ func (s *System) SamePositions(ctx context.Context, id model.SettingID) ([][2]in
 	return out, nil
 }
 
-// Matters tells whether an assumption takes anything away: a start, or a move that could
+// Matters reports whether an assumption takes anything away: a start, or a move that could
 // happen in some reachable state. It may, where something could not be read.
 func (s *System) Matters(ctx context.Context, assumption string) (bool, error) {
 	if err := s.needAll(ctx); err != nil {

@@ -24,7 +24,7 @@ func possible(t testing.TB, s *system.System, c system.Condition) system.Verdict
 	return v
 }
 
-// Times, beats and durations as they are told.
+// Times, beats and durations as they are reported.
 func TestStoriesOfTime(t *testing.T) {
 	s := build(t, `title "Times"
 setting button: out, in

@@ -34,7 +34,7 @@ type Options struct {
 	// senders.
 	Faults circuit.Overlay
 	// Also lists conditions that will be asked about and that the design does not
-	// contain: the values that they compare quantities with are told apart too.
+	// contain: the values that they compare quantities with are distinguished too.
 	Also []*model.Cond
 	// MaxNodes and MaxZones bound the work of the state engine; 0: its defaults.
 	MaxNodes, MaxZones int
@@ -88,8 +88,8 @@ type System struct {
 	paths    *paths
 	byVar    map[logic.Var][]circuit.QuestionID // what the rules of a variable ask
 
-	tellings []telling // what is derived and told in traces
-	corners  map[corner]*System
+	derivedFacts []derivedFact // what is derived and told in traces
+	corners      map[corner]*System
 
 	waits []bool // with Options.OnDemand: of which memories it is not worked out what they follow
 	stale bool   // some of that is not yet in the engine

@@ -10,7 +10,7 @@ import (
 	"pintle/checker/engine/system"
 )
 
-// A lamp that goes out 5 s after the switch: `within` turns on the very time.
+// A lamp that goes out 5 s after the switch: `within` depends on the very time.
 func TestWithinATimer(t *testing.T) {
 	s := build(t, `title "Run on"
 setting switch: on, off

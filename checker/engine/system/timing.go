@@ -53,7 +53,7 @@ func (s *System) moveTimers(ctx context.Context) error {
 	return nil
 }
 
-// phased tells whether a timer is more than a clock can do by itself: its phase is then a
+// phased reports whether a timer is more than a clock can do by itself: its phase is then a
 // piece of hardware, and the clock only measures how long it has been running.
 func phased(t *model.Timer) bool { return t.Starts || t.InLast && t.Stop != nil }
 

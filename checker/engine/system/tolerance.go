@@ -22,7 +22,7 @@ func (s *System) NeverOver(ctx context.Context, c Condition, over circuit.Freedo
 	return s.decideOver(ctx, []Condition{c}, question{ask: never}, over)
 }
 
-// tolerate decides again wherever the answers that the question turns on are others than
+// tolerate decides again wherever the answers that the question depends on are others than
 // in this corner, as far as the open values in over go.
 //
 // Which of the design's open values matter is what circuit.Judge finds. All combinations
@@ -136,7 +136,7 @@ func (w *Work) merge(o Work) {
 	w.Corners += o.Corners
 }
 
-// openValues are what some answers turn on besides the states.
+// openValues are what some answers depend on besides the states.
 type openValues struct {
 	params []circuit.ParamID // ascending
 	cold   bool              // and whether filaments are cold
@@ -146,7 +146,7 @@ type openValues struct {
 
 func (o *openValues) none() bool { return len(o.params) == 0 && !o.cold && o.why == "" }
 
-// openValues asks the circuit what the answers to some questions turn on, in states that
+// openValues asks the circuit what the answers to some questions depend on, in states that
 // can be: those of them that are to count. Warmth counts for the brief ones alone.
 func (s *System) openValues(ctx context.Context, qs, brief []circuit.QuestionID, count circuit.Freedom) (*openValues, error) {
 	o := &openValues{}
@@ -161,7 +161,7 @@ func (s *System) openValues(ctx context.Context, qs, brief []circuit.QuestionID,
 				o.why = why
 			}
 		}
-		d, err := s.circuit.Judge(ctx, q, s.opts.Corner, over)
+		d, err := s.circuit.WorstCase(ctx, q, s.opts.Corner, over)
 		if err != nil {
 			return nil, err
 		}
@@ -219,7 +219,7 @@ func (s *System) boundedFilament(ctx context.Context, q circuit.QuestionID, coun
 	if at < 0 {
 		return "", nil
 	}
-	d, err := s.circuit.Judge(ctx, q, s.opts.Corner, count)
+	d, err := s.circuit.WorstCase(ctx, q, s.opts.Corner, count)
 	if err != nil {
 		return "", err
 	}
@@ -234,7 +234,7 @@ func (s *System) boundedFilament(ctx context.Context, q circuit.QuestionID, coun
 	return "", nil
 }
 
-// canBe tells whether some state of the variables leads to a leaf of a decision, whatever
+// canBe reports whether some state of the variables leads to a leaf of a decision, whatever
 // is reachable.
 func (s *System) canBe(ctx context.Context, d, leaf *circuit.Decision) (bool, error) {
 	switches := s.circuit.Switches()
@@ -377,7 +377,7 @@ func (c *corners) collect(ctx context.Context) error {
 	return nil
 }
 
-// warms tells whether the warmth of some filament is open, and there are others.
+// warms reports whether the warmth of some filament is open, and there are others.
 func (c *corners) warms() bool {
 	filaments := 0
 	for _, info := range c.s.circuit.Params() {
@@ -472,7 +472,7 @@ func (c *corners) at(ctx context.Context, k circuit.Corner) ([]*circuit.Decision
 
 func same(a, b []*circuit.Decision) bool { return slices.EqualFunc(a, b, alike) }
 
-// alike tells whether two decisions give the same answers by the same switches.
+// alike reports whether two decisions give the same answers by the same switches.
 func alike(d, e *circuit.Decision) bool {
 	type pair struct{ d, e *circuit.Decision }
 	seen := map[pair]bool{}

@@ -31,7 +31,7 @@ func (t *Trace) moves() []move {
 	return out
 }
 
-// continues tells whether step i goes on in the direction of the one before it, which
+// continues reports whether step i goes on in the direction of the one before it, which
 // had no consequences.
 func (t *Trace) continues(i int) bool {
 	if i == 0 {
@@ -76,7 +76,7 @@ func (t *Trace) Lines() []diag.Line {
 	return out
 }
 
-// consequences tells what follows from the first part of step i.
+// consequences reports what follows from the first part of step i.
 func (t *Trace) consequences(i int) []diag.Line {
 	st := &t.Steps[i]
 	n := &narrator{t: t, at: t.before(i)}
@@ -102,13 +102,13 @@ type narrator struct {
 	lines []diag.Line
 }
 
-// become brings the state forward and tells what is derived from that.
+// become brings the state forward and reports what is derived from that.
 func (n *narrator) become(cs ...reach.Change) {
 	next := n.at.Clone()
 	for _, c := range cs {
 		next[c.Var] = uint8(c.To)
 	}
-	for _, d := range n.t.System.told() {
+	for _, d := range n.t.System.derived() {
 		if !n.t.covers(d.expr) {
 			continue
 		}
@@ -121,7 +121,7 @@ func (n *narrator) become(cs ...reach.Change) {
 	n.at = next
 }
 
-// changes tells what hardware and timers do.
+// changes reports what hardware and timers do.
 func (n *narrator) changes(cs []reach.Change) {
 	for _, c := range cs {
 		if line, ok := n.t.System.change(c); ok {
@@ -131,7 +131,7 @@ func (n *narrator) changes(cs []reach.Change) {
 	}
 }
 
-// fired tells which modes change, all of them in step.
+// fired reports which modes change, all of them in step.
 func (n *narrator) fired(st *reach.Step) {
 	s := n.t.System
 	var cs []reach.Change
@@ -291,7 +291,7 @@ func (s *System) elapse(timer, to int) string {
 	return t.Path + " is done"
 }
 
-// change tells what a piece of hardware or a timer does; false where that is of no
+// change reports what a piece of hardware or a timer does; false where that is of no
 // interest by itself.
 func (s *System) change(c reach.Change) (diag.Line, bool) {
 	r := s.role(c.Var)
@@ -304,7 +304,7 @@ func (s *System) change(c reach.Change) (diag.Line, bool) {
 		return diag.Line{Text: s.memoryMove(m, c), Place: m.Place, Events: []diag.Event{{Kind: diag.OfMemory, Index: r.Index, To: c.To}}}, true
 	case RoleTimer:
 		t := &s.d.Timers[r.Index]
-		if t.Lowered { // a duration inside a condition; what it leads to is told
+		if t.Lowered { // a duration inside a condition; what it leads to is reported
 			return diag.Line{}, false
 		}
 		word := map[int]string{model.TimerIdle: "is idle again", model.TimerRunning: "starts", model.TimerDone: "is done"}[c.To]
@@ -362,7 +362,7 @@ func (s *System) transition(machine, engine int) int {
 	return engine
 }
 
-// covers tells whether the trace gives every variable of e a value that means something.
+// covers reports whether the trace gives every variable of e a value that means something.
 func (t *Trace) covers(e *logic.Expr) bool {
 	for _, v := range e.Vars() {
 		if _, ok := slices.BinarySearch(t.Vars, v); !ok {
@@ -373,7 +373,7 @@ func (t *Trace) covers(e *logic.Expr) bool {
 }
 
 // telling is something derived that is worth telling when it changes.
-type telling struct {
+type derivedFact struct {
 	expr    *logic.Expr
 	yes, no string
 	place   diag.Place
@@ -381,7 +381,7 @@ type telling struct {
 }
 
 // event is what it comes to.
-func (t *telling) event(to int) diag.Event {
+func (t *derivedFact) event(to int) diag.Event {
 	e := t.of
 	if e.Kind != diag.OfResult {
 		e.To = to
@@ -390,18 +390,18 @@ func (t *telling) event(to int) diag.Event {
 }
 
 // told lists what is derived and known already: nothing is worked out for a story.
-func (s *System) told() []telling {
-	if s.tellings != nil {
-		return s.tellings
+func (s *System) derived() []derivedFact {
+	if s.derivedFacts != nil {
+		return s.derivedFacts
 	}
 	d := s.d
-	out := []telling{}
+	out := []derivedFact{}
 	add := func(c *model.Cond, yes, no string, at diag.Place, of diag.Event) {
 		if c == nil {
 			return
 		}
 		if m, ok := s.meanings[c]; ok && !s.doubtful(m.expr) {
-			out = append(out, telling{m.expr, yes, no, at, of})
+			out = append(out, derivedFact{m.expr, yes, no, at, of})
 		}
 	}
 	for i := range d.Drivers {
@@ -421,7 +421,7 @@ func (s *System) told() []telling {
 			add(row.When, r.Path+" becomes "+row.Name, "", row.Place, diag.Event{Kind: diag.OfResult, Index: i, To: k})
 		}
 	}
-	s.tellings = out
+	s.derivedFacts = out
 	return out
 }
 

@@ -44,7 +44,7 @@ require busy: box.stage is busy whenever key is run
 	assert.Equal(t, system.Unknown, decide(t, s, "busy").Outcome)
 }
 
-// Where the coil of a changeover is not known, nothing is known of what hangs on it: not
+// Where the coil of a changeover is not known, nothing is known of what is connected to it: not
 // even that one of its throws is closed when the other is not.
 func TestChangeoverThatCannotBeRead(t *testing.T) {
 	f := syntax.Parse(source.NewFile("t.pintle", `setting key: off, run

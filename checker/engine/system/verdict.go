@@ -14,7 +14,7 @@ type Outcome uint8
 
 // The outcomes.
 const (
-	// Unknown: something that the question turns on could not be read. It has its own
+	// Unknown: something that the question depends on could not be read. It has its own
 	// finding; nothing more is to be said.
 	Unknown Outcome = iota
 	// Undecided: Why says what stood in the way.
@@ -90,7 +90,7 @@ type Trace struct {
 	System   *System
 }
 
-// Holds tells whether a condition, in terms of the variables, holds in the last state.
+// Holds reports whether a condition, in terms of the variables, holds in the last state.
 func (t *Trace) Holds(e *logic.Expr) bool { return e.Eval(t.Last()) }
 
 // Is tells the value of a condition in the last state. It is not known where the question did
@@ -110,7 +110,7 @@ type Standing struct {
 	Free                                 map[model.ElementID]bool
 }
 
-// Standing tells how what the trace tells of stands in its last state.
+// Standing reports how what the trace tells of stands in its last state.
 func (t *Trace) Standing() Standing {
 	out := Standing{map[int]int{}, map[int]int{}, map[int]int{}, map[int]int{}, map[model.ElementID]bool{}}
 	at := t.Last()

@@ -14,7 +14,7 @@ const WarmUp = 0.2
 
 // brief lists the questions of a cone, ascending, whose answers matter at once: those of
 // hardware, controllers and timers that a moment starts. Not among them is what is asked
-// only of something that has to last for WarmUp or longer: by the time that this turns on
+// only of something that has to last for WarmUp or longer: by the time that this depends on
 // it, filaments are warm. lasts says so of the conditions themselves.
 func (s *System) brief(ctx context.Context, ms []meaning, lasts bool) ([]circuit.QuestionID, error) {
 	var all []meaning
@@ -34,7 +34,7 @@ func (s *System) brief(ctx context.Context, ms []meaning, lasts bool) ([]circuit
 	return merge(all...), nil
 }
 
-// outlasts tells whether a timer does something only once its condition has been true for
+// outlasts reports whether a timer does something only once its condition has been true for
 // WarmUp or longer, and asks the circuit for nothing else.
 func (s *System) outlasts(ctx context.Context, t *model.Timer) (bool, error) {
 	if t.InLast || t.Starts || len(t.Cases) == 0 {

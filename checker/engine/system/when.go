@@ -88,7 +88,7 @@ func (s *System) vocabulary(cone []logic.Var, of *logic.Expr, level int) []logic
 	return out
 }
 
-// rank tells how well a reader knows a variable: 0 what is moved from outside, 1 what
+// rank reports how well a reader knows a variable: 0 what is moved from outside, 1 what
 // remembers, 2 iron and power, more than any level what the system has for its own use.
 func (s *System) rank(v logic.Var) int {
 	switch r := s.role(v); r.Kind {
@@ -108,7 +108,7 @@ func (s *System) rank(v logic.Var) int {
 
 // decidedBy writes on as a condition over some variables; nil if they do not tell it from
 // off.
-func (s *System) decidedBy(ctx context.Context, f *logic.Forest, on, off logic.Ref, vars []logic.Var) (*logic.Expr, error) {
+func (s *System) decidedBy(ctx context.Context, f *logic.Manager, on, off logic.Ref, vars []logic.Var) (*logic.Expr, error) {
 	var hide []logic.Var
 	for _, v := range f.Order() {
 		if !slices.Contains(vars, v) {
@@ -130,7 +130,7 @@ func (s *System) decidedBy(ctx context.Context, f *logic.Forest, on, off logic.R
 			order = append(order, w.seen)
 		}
 		var err error
-		if g, err = logic.NewForest(s.space, logic.ForestOptions{Order: order, MaxNodes: s.opts.MaxNodes}); err != nil {
+		if g, err = logic.NewManager(s.space, logic.ManagerOptions{Order: order, MaxNodes: s.opts.MaxNodes}); err != nil {
 			return nil, err
 		}
 		g.Watch(ctx)
@@ -174,7 +174,7 @@ func (s *System) views(vars []logic.Var) []view {
 }
 
 // seen writes a set of states with the modes as they are read.
-func (s *System) seen(f *logic.Forest, g logic.Ref, views []view) *logic.Expr {
+func (s *System) seen(f *logic.Manager, g logic.Ref, views []view) *logic.Expr {
 	if len(views) == 0 {
 		return shannon(f, g)
 	}

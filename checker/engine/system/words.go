@@ -15,7 +15,7 @@ func (s *System) Words(e *logic.Expr) string {
 	return text
 }
 
-// words also tells whether the text is a single term.
+// words also reports whether the text is a single term.
 func (s *System) words(e *logic.Expr, inner bool) (string, bool) {
 	switch e.Kind() {
 	case logic.False:
@@ -46,7 +46,7 @@ func (s *System) words(e *logic.Expr, inner bool) (string, bool) {
 	return strings.Join(parts, word), false
 }
 
-// literal writes "v has one of these values"; single tells whether it is one term.
+// literal writes "v has one of these values"; single reports whether it is one term.
 func (s *System) literal(v logic.Var, set logic.Set) (text string, single bool) {
 	r, d := s.role(v), s.d
 	switch r.Kind {

@@ -22,7 +22,7 @@ type Peak struct {
 func Climb(p *rule.Pass, s *system.System, m model.Measure, also system.Condition, t *system.Trace) *Peak {
 	x, err := s.Search(p.Ctx, m, also)
 	p.StopOn(err)
-	best, err := x.Climb(p.Ctx, t)
+	best, err := x.Ascend(p.Ctx, t)
 	p.StopOn(err)
 	return peak(best, nil)
 }
@@ -94,7 +94,7 @@ func higher(p *rule.Pass, s *system.System, of Subject, m model.Measure, level f
 	x, err := s.Search(p.Ctx, m, in.Where)
 	p.StopOn(err)
 	x = x.Such(in.Reads)
-	best, err := x.Climb(p.Ctx, from)
+	best, err := x.Ascend(p.Ctx, from)
 	p.StopOn(err)
 	if best == nil || best.Value <= level {
 		return nil

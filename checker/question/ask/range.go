@@ -97,7 +97,7 @@ func (x *extremum) search(s *system.System, among system.Condition) *system.Sear
 }
 
 func (x *extremum) climb(s *system.System, among system.Condition, t *system.Trace) *Peak {
-	best, err := x.search(s, among).Climb(x.p.Ctx, t)
+	best, err := x.search(s, among).Ascend(x.p.Ctx, t)
 	x.p.StopOn(err)
 	return peak(best, nil)
 }

@@ -16,7 +16,7 @@ type Standing uint8
 
 // The standings.
 const (
-	// Unread: it, or something that it turns on, could not be read; that has its finding.
+	// Unread: it, or something that it depends on, could not be read; that has its finding.
 	Unread Standing = iota
 	// Undecided: Why says what stood in the way.
 	Undecided

@@ -1,4 +1,4 @@
-// Package consequence tells whether what one rule sees is only the effect of something that
+// Package consequence reports whether what one rule sees is only the effect of something that
 // another rule reports: one cause on the vehicle is to be one finding.
 package consequence
 
@@ -13,10 +13,10 @@ import (
 // deepest bounds how far Told follows what a condition waits for.
 const deepest = 8
 
-// Dead tells whether a controller has power in no reachable state. That, or what it
+// Unpowered reports whether a controller has power in no reachable state. That, or what it
 // lacks, is a finding about the controller; nothing that it does or decides needs one of
 // its own. None is no controller, and not dead.
-func Dead(p *rule.Pass, box model.ControllerID) bool {
+func Unpowered(p *rule.Pass, box model.ControllerID) bool {
 	if box == model.None {
 		return false
 	}
@@ -24,26 +24,26 @@ func Dead(p *rule.Pass, box model.ControllerID) bool {
 	return !k.Broken && impossible(p, system.InState(k.Powered, 1))
 }
 
-// Unread tells whether an input that a sender is to tell has none at all.
+// Unread reports whether an input that a sender is to tell has none at all.
 func Unread(p *rule.Pass, id model.ReadingID) bool {
 	return id != model.None && p.Design.Readings[id].Sender && len(p.Design.Readings[id].Senders) == 0
 }
 
-// Told tells of a condition that holds in no reachable state whether that is so because of
+// Reported tells of a condition that holds in no reachable state whether that is so because of
 // something with a finding of its own: a controller without power, an input that nothing
 // is wired to, a threshold that never moves, a mode that is never entered, a winding that
 // never moves its iron.
-func Told(p *rule.Pass, c *model.Cond) bool { return told(p, c, deepest) }
+func Reported(p *rule.Pass, c *model.Cond) bool { return reported(p, c, deepest) }
 
-func told(p *rule.Pass, c *model.Cond, deep int) bool {
+func reported(p *rule.Pass, c *model.Cond, deep int) bool {
 	if c == nil || !c.Known() || deep == 0 || !impossible(p, system.On(c)) {
 		return false
 	}
 	switch c.Op {
 	case model.CondAnd:
-		return slices.ContainsFunc(c.Kids, func(k *model.Cond) bool { return told(p, k, deep-1) }) || deafDriver(p, c.Kids)
+		return slices.ContainsFunc(c.Kids, func(k *model.Cond) bool { return reported(p, k, deep-1) }) || deafDriver(p, c.Kids)
 	case model.CondOr:
-		return !slices.ContainsFunc(c.Kids, func(k *model.Cond) bool { return !told(p, k, deep-1) })
+		return !slices.ContainsFunc(c.Kids, func(k *model.Cond) bool { return !reported(p, k, deep-1) })
 	case model.CondAtom:
 		return atom(p, &c.Atom, deep)
 	}
@@ -54,13 +54,13 @@ func atom(p *rule.Pass, a *model.Atom, deep int) bool {
 	d := p.Design
 	switch a.Kind {
 	case model.AtomCondition:
-		return told(p, d.Conditions[a.Index].Cond, deep-1)
+		return reported(p, d.Conditions[a.Index].Cond, deep-1)
 	case model.AtomResult:
-		return !slices.ContainsFunc(a.In, func(row int) bool { return !told(p, d.Results[a.Index].Rows[row].When, deep-1) })
+		return !slices.ContainsFunc(a.In, func(row int) bool { return !reported(p, d.Results[a.Index].Rows[row].When, deep-1) })
 	case model.AtomMachine:
 		return !p.Design.Bench
 	case model.AtomTimer:
-		return !slices.Contains(a.In, model.TimerIdle) && NeverRuns(p, a.Index) || told(p, d.Timers[a.Index].Run, deep-1)
+		return !slices.Contains(a.In, model.TimerIdle) && NeverRuns(p, a.Index) || reported(p, d.Timers[a.Index].Run, deep-1)
 	case model.AtomReading:
 		return Unread(p, model.ReadingID(a.Index))
 	case model.AtomMemory:
@@ -83,7 +83,7 @@ func memory(p *rule.Pass, a *model.Atom, deep int) bool {
 		return true // of its windings it is said what they lack, or what takes their volts
 	case model.MemFollow:
 		for _, r := range m.Rules {
-			if slices.Contains(a.In, r.To) && !slices.Contains(r.From, r.To) && told(p, r.When, deep-1) {
+			if slices.Contains(a.In, r.To) && !slices.Contains(r.From, r.To) && reported(p, r.When, deep-1) {
 				return true
 			}
 		}
@@ -106,7 +106,7 @@ func stands(p *rule.Pass, a *model.Atom) bool {
 	return impossible(p, system.On(&model.Cond{Op: model.CondAtom, Atom: lowest}))
 }
 
-// loose tells whether nothing but its own pull leads from the pin of an input anywhere.
+// loose reports whether nothing but its own pull leads from the pin of an input anywhere.
 func loose(p *rule.Pass, r *model.Reading) bool {
 	c := p.Circuit()
 	_, fed := c.FeedWay(r.Pin, r.Pull)
@@ -114,7 +114,7 @@ func loose(p *rule.Pass, r *model.Reading) bool {
 	return !fed && !earthed
 }
 
-// impossible tells whether a condition is known to hold in no reachable state.
+// impossible reports whether a condition is known to hold in no reachable state.
 func impossible(p *rule.Pass, c system.Condition) bool {
 	got, err := p.System().PossibleHere(p.Ctx, c)
 	p.StopOn(err)

@@ -55,9 +55,9 @@ func TestTold(t *testing.T) {
 	d := p.Design
 	require.Len(t, d.Controllers, 2)
 	for i := range d.Controllers {
-		assert.Equal(t, d.Controllers[i].Path == "unfed", consequence.Dead(p, model.ControllerID(i)), d.Controllers[i].Path)
+		assert.Equal(t, d.Controllers[i].Path == "unfed", consequence.Unpowered(p, model.ControllerID(i)), d.Controllers[i].Path)
 	}
-	assert.False(t, consequence.Dead(p, model.None), "no controller")
+	assert.False(t, consequence.Unpowered(p, model.None), "no controller")
 	drives := func(path string) *model.Cond {
 		for i := range d.Drivers {
 			if d.Drivers[i].Path == path {
@@ -67,8 +67,8 @@ func TestTold(t *testing.T) {
 		t.Fatalf("no driver %s", path)
 		return nil
 	}
-	assert.False(t, consequence.Told(p, drives("fed.lamp_earth")), "it happens")
-	assert.True(t, consequence.Told(p, drives("unfed.lamp_earth")), "nothing leads to its input")
+	assert.False(t, consequence.Reported(p, drives("fed.lamp_earth")), "it happens")
+	assert.True(t, consequence.Reported(p, drives("unfed.lamp_earth")), "nothing leads to its input")
 }
 
 // never is a timer that nothing starts, beside one that a knob starts and one that a blown

@@ -13,7 +13,7 @@ const mostFaults = 300
 
 var tried = rule.Share(func(*rule.Pass) *int { return new(int) })
 
-// WithFault tells whether a condition comes true with one of some single faults: a
+// WithFault reports whether a condition comes true with one of some single faults: a
 // tell-tale that shows a blown lamp is dark while nothing is wrong. It is not sure where
 // that would be too much work.
 func WithFault(p *rule.Pass, c system.Condition, faults []model.FaultAction) (comes, sure bool) {

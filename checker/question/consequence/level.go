@@ -21,7 +21,7 @@ type OneLevel struct {
 
 var oneLevels = rule.Share(func(p *rule.Pass) map[model.ReadingID]*OneLevel { return map[model.ReadingID]*OneLevel{} })
 
-// StaysAt tells whether an input that reads volts is one that only ever reads one level.
+// StaysAt reports whether an input that reads volts is one that only ever reads one level.
 // An input that is tied to ground, to a supply or to the feed of its own box is meant to,
 // and one that would read the other level with a single fault may be there for that.
 func StaysAt(p *rule.Pass, id model.ReadingID) (*OneLevel, bool) {
@@ -47,7 +47,7 @@ func staysAt(p *rule.Pass, id model.ReadingID) *OneLevel {
 			continue
 		}
 		out := &OneLevel{Never: level}
-		if Dead(p, r.Controller) || Restless(p, reads) {
+		if Unpowered(p, r.Controller) || Restless(p, reads) {
 			return nil
 		}
 		if !impossibleFreed(p, reads) {
@@ -100,7 +100,7 @@ func deaf(p *rule.Pass, c *model.Cond, on system.Condition, deep int) bool {
 	return false
 }
 
-// waitsForLevel tells whether a memory is the level of an input that never reads it.
+// waitsForLevel reports whether a memory is the level of an input that never reads it.
 func waitsForLevel(p *rule.Pass, memory, level int) bool {
 	m := &p.Design.Memories[memory]
 	if m.MemKind != model.MemLevel {
@@ -148,7 +148,7 @@ func OnlyThere(p *rule.Pass, c system.Condition) (there system.Verdict, never bo
 }
 
 // Restless reports whether hardware that never settles, or assumptions that leave nothing that
-// can move, have a say in one of some conditions: then nothing is to be concluded from what is
+// can move, affect one of some conditions: then nothing is to be concluded from what is
 // never so. Both have findings of their own.
 func Restless(p *rule.Pass, conds ...system.Condition) bool {
 	is, err := p.System().Restless(p.Ctx, conds...)

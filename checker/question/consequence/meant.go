@@ -48,7 +48,7 @@ var speakings = rule.Share(func(p *rule.Pass) *speaking {
 			}
 		}
 	}
-	// A symptom tells what is seen on a vehicle with a fault. That a motor runs away is no sign
+	// A symptom reports what is seen on a vehicle with a fault. That a motor runs away is no sign
 	// that it is there for that.
 	s.symptom = true
 	for i := range d.Symptoms {
@@ -60,7 +60,7 @@ var speakings = rule.Share(func(p *rule.Pass) *speaking {
 			s.element(l.Element)
 		}
 	}
-	// What a driver tells a body that is known from the outside only is told as well.
+	// What a driver tells a body that is known from the outside only is reported as well.
 	for i := range d.Drivers {
 		if k := &d.Drivers[i]; !k.Broken && leadsElsewhere(d, k.Pin) {
 			s.says(k.When)

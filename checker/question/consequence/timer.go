@@ -37,14 +37,14 @@ func BeatNeverRuns(p *rule.Pass, i int) bool {
 	return neverComes(p, while)
 }
 
-// neverComes tells whether a condition holds in no state, whatever the tolerances, and
+// neverComes reports whether a condition holds in no state, whatever the tolerances, and
 // with no single fault.
 func neverComes(p *rule.Pass, c system.Condition) bool {
 	if !impossible(p, c) || Restless(p, c) || len(p.Design.Incomplete) > 0 {
 		return false
 	}
 	if there, never := OnlyThere(p, c); !never || there.Trace != nil {
-		return false // with other volts it does: what it turns on has a finding
+		return false // with other volts it does: what it depends on has a finding
 	}
 	with, sure := WithFault(p, c, Faults(p, model.None, true, true))
 	return sure && !with

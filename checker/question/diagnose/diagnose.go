@@ -47,7 +47,7 @@ type Plan struct {
 	// Unknown are suspects, by index, of which no reading is known: the moves that show the
 	// symptom can't be driven with them, or they short what nothing protects.
 	Unknown []int
-	// Left counts suspects beyond those that are told apart.
+	// Left counts suspects beyond those that are distinguished.
 	Left int
 }
 

@@ -22,7 +22,7 @@ const (
 // Because tells why a condition is not what is wanted in the state that a trace leads to:
 // as a chain of causes, and of loads that run and should not, the way of their current.
 // The trace is driven once more for this. Where a drive can't do all exactly as the trace does
-// it is put in the state that the trace ends in; nothing is told where that is not the same
+// it is put in the state that the trace ends in; nothing is reported where that is not the same
 // circuit then.
 func Because(ctx context.Context, t *system.Trace, c *model.Cond, want bool) []diag.Evidence {
 	if t == nil {

@@ -30,7 +30,7 @@ func Site(d *model.Design, i *model.Info) diag.Place {
 	return place
 }
 
-// OfPart tells whether a thing is inside something that was made of a part.
+// OfPart reports whether a thing is inside something that was made of a part.
 func OfPart(d *model.Design, i *model.Info) bool {
 	for f := i.Fit; f != model.None; f = d.Fits[f].Parent {
 		if d.Fits[f].Part != "" && d.Fits[f].Kind == "fit" {
@@ -63,7 +63,7 @@ func Way(d *model.Design, id model.ElementID) string {
 	return fmt.Sprintf("%s (%s to %s)", Thing(d, e), d.Nodes[e.A].Path, d.Nodes[e.B].Path)
 }
 
-// Moves tells how a state is come to; nothing where nothing is known of it.
+// Moves reports how a state is come to; nothing where nothing is known of it.
 func Moves(title string, t *system.Trace) []diag.Evidence {
 	if t == nil {
 		return nil
@@ -75,7 +75,7 @@ func Moves(title string, t *system.Trace) []diag.Evidence {
 	return []diag.Evidence{{Kind: diag.Trace, Title: title, Lines: lines, State: StateOf(t)}}
 }
 
-// Passing tells how a state is come to that lasts no time: what is told ends there, and the
+// Passing reports how a state is come to that lasts no time: what is told ends there, and the
 // moves lead on beyond it.
 func Passing(title string, t *system.Trace) []diag.Evidence {
 	out := Moves(title, t)
@@ -92,13 +92,13 @@ func Values(title string, lines ...diag.Line) diag.Evidence {
 
 // Line speaks of a thing. The solved numbers among what it tells are carried with it.
 func Line(i *model.Info, format string, args ...any) diag.Line {
-	l := Told(format, args...)
+	l := Text(format, args...)
 	l.Place = i.Place
 	return l
 }
 
-// Told is a line that speaks of no one thing; see Line.
-func Told(format string, args ...any) diag.Line {
+// Text is a line that speaks of no one thing; see Line.
+func Text(format string, args ...any) diag.Line {
 	return diag.Line{Text: fmt.Sprintf(format, args...), Numbers: Numbers(args...)}
 }
 

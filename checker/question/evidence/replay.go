@@ -186,7 +186,7 @@ func (r *replay) drive(st *diag.State) (*scenario.End, error) {
 	}
 	end, err := scenario.EndOf(r.ctx, r.d, &way, scenario.Options{Order: st.Order, Corner: CornerOf(st), Offsets: OffsetsOf(st), Faults: circuit.FaultsOf(st.Faults), FusesHold: !opens(st), InHand: true})
 	if errors.Is(err, scenario.ErrHunts) {
-		return nil, nil // what hunts has no end to be compared; the moves up to it are told
+		return nil, nil // what hunts has no end to be compared; the moves up to it are reported
 	}
 	if err != nil {
 		return nil, err
@@ -221,7 +221,7 @@ func (r *replay) evidence(e *diag.Evidence) error {
 		for _, v := range l.Events {
 			k := thing{v.Kind, v.Index}
 			if !r.has(k) || k.kind == diag.OfFuse && !opens(e.State) {
-				continue // of a design that a fault is woven into
+				continue // of a design that a fault is injected into
 			}
 			if said[k] == nil {
 				order = append(order, k)

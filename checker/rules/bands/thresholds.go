@@ -293,14 +293,14 @@ func freeName(b partition) string {
 
 func thresholdNeverMoves() rule.Rule {
 	return rule.Rule{
-		Name:       "threshold-never-moves",
-		Severity:   diag.Warning,
-		Summary:    "a threshold that can never set, or can never clear",
-		Why:        "what it switches is then always off, or stays on for good",
-		Doc:        pages.Of("threshold-never-moves"),
-		Needs:      rule.States,
-		Yields:     []string{"nothing-starts-it"},
-		Everywhere: true,
+		Name:         "threshold-never-moves",
+		Severity:     diag.Warning,
+		Summary:      "a threshold that can never set, or can never clear",
+		Why:          "what it switches is then always off, or stays on for good",
+		Doc:          pages.Of("threshold-never-moves"),
+		Needs:        rule.States,
+		SuppressedBy: []string{"nothing-starts-it"},
+		Everywhere:   true,
 		Run: func(p *rule.Pass) {
 			if p.Design.Bench {
 				return // a bench need not move everything
@@ -314,7 +314,7 @@ func neverMoves(p *rule.Pass, t *model.Threshold) {
 	s := p.System()
 	mem := &p.Design.Memories[t.Memory]
 	// A box without power, or an input without a sender, is the finding.
-	if mem.Broken || t.Overlaps() || consequence.Dead(p, t.Controller) || consequence.Unread(p, t.Reading) {
+	if mem.Broken || t.Overlaps() || consequence.Unpowered(p, t.Controller) || consequence.Unread(p, t.Reading) {
 		return
 	}
 	set, err := s.PossibleHere(p.Ctx, system.InState(t.Memory, 1))

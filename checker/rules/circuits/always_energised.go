@@ -77,7 +77,7 @@ func findAlwaysOn(p *rule.Pass) {
 }
 
 // alwaysMade reports the contacts that something outside keeps made whatever is done. What
-// hangs on iron, thresholds or times has a finding about these.
+// depends on iron, thresholds or times has a finding about these.
 func (v *view) alwaysMade(told map[model.ElementID]bool) {
 	for i := range v.d.Contacts {
 		k := &v.d.Contacts[i]
@@ -101,7 +101,7 @@ func (v *view) alwaysMade(told map[model.ElementID]bool) {
 	}
 }
 
-// byHand tells whether a condition speaks of inputs only: settings and quantities.
+// byHand reports whether a condition speaks of inputs only: settings and quantities.
 func (v *view) byHand(c *model.Cond) bool {
 	only := true
 	c.Atoms(func(c *model.Cond) {
@@ -136,7 +136,7 @@ func (v *view) neverOpens(c *consumer, st *state) model.ElementID {
 	return model.None
 }
 
-// always tells whether a condition says by itself that it always holds: apart from power.
+// always reports whether a condition says by itself that it always holds: apart from power.
 func (v *view) always(c *model.Cond) bool {
 	switch c.Op {
 	case model.CondTrue:

@@ -53,7 +53,7 @@ func findBackFeeds(p *rule.Pass) {
 	}
 }
 
-// betweenFeeds tells whether metal that may conduct at some time joins both ends of an
+// betweenFeeds reports whether metal that may conduct at some time joins both ends of an
 // element to a plus, or both to a minus, other than over the element. Only then can it
 // carry current both ways.
 func (v *view) betweenFeeds(but model.ElementID) bool {

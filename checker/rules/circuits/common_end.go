@@ -19,11 +19,11 @@ const felt = 0.05
 
 // common looks at a consumer with metal from a plus at one end (or to a minus) whose
 // other end has no way of its own to the opposite: whatever leaves it there has to run
-// on backwards through what hangs on the same point, into a feed that happens to be off.
+// on backwards through what is connected to the same point, into a feed that happens to be off.
 // It gives the end that leads nowhere.
 //
 // Two consumers in series between two feeds are meant, as a tell-tale with its winding
-// is. So at least two that hang on the point have to be written towards it, or three
+// is. So at least two that are connected to the point have to be written towards it, or three
 // have to hang there.
 func (s *starvation) common(c *consumer) (end model.NodeID, l lack) {
 	for _, side := range [...]struct {
@@ -83,7 +83,7 @@ func (s *starvation) net(from model.NodeID, terminal []bool) (in map[model.NodeI
 	return in, false
 }
 
-// charges tells whether a current from one end of a consumer could go home into a supply
+// charges reports whether a current from one end of a consumer could go home into a supply
 // that takes it, of fewer volts than one that the other end leads to.
 func (s *starvation) charges(end, other model.NodeID) bool {
 	absent := consequence.NeverPresent(s.p)
@@ -102,7 +102,7 @@ func (s *starvation) charges(end, other model.NodeID) bool {
 	return false
 }
 
-// meets tells whether metal, diodes and resistors may join two nodes at some time.
+// meets reports whether metal, diodes and resistors may join two nodes at some time.
 func (s *starvation) meets(a, b model.NodeID) bool {
 	in, _ := s.net(a, make([]bool, len(s.d.Nodes)))
 	return in[b]

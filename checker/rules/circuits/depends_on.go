@@ -83,7 +83,7 @@ func findNominalOnly(p *rule.Pass, warmth bool) {
 	}
 }
 
-// departs tells what becomes of a requirement in the corner in which it does not hold: how
+// departs reports what becomes of a requirement in the corner in which it does not hold: how
 // what it forbids comes about there, or, where it asks for something to be possible, that the
 // moves that lead to it at nominal values do not lead to it there.
 func departs(p *rule.Pass, r *model.Requirement, got system.Verdict) []diag.Evidence {
@@ -102,7 +102,7 @@ func departs(p *rule.Pass, r *model.Requirement, got system.Verdict) []diag.Evid
 	return append(evidence.Moves("how it comes about at nominal values", got.Trace), why...)
 }
 
-// byWarmth tells whether a corner leaves the nominal one by the warmth of filaments and
+// byWarmth reports whether a corner leaves the nominal one by the warmth of filaments and
 // by nothing else.
 func byWarmth(c *circuit.Circuit, k circuit.Corner) bool {
 	warm := !k.Cold()

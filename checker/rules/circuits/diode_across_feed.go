@@ -68,7 +68,7 @@ func findDiodesAcross(p *rule.Pass) {
 	}
 }
 
-// bare tells whether a way runs through metal and diodes only.
+// bare reports whether a way runs through metal and diodes only.
 func (v *view) bare(way []circuit.Step) bool {
 	for _, s := range way {
 		if e := &v.d.Elements[s.Element]; !e.Metal && e.Type != model.ElemDiode {

@@ -145,7 +145,7 @@ func (v *view) chargesOver(st *state, s *model.Supply, c *consumer, stores []*mo
 	return ""
 }
 
-// tells reports whether a consumer is one by which a source shows that it gives: it hangs on
+// tells reports whether a consumer is one by which a source shows that it gives: it is connected to
 // the plus of the source itself, and what comes over it runs on through others. The lamp of an
 // alternator glows so while the engine spins down, and feeds nothing that goes on; where the
 // others do go on, they are what is found.
@@ -153,6 +153,6 @@ func (v *view) tells(st *state, s *model.Supply, c *consumer) bool {
 	return (st.Joined(c.a, s.Plus) || st.Joined(c.b, s.Plus)) && len(v.on(st.way(c.element))) > 1
 }
 
-// isNear tells whether two things lie in one fit: the field of an alternator is not one
+// isNear reports whether two things lie in one fit: the field of an alternator is not one
 // of the loads that it feeds.
 func (v *view) isNear(a, b *model.Info) bool { return a.Fit == b.Fit && a.Fit != model.None }

@@ -107,7 +107,7 @@ func (v *view) ports() []model.PortID {
 	return append(ends, others...)
 }
 
-// ends tells whether a port is where a fluid is used: a hose comes to it and no passage
+// ends reports whether a port is where a fluid is used: a hose comes to it and no passage
 // leads on from it.
 func (v *view) ends(id model.PortID) bool {
 	hoses := 0
@@ -147,15 +147,15 @@ func (v *view) passages(title string, way []model.PassageID) diag.Evidence {
 
 func fluidAbsentWhenNeeded() rule.Rule {
 	return rule.Rule{
-		Name:       "fluid-absent-when-needed",
-		Severity:   diag.Error,
-		Summary:    "a port that uses a fluid, or that a condition asks to be fed, and that is fed in no reachable state",
-		Why:        "the diaphragm, piston or injector never moves",
-		Doc:        pages.Of("fluid-absent-when-needed"),
-		Needs:      rule.States,
-		Everywhere: true,
-		Yields:     []string{"fed-and-vented"},
-		Run:        findUnfed,
+		Name:         "fluid-absent-when-needed",
+		Severity:     diag.Error,
+		Summary:      "a port that uses a fluid, or that a condition asks to be fed, and that is fed in no reachable state",
+		Why:          "the diaphragm, piston or injector never moves",
+		Doc:          pages.Of("fluid-absent-when-needed"),
+		Needs:        rule.States,
+		Everywhere:   true,
+		SuppressedBy: []string{"fed-and-vented"},
+		Run:          findUnfed,
 	}
 }
 
@@ -205,7 +205,7 @@ func (v *view) reportUnfed(id model.PortID, port *model.Port) {
 			continue
 		}
 		if _, ok := v.can(&port.Info, system.On(k.Open)); ok == ask.No {
-			if consequence.Told(v.p, k.Open) {
+			if consequence.Reported(v.p, k.Open) {
 				return // the finding is about what would open it
 			}
 			f.Message += fmt.Sprintf(": %s never opens", k.Path)

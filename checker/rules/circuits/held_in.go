@@ -76,7 +76,7 @@ func (v *view) heldIn(c *consumer, cond system.Condition, with string) bool {
 	return false
 }
 
-// heldBy tells whether a winding is in only because of what comes through other
+// heldBy reports whether a winding is in only because of what comes through other
 // consumers: either over its own contact, or with fewer volts than it would pull in at.
 // Where its own feed would be there as soon as its armature is at rest, a load in series
 // while it is in is a saving resistor, and meant.
@@ -102,7 +102,7 @@ func (v *view) heldBy(st *state, c *consumer, way []circuit.Step) bool {
 	return then != nil && !v.fedIn(then.Solution, c)
 }
 
-// fedIn tells whether a consumer has its feed and earth by metal in a solution.
+// fedIn reports whether a consumer has its feed and earth by metal in a solution.
 func (v *view) fedIn(s *circuit.Solution, c *consumer) bool {
 	back := func(n model.NodeID) bool {
 		if v.d.Ground != model.None && s.Grounded(n) {

@@ -49,15 +49,15 @@ func feedAndGroundNeverTogether() rule.Rule {
 
 func neverEnergised() rule.Rule {
 	return rule.Rule{
-		Name:       "never-energised",
-		Severity:   diag.Warning,
-		Summary:    "a load, winding or controller with feed and earth that acts in no reachable state",
-		Why:        "it is on the vehicle and does nothing",
-		Doc:        pages.Of("never-energised"),
-		Fixable:    true,
-		Needs:      rule.States,
-		Everywhere: true,
-		Yields:     []string{"driver-unpowered", "nothing-starts-it"},
+		Name:         "never-energised",
+		Severity:     diag.Warning,
+		Summary:      "a load, winding or controller with feed and earth that acts in no reachable state",
+		Why:          "it is on the vehicle and does nothing",
+		Doc:          pages.Of("never-energised"),
+		Fixable:      true,
+		Needs:        rule.States,
+		Everywhere:   true,
+		SuppressedBy: []string{"driver-unpowered", "nothing-starts-it"},
 		Run: func(p *rule.Pass) {
 			s, cs := lacking(p, neverOn)
 			cs = s.tooFewVolts(cs)
@@ -86,7 +86,7 @@ func (s *starvation) neverActs(p *rule.Pass, c *starved) {
 		e := &s.d.Elements[never]
 		own := e.Type == model.ElemContact && c.memory != model.None && s.d.Contacts[e.Of].By == c.memory ||
 			e.Type == model.ElemDriver && c.word() == "controller" && s.d.Controllers[s.d.Drivers[e.Of].Controller].Powered == c.memory
-		if !own && consequence.Told(p, e.Closed) {
+		if !own && consequence.Reported(p, e.Closed) {
 			return // what keeps it open has a finding of its own
 		}
 		f.Message += fmt.Sprintf(": %s is never %s", evidence.Way(s.d, never), map[bool]string{true: "on", false: "made"}[e.Type == model.ElemDriver])

@@ -46,7 +46,7 @@ func findJoined(p *rule.Pass) {
 		x, y := v.d.Nodes[r.X].Path, v.d.Nodes[r.Y].Path
 		st, ok := v.find(&r.Info, v.s.Conducts(r.X, r.Y))
 		if ok != ask.Yes {
-			// Only where fuses open is it known; that it fails is told all the same.
+			// Only where fuses open is it known; that it fails is reported all the same.
 			v.p.Report(diag.Finding{
 				Message: fmt.Sprintf("%s and %s are joined; %s wants them apart", x, y, r.Path),
 				Place:   r.NamePlace, Subject: r.Path,

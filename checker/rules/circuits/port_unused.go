@@ -82,7 +82,7 @@ func findUnusedPorts(p *rule.Pass) {
 	}
 }
 
-// servesOnly tells whether the passages inside of a body lead from one port to just one
+// servesOnly reports whether the passages inside of a body lead from one port to just one
 // other.
 func servesOnly(d *model.Design, ks []*model.Passage, from, to model.PortID) bool {
 	for _, k := range ks {

@@ -5,7 +5,7 @@
 //
 // Every rule asks over all reachable states. What a finding shows, the way of a current
 // and its numbers, is solved in one reachable state of which the moves that lead there
-// are told.
+// are reported.
 package circuits
 
 import (

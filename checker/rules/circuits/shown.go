@@ -27,7 +27,7 @@ func (v *view) metalOf(title string, from model.NodeID, way []model.ElementID) d
 	return ev
 }
 
-// voltsOf tells what stands across consumers in a state.
+// voltsOf reports what stands across consumers in a state.
 func (s *state) voltsOf(cs []*consumer) diag.Evidence {
 	ev := diag.Evidence{Kind: diag.Values, Title: "what they get"}
 	for _, c := range cs {

@@ -28,7 +28,7 @@ func sneakPath() rule.Rule {
 }
 
 func findSneaks(p *rule.Pass) {
-	s := &sneaks{view: look(p), ways: map[model.ElementID]*habit{}, told: map[model.ElementID]bool{}}
+	s := &sneaks{view: look(p), ways: map[model.ElementID]*ordinaryRun{}, told: map[model.ElementID]bool{}}
 	s.bound()
 	for i := range s.consumers {
 		s.backwards(&s.consumers[i])
@@ -48,26 +48,26 @@ func findSneaks(p *rule.Pass) {
 }
 
 // habit is how a consumer works when it has its feed and earth by metal alone.
-type habit struct {
+type ordinaryRun struct {
 	direct     bool // it does at some time
 	aToB, bToA bool // with the current in this direction
 }
 
 type sneaks struct {
 	*view
-	ways map[model.ElementID]*habit
+	ways map[model.ElementID]*ordinaryRun
 	told map[model.ElementID]bool
 }
 
-// worth tells whether a consumer is looked at. Windings that share an armature are often
+// worth reports whether a consumer is looked at. Windings that share an armature are often
 // meant to run in series; requirements speak of those.
 func (s *sneaks) worth(c *consumer) bool { return c.element != model.None && c.runs > 0 && !c.shares }
 
 // habit asks how a consumer works by itself.
-func (s *sneaks) habit(c *consumer) *habit {
+func (s *sneaks) ordinary(c *consumer) *ordinaryRun {
 	h := s.ways[c.element]
 	if h == nil {
-		h = &habit{}
+		h = &ordinaryRun{}
 		s.ways[c.element] = h
 		if s.worth(c) {
 			alone := system.All(s.direct(c), s.sound(c.a, c.b))
@@ -84,7 +84,7 @@ func (s *sneaks) habit(c *consumer) *habit {
 // backwards looks for a consumer that has a direction of its own and carries current
 // against it, in series, while somebody on the way acts.
 func (s *sneaks) backwards(c *consumer) {
-	h := s.habit(c)
+	h := s.ordinary(c)
 	if !h.direct || h.aToB && h.bToA {
 		return
 	}
@@ -106,16 +106,16 @@ func (s *sneaks) backwards(c *consumer) {
 // itself at other times. A load with two levels or more has one for this: what it does
 // at half its volts is meant.
 func (s *sneaks) forwards(c *consumer) {
-	if s.told[c.element] || !s.worth(c) || c.load != nil && len(c.load.Levels) > 1 || !s.habit(c).direct {
+	if s.told[c.element] || !s.worth(c) || c.load != nil && len(c.load.Levels) > 1 || !s.ordinary(c).direct {
 		return
 	}
 	acts := system.All(ask.AtLeast(ask.VoltsAcross(c.a, c.b), c.runs), system.Not(s.direct(c)), s.sound(c.a, c.b))
 	s.search(c, acts, func(st *state, way []circuit.Step, cs []*consumer) bool {
 		if s.selfHeld(c, way) || !worksBy(st, way, c) {
-			return false // the former is told by held-in-through-load
+			return false // the former is reported by held-in-through-load
 		}
 		for _, o := range cs {
-			if !s.habit(o).direct || s.told[o.element] {
+			if !s.ordinary(o).direct || s.told[o.element] {
 				return false
 			}
 		}
@@ -125,11 +125,11 @@ func (s *sneaks) forwards(c *consumer) {
 }
 
 // neighbours looks for a load with a switch of its own that reaches its lowest level with that
-// switch open, by way of a load that never has a feed and an earth by itself: one that hangs on
+// switch open, through a load that never has a feed and an earth by itself: one that is connected to
 // the wrong point. What has no switch of its own, as the field of an alternator behind its charge
 // lamp, is in series by design.
 func (s *sneaks) neighbours(c *consumer) {
-	if s.told[c.element] || !s.worth(c) || c.load == nil || !s.habit(c).direct || !s.hasSwitch(c) {
+	if s.told[c.element] || !s.worth(c) || c.load == nil || !s.ordinary(c).direct || !s.hasSwitch(c) {
 		return
 	}
 	acts := system.All(ask.AtLeast(ask.VoltsAcross(c.a, c.b), c.runs), system.Not(s.direct(c)), s.sound(c.a, c.b))
@@ -188,7 +188,7 @@ func (s *sneaks) lodgers(c *consumer) {
 // lodger reports whether a consumer is one that lodgers looks at: a load that states one level at
 // most and is no tell-tale, or a winding with iron of its own.
 func (s *sneaks) lodger(c *consumer) bool {
-	if c.element == model.None || s.habit(c).direct || s.lacks(c) {
+	if c.element == model.None || s.ordinary(c).direct || s.lacks(c) {
 		return false
 	}
 	if c.load != nil {
@@ -207,7 +207,7 @@ func (s *sneaks) lodges(st *state, way []circuit.Step, cs []*consumer, c *consum
 		if o == c {
 			continue
 		}
-		if !s.habit(o).direct || s.told[o.element] || math.Abs(volts(st.Solution, o)) >= o.runs {
+		if !s.ordinary(o).direct || s.told[o.element] || math.Abs(volts(st.Solution, o)) >= o.runs {
 			return false
 		}
 		// Where the two act together at times, the one is no mere wire for the other.
@@ -227,7 +227,7 @@ func (s *sneaks) tellTale(c *consumer) bool {
 // strange reports whether a consumer is a load that never has a feed and an earth by itself.
 // One that lacks its feed or its earth altogether has a finding of its own.
 func (s *sneaks) strange(c *consumer) bool {
-	return c.load != nil && c.element != model.None && !s.habit(c).direct && !s.lacks(c)
+	return c.load != nil && c.element != model.None && !s.ordinary(c).direct && !s.lacks(c)
 }
 
 // lacks reports whether a consumer has no feed or no earth of its own, which has a finding.
@@ -315,7 +315,7 @@ func (s *sneaks) link(c *consumer, way []circuit.Step, cs []*consumer) model.Ele
 // found, and what trickles through a consumer that others feed is not.
 const wayShare = 0.10
 
-// worksBy tells whether a good part of a consumer's current comes over a way, of which the
+// worksBy reports whether a good part of a consumer's current comes over a way, of which the
 // smallest current runs all along it.
 func worksBy(st *state, way []circuit.Step, c *consumer) bool {
 	all := math.Inf(1)
@@ -331,7 +331,7 @@ func worksBy(st *state, way []circuit.Step, c *consumer) bool {
 // between two earth straps, is a trickle.
 func (s *sneaks) victim(st *state, way []circuit.Step, cs []*consumer) *consumer {
 	for _, c := range slices.Backward(cs) {
-		if s.worth(c) && s.habit(c).direct && math.Abs(volts(st.Solution, c)) >= c.runs && worksBy(st, way, c) && !s.byItself(st, c, cs) {
+		if s.worth(c) && s.ordinary(c).direct && math.Abs(volts(st.Solution, c)) >= c.runs && worksBy(st, way, c) && !s.byItself(st, c, cs) {
 			return c
 		}
 	}
@@ -354,7 +354,7 @@ func (s *sneaks) byItself(st *state, c *consumer, cs []*consumer) bool {
 	return then != nil && math.Abs(volts(then, c)) >= c.runs
 }
 
-// selfHeld tells whether a winding's own contact is on a way.
+// selfHeld reports whether a winding's own contact is on a way.
 func (v *view) selfHeld(c *consumer, way []circuit.Step) bool {
 	if c.memory == model.None {
 		return false

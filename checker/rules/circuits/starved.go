@@ -29,7 +29,7 @@ const (
 type starved struct {
 	*consumer
 	lack    lack
-	common  model.NodeID // the end without a way of its own that others hang on too, or None
+	common  model.NodeID // the end without a way of its own that others are connected to too, or None
 	reason  string       // for unsure: what could not be decided
 	against *opposed     // for standsAgainst
 	// there leads to where it does work, with other volts of a supply than the nominal ones.
@@ -81,7 +81,7 @@ type starvation struct {
 	pairs       *[]opposed // supplies that stand against one another, once asked for
 }
 
-// restless reports whether what never settles has a say in whether a consumer acts, or in what
+// restless reports whether what never settles affects whether a consumer acts, or in what
 // its ends are joined to.
 func (v *view) restless(c *consumer) bool {
 	return consequence.Restless(v.p, v.acts(c), ask.Live(c.a), ask.Live(c.b), v.returns(c.a), v.returns(c.b))
@@ -115,7 +115,7 @@ func each(p *rule.Pass, of lack, f func(*starvation, *starved)) {
 	}
 }
 
-// onLoose tells whether a consumer is fed by nothing but supplies with an end that nothing
+// onLoose reports whether a consumer is fed by nothing but supplies with an end that nothing
 // is joined to, which have a finding of their own.
 func (s *starvation) onLoose(c *consumer) bool {
 	some := false
@@ -182,7 +182,7 @@ func (s *starvation) judge(c *consumer) starved {
 	return starved{consumer: c}
 }
 
-// sometimes tells whether a condition holds in some state at nominal values.
+// sometimes reports whether a condition holds in some state at nominal values.
 func (s *starvation) sometimes(c system.Condition) bool {
 	got, err := s.s.PossibleHere(s.p.Ctx, c)
 	s.p.StopOn(err)
@@ -205,7 +205,7 @@ func (s *starvation) onlyThere(c *consumer, works system.Condition) starved {
 	return out
 }
 
-// letsGo tells whether a winding that releases a latching armature does so in passing,
+// letsGo reports whether a winding that releases a latching armature does so in passing,
 // without standing under its volts in any state that lasts.
 func (s *starvation) letsGo(c *consumer) bool {
 	got, err := s.s.CanLeave(s.p.Ctx, ask.Remembers(c.memory))
@@ -213,7 +213,7 @@ func (s *starvation) letsGo(c *consumer) bool {
 	return got.Outcome != system.Fails
 }
 
-// momentary tells whether what a winding gets turns on the iron that it moves itself: it
+// momentary reports whether what a winding gets depends on the iron that it moves itself: it
 // may be there to act only until that has moved, as the pull-in winding of a starter is,
 // and be dead in every state that lasts.
 func (v *view) momentary(c *consumer) bool {
@@ -225,7 +225,7 @@ func (v *view) momentary(c *consumer) bool {
 	return slices.Contains(e.Vars(), v.s.MemoryVar(c.memory))
 }
 
-// why tells what a consumer lacks that never acts.
+// why reports what a consumer lacks that never acts.
 func (s *starvation) why(c *consumer) lack {
 	plusA, minusA := s.leads(c.a, c.element)
 	plusB, minusB := s.leads(c.b, c.element)
@@ -249,7 +249,7 @@ func (s *starvation) why(c *consumer) lack {
 	return lacksFeed
 }
 
-// spare tells whether the loose end of a consumer is a pin of its fit that nothing at all
+// spare reports whether the loose end of a consumer is a pin of its fit that nothing at all
 // is wired to, while something else in that fit is wired at both ends: one filament of
 // a lamp that has two.
 func (s *starvation) spare(c *consumer, looseA bool) bool {
@@ -279,7 +279,7 @@ func (s *starvation) spare(c *consumer, looseA bool) bool {
 	return false
 }
 
-// apart tells whether feed and way back are each there at times, and never together.
+// apart reports whether feed and way back are each there at times, and never together.
 func (s *starvation) apart(c *consumer) lack {
 	one := func(x, y model.NodeID) bool {
 		for _, part := range [...]system.Condition{ask.Live(x), s.returns(y)} {
@@ -332,7 +332,7 @@ func (s *starvation) reachWithout(but model.ElementID) {
 	for n := range feed {
 		if feed[n] && earth[n] {
 			// The two throws of a changeover lead to both, and no way leads through both: what
-			// a feed is must not turn on that.
+			// a feed is must not depend on that.
 			feed, earth = s.metalFrom(s.feed, minuses, true, s.exclude), s.metalFrom(s.earth, pluses, false, s.exclude)
 			break
 		}
@@ -340,7 +340,7 @@ func (s *starvation) reachWithout(but model.ElementID) {
 	s.feed, s.earth = feed, earth
 }
 
-// mostWaysTo is how many ways to one point are told apart, by the switches on them; beyond that
+// mostWaysTo is how many ways to one point are distinguished, by the switches on them; beyond that
 // they count as one that nothing excludes.
 const mostWaysTo = 8
 
@@ -423,7 +423,7 @@ func (s *starvation) conductible(e *model.Element) bool {
 	return e.Type != model.ElemSupply && e.Type != model.ElemPull && (e.Closed == nil || e.Closed.Op != model.CondFalse)
 }
 
-// leads tells whether a current could come to a node from a plus, and go from it to a
+// leads reports whether a current could come to a node from a plus, and go from it to a
 // minus, other than through one element: by metal, or through other consumers and
 // resistors. Beyond metal that is at a plus there is no way to a minus, and the other
 // way round.

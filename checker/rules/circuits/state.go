@@ -176,7 +176,7 @@ func (v *view) on(way []circuit.Step) []*consumer {
 	return out
 }
 
-// switched tells whether an element conducts only at times.
+// switched reports whether an element conducts only at times.
 func (v *view) switched(e model.ElementID) bool {
 	_, is, _ := v.c.SwitchOf(e)
 	return is

@@ -110,7 +110,7 @@ func (v *view) mayCarry(e *model.Element) (amps float64, ok bool) {
 	return e.Limit.Min, e.Limit.Min > 0
 }
 
-// driversMeet tells whether a way runs through a driver that feeds and one that earths:
+// driversMeet reports whether a way runs through a driver that feeds and one that earths:
 // that is a conflict of drivers.
 func (v *view) driversMeet(way []model.ElementID) bool {
 	var feeds, earths bool

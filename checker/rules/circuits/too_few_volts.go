@@ -13,7 +13,7 @@ import (
 // tooFewVolts reports supplies that together, at their highest, give fewer volts than anything that
 // they feed needs, with all of that: once, at the supply if it is one. It gives those consumers that
 // are left. A supply in another unit than was meant
-// is one mistake, however much hangs on it.
+// is one mistake, however much is connected to it.
 func (s *starvation) tooFewVolts(cs []*starved) (others []*starved) {
 	groups, keys := map[string][]*starved{}, []string{}
 	by := map[string][]*model.Supply{}

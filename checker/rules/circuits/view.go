@@ -75,7 +75,7 @@ func look(p *rule.Pass) *view {
 	return v
 }
 
-// heldTo tells whether metal that always conducts joins two nodes.
+// heldTo reports whether metal that always conducts joins two nodes.
 func (v *view) heldTo(a, b model.NodeID) bool {
 	seen := make([]bool, len(v.d.Nodes))
 	seen[a] = true

@@ -1,7 +1,7 @@
 // Package faults holds the rules about single faults: what a design still keeps to when one
 // thing fails, and what one fault can account for.
 //
-// What is asked and what is left out is told by package checker/engine/fault.
+// What is asked and what is left out is reported by package checker/engine/fault.
 package faults
 
 import (

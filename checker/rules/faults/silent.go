@@ -22,7 +22,7 @@ func faultSilent() rule.Rule {
 		Needs:    rule.States,
 		Quiet:    true,
 		Run: func(p *rule.Pass) {
-			untold(p, nil, func(f *fault.Fault) string { return "nothing tells of " + f.Words },
+			unnoticed(p, nil, func(f *fault.Fault) string { return "nothing tells of " + f.Words },
 				"describe by a `symptom` what is then noticed, or claim by `noticed` that it is")
 		},
 	}
@@ -38,7 +38,7 @@ func weldUnseen() rule.Rule {
 		Needs:    rule.States,
 		Quiet:    true,
 		Run: func(p *rule.Pass) {
-			untold(p, sticksOn, func(f *fault.Fault) string { return f.Words + ": nothing tells of it" },
+			unnoticed(p, sticksOn, func(f *fault.Fault) string { return f.Words + ": nothing tells of it" },
 				"let something read it: a tell-tale behind the contact, or a test before the start, and claim it by `noticed`")
 		},
 	}
@@ -50,11 +50,11 @@ func sticksOn(f *fault.Fault) bool {
 }
 
 // untold reports the faults that nothing tells of, one finding for those of the same effect.
-func untold(p *rule.Pass, only func(*fault.Fault) bool, says func(*fault.Fault) string, help string) {
+func unnoticed(p *rule.Pass, only func(*fault.Fault) bool, says func(*fault.Fault) string, help string) {
 	if len(p.Design.Incomplete) > 0 {
 		return
 	}
-	got, err := p.Faults().Untold(p.Ctx, only)
+	got, err := p.Faults().Unnoticed(p.Ctx, only)
 	p.StopOn(err)
 	for i := range got {
 		// The one of the shortest name stands for all, whatever the order of the text.

@@ -12,7 +12,7 @@ import (
 	"pintle/lang/model"
 )
 
-// story tells how a trace of a design with a fault leads to where a requirement does not
+// story reports how a trace of a design with a fault leads to where a requirement does not
 // hold, and why that is so: the moves, among which is the fault, and the causes in a drive of
 // them.
 func story(ctx context.Context, title string, d *model.Design, s *fault.System, t *system.Trace, r *model.Requirement) []diag.Evidence {

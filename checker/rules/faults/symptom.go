@@ -50,7 +50,7 @@ func symptomUnexplained() rule.Rule {
 	}
 }
 
-// shows tells whether the sound design may show a symptom, or whether that is not known.
+// shows reports whether the sound design may show a symptom, or whether that is not known.
 func shows(p *rule.Pass, s *model.Symptom) bool {
 	v, err := p.System().PossibleHere(p.Ctx, system.On(s.Cond))
 	p.StopOn(err)

@@ -12,8 +12,8 @@ import (
 	"pintle/lang/model"
 )
 
-// mostTold bounds the groups of faults of which the way to the violation is told.
-const mostTold = 12
+// mostTold bounds the groups of faults of which the way to the violation is reported.
+const mostShown = 12
 
 // shownUnprotected bounds the shorts that are named as unprotected.
 const shownUnprotected = 12
@@ -66,7 +66,7 @@ func judge(p *rule.Pass, r *model.Requirement, got *fault.Result) {
 func violation(p *rule.Pass, r *model.Requirement, got *fault.Result) diag.Finding {
 	failures := got.Failures
 	plain := slices.Clone(failures)
-	bare := func(f *fault.Failure) int { // what burns is told last
+	bare := func(f *fault.Failure) int { // what burns is reported last
 		if is(got.Unprotected, &f.Faults[0]) {
 			return 1
 		}
@@ -112,7 +112,7 @@ func violation(p *rule.Pass, r *model.Requirement, got *fault.Result) diag.Findi
 			if m := len(group) - 1; m > 0 {
 				title += " (and, by the same moves, with " + number(m, "other", "others") + ")"
 			}
-			if n < mostTold && head.Verdict.Trace != nil {
+			if n < mostShown && head.Verdict.Trace != nil {
 				f.Evidence = append(f.Evidence, story(p.Ctx, title, p.Design, head.System, head.Verdict.Trace, r)...)
 			}
 		}

@@ -63,7 +63,7 @@ func fileOf(s *name.Scope) *name.Scope {
 	return s
 }
 
-// onlyParts tells whether a file, and those that it uses, declare nothing but parts.
+// onlyParts reports whether a file, and those that it uses, declare nothing but parts.
 func onlyParts(file *name.Scope, seen map[*name.Scope]bool) bool {
 	if seen[file] {
 		return true

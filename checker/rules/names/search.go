@@ -86,7 +86,7 @@ func inside(outer, inner source.Span) bool {
 	return outer.Start <= inner.Start && inner.End <= outer.End
 }
 
-// within tells whether a span lies in one of others, which are in order and apart.
+// within reports whether a span lies in one of others, which are in order and apart.
 func within(all []source.Span, span source.Span) bool {
 	i := sort.Search(len(all), func(i int) bool { return all[i].End >= span.End })
 	return i < len(all) && inside(all[i], span)
@@ -103,7 +103,7 @@ func spansOf(f *syntax.File, kind schema.ID) []source.Span {
 	return out
 }
 
-// isDesign tells whether a file is a design of its own: it has a title and things of a
+// isDesign reports whether a file is a design of its own: it has a title and things of a
 // circuit, or it claims something. What another file declares at its top level may be
 // there for those that use it.
 func isDesign(f *syntax.File) bool {
@@ -125,7 +125,7 @@ func isDesign(f *syntax.File) bool {
 	return title && things
 }
 
-// wholeScope tells whether everything that could name what a scope declares is known: the
+// wholeScope reports whether everything that could name what a scope declares is known: the
 // inside of a part or bench, or a file that no other is meant to use.
 func (s *search) wholeScope(scope *name.Scope) bool {
 	for ; scope != nil; scope = scope.Outer {
@@ -146,7 +146,7 @@ func (s *search) wholeScope(scope *name.Scope) bool {
 	return s.design
 }
 
-// isUsed tells whether anything names a definition or one that stands for the same name
+// isUsed reports whether anything names a definition or one that stands for the same name
 // under other options.
 func (s *search) isUsed(d *name.Def) bool {
 	if s.named(d) {
@@ -178,7 +178,7 @@ var points = map[schema.ID]bool{
 	schema.Origin: true, schema.Splice: true, schema.Connector: true,
 }
 
-// reachesOut tells whether the body of a one-off fit names a point outside of it.
+// reachesOut reports whether the body of a one-off fit names a point outside of it.
 func (s *search) reachesOut(fit *name.Def) bool {
 	body := fit.Inner.Span
 	from := sort.Search(len(s.uses), func(i int) bool { return s.uses[i].Start >= body.Start })

@@ -63,7 +63,7 @@ func message(d *name.Def) string {
 	return "nothing names the " + d.Word() + " " + d.Name
 }
 
-// understood tells whether all files could be read to the end. If not, what could not be
+// understood reports whether all files could be read to the end. If not, what could not be
 // understood may be what names a thing.
 func understood(p *rule.Pass) bool {
 	for _, f := range p.Read.Files {
@@ -89,7 +89,7 @@ func help(k schema.ID) string {
 	return "name it where it is to decide something, or take it out"
 }
 
-// acts tells whether a thing of an idle kind does something without being named.
+// acts reports whether a thing of an idle kind does something without being named.
 func (s *search) acts(d *name.Def) bool {
 	switch d.Kind {
 	case schema.Part: // a bench tries it
@@ -100,7 +100,7 @@ func (s *search) acts(d *name.Def) bool {
 	return false
 }
 
-// standsAlone tells whether a fit does something though nothing of it is named: it has no
+// standsAlone reports whether a fit does something though nothing of it is named: it has no
 // pin or port to join anything to, or its body joins itself to what surrounds it.
 func (s *search) standsAlone(fit *name.Def) bool {
 	inside := fit.Inner

@@ -39,13 +39,13 @@ func claimed(r *model.Requirement) string {
 
 func requirementViolated() rule.Rule {
 	return rule.Rule{
-		Name:     "requirement-violated",
-		Severity: diag.Error,
-		Summary:  "a requirement that does not hold",
-		Why:      "something that must never happen can happen on the vehicle as described, or something that must always hold does not",
-		Doc:      pages.Of("requirement-violated"),
-		Yields:   []string{"depends-on-warmth", "depends-on-tolerance"},
-		Needs:    rule.States,
+		Name:         "requirement-violated",
+		Severity:     diag.Error,
+		Summary:      "a requirement that does not hold",
+		Why:          "something that must never happen can happen on the vehicle as described, or something that must always hold does not",
+		Doc:          pages.Of("requirement-violated"),
+		SuppressedBy: []string{"depends-on-warmth", "depends-on-tolerance"},
+		Needs:        rule.States,
 		Run: func(p *rule.Pass) {
 			requirements(p, func(r *model.Requirement, a claim.Answer) {
 				if r.Form == model.Possible || r.Form == model.Apart {
@@ -57,7 +57,7 @@ func requirementViolated() rule.Rule {
 	}
 }
 
-// violated reports what fails. What holds at nominal values only is told by the rules
+// violated reports what fails. What holds at nominal values only is reported by the rules
 // depends-on-tolerance and depends-on-warmth.
 func violated(p *rule.Pass, r *model.Requirement, v system.Verdict) {
 	f := diag.Finding{Place: r.NamePlace, Subject: r.Path, Evidence: evidence.Moves("", v.Trace)}

@@ -24,13 +24,13 @@ func machines(p *rule.Pass, f func(model.MachineID, *model.Machine)) {
 // one never has is a finding about it, not about its modes.
 func living(p *rule.Pass, f func(model.MachineID, *model.Machine)) {
 	machines(p, func(id model.MachineID, m *model.Machine) {
-		if !consequence.Dead(p, m.Controller) {
+		if !consequence.Unpowered(p, m.Controller) {
 			f(id, m)
 		}
 	})
 }
 
-// trapped tells whether a mode is entered and never left although transitions lead out of
+// trapped reports whether a mode is entered and never left although transitions lead out of
 // it. known is false where that can't be told.
 func trapped(p *rule.Pass, id model.MachineID, m *model.Machine, k int) (in system.Verdict, is, known bool) {
 	if len(outOf(m, k)) == 0 {
@@ -45,7 +45,7 @@ func trapped(p *rule.Pass, id model.MachineID, m *model.Machine, k int) (in syst
 	return in, known && !leaves, known
 }
 
-// forFaults tells whether something never happens because nothing is wrong: with some
+// forFaults reports whether something never happens because nothing is wrong: with some
 // single fault it does, as a limp-home mode that a broken wire leads to. Where that would
 // be too much work to tell it is taken to be so.
 func forFaults(p *rule.Pass, c system.Condition, with func(*rule.Pass, system.Condition, []model.FaultAction) (comes, sure bool)) bool {
@@ -65,7 +65,7 @@ func comesWithFault(p *rule.Pass, id model.MachineID, k int) bool {
 	})
 }
 
-// cutOff tells whether a mode that is never entered is so because all that leads to it
+// cutOff reports whether a mode that is never entered is so because all that leads to it
 // comes out of a mode that is never left, or of others that are cut off.
 func cutOff(p *rule.Pass, id model.MachineID, m *model.Machine, mode int) bool {
 	seen, behind := map[int]bool{mode: true}, false
@@ -242,7 +242,7 @@ func mentions(d *model.Design, id model.MachineID) (sets [][]int, known bool) {
 	return sets, known
 }
 
-// alike tells whether two modes are asked for together always, and left together.
+// alike reports whether two modes are asked for together always, and left together.
 func alike(m *model.Machine, sets [][]int, i, k int) bool {
 	for _, s := range sets {
 		if slices.Contains(s, i) != slices.Contains(s, k) {
@@ -309,7 +309,7 @@ func neverFires(p *rule.Pass, id model.MachineID, m *model.Machine, k int) {
 	p.Report(f)
 }
 
-// enters tells whether the machine ever comes to a mode from which a transition leads and
+// enters reports whether the machine ever comes to a mode from which a transition leads and
 // which it leaves again, and to the one that the transition leads to; where it does not,
 // that is the finding.
 func enters(p *rule.Pass, id model.MachineID, m *model.Machine, t *model.Transition) bool {

@@ -39,7 +39,7 @@ type nevers struct {
 	seen  map[string]bool
 }
 
-// say adds a line, once; it tells whether to go on with its causes.
+// say adds a line, once; it reports whether to go on with its causes.
 func (n *nevers) say(depth int, at diag.Place, format string, args ...any) bool {
 	text := fmt.Sprintf(format, args...)
 	if n.seen[text] {
@@ -251,7 +251,7 @@ func (n *nevers) measure(c *model.Cond, depth int) {
 	}
 }
 
-// stays tells whether an element conducts in no reachable state.
+// stays reports whether an element conducts in no reachable state.
 func (n *nevers) stays(id model.ElementID) bool {
 	w, switched, conducts := n.p.Circuit().SwitchOf(id)
 	if !switched {

@@ -90,7 +90,7 @@ func passing(p *rule.Pass, id model.MachineID, m *model.Machine, k int) bool {
 }
 
 // leavings are the conditions with which a mode is left as soon as they are so, as far as
-// they are the same before and after it is entered: what hangs on the modes themselves, by
+// they are the same before and after it is entered: what depends on the modes themselves, by
 // way of what these switch, may be otherwise then, and nothing begins or ends in no time.
 func leavings(p *rule.Pass, m *model.Machine, k int) (outs []system.Condition, related []diag.Related) {
 	s := p.System()
@@ -117,7 +117,7 @@ func leavings(p *rule.Pass, m *model.Machine, k int) (outs []system.Condition, r
 	return outs, related
 }
 
-// speaksOfEdges tells whether a condition says that something begins, ends or stays.
+// speaksOfEdges reports whether a condition says that something begins, ends or stays.
 func speaksOfEdges(d *model.Design, c *model.Cond) bool {
 	found := false
 	c.Atoms(func(c *model.Cond) {

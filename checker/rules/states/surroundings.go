@@ -81,13 +81,13 @@ func assumptionBlocks() rule.Rule {
 
 func runsOn() rule.Rule {
 	return rule.Rule{
-		Name:     "runs-on",
-		Severity: diag.Error,
-		Summary:  "a relay or valve that stays pulled in after the key or its master switch is off, with no timer running that would end it",
-		Why:      "what it feeds runs on with nobody in the vehicle, and the battery is flat in the morning",
-		Doc:      pages.Of("runs-on"),
-		Yields:   []string{"held-in-through-load"},
-		Needs:    rule.States,
+		Name:         "runs-on",
+		Severity:     diag.Error,
+		Summary:      "a relay or valve that stays pulled in after the key or its master switch is off, with no timer running that would end it",
+		Why:          "what it feeds runs on with nobody in the vehicle, and the battery is flat in the morning",
+		Doc:          pages.Of("runs-on"),
+		SuppressedBy: []string{"held-in-through-load"},
+		Needs:        rule.States,
 		Run: func(p *rule.Pass) {
 			if p.Design.Bench {
 				return
@@ -106,7 +106,7 @@ func isIron(d *model.Design, m *model.Memory) bool {
 	return m.MemKind == model.MemCoil || m.MemKind == model.MemArmature && !d.Armatures[m.Of].Latching
 }
 
-// isKey tells whether a setting is what the trade calls the key.
+// isKey reports whether a setting is what the trade calls the key.
 func isKey(name string) bool {
 	return slices.ContainsFunc(strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return r == '_' || r == '-' }),
 		func(w string) bool { return w == "key" || w == "ignition" })
@@ -217,7 +217,7 @@ func neverLetsGo(p *rule.Pass, iron model.MemoryID) {
 		x, err := p.System().Expr(p.Ctx, r.When)
 		p.StopOn(err)
 		if slices.Contains(x.Vars(), p.System().MemoryVar(iron)) {
-			return // its own contact holds it: that is meant, whether or not the design tells what ends it
+			return // its own contact holds it: that is meant, whether or not the design reports what ends it
 		}
 	}
 	v, err := p.System().PossibleHere(p.Ctx, in)

@@ -50,7 +50,7 @@ func timerNeverRuns() rule.Rule {
 // reportIdle tells of a timer or beat that stands still what it waits for, unless that has
 // a finding of its own.
 func reportIdle(p *rule.Pass, i *model.Info, box model.ControllerID, c *model.Cond, does string) {
-	if consequence.Dead(p, box) || consequence.Told(p, c) || box != model.None && consequence.Deaf(p, c, box) {
+	if consequence.Unpowered(p, box) || consequence.Reported(p, c) || box != model.None && consequence.Deaf(p, c, box) {
 		return
 	}
 	words := p.Design.Words(c)
@@ -77,7 +77,7 @@ func reportIdle(p *rule.Pass, i *model.Info, box model.ControllerID, c *model.Co
 	p.Report(f)
 }
 
-// impossible tells whether a condition is known to hold in no reachable state.
+// impossible reports whether a condition is known to hold in no reachable state.
 func impossible(p *rule.Pass, c system.Condition) bool {
 	got, err := p.System().PossibleHere(p.Ctx, c)
 	p.StopOn(err)

@@ -90,7 +90,7 @@ func (b *bounding) most(id model.ElementID) float64 {
 	return x
 }
 
-// passes tells whether an element joins its ends without a resistance that bounds
+// passes reports whether an element joins its ends without a resistance that bounds
 // anything.
 func passes(e *model.Element) bool { return e.Metal || e.Type == model.ElemDiode }
 

@@ -48,7 +48,7 @@ type ways struct {
 	can map[string]bool // by the switches of a way: whether they are closed together at some time
 }
 
-// mostWays bounds how many ways to one point are told apart, by the switches on them.
+// mostWays bounds how many ways to one point are distinguished, by the switches on them.
 const mostWays = 8
 
 // from follows metal from some nodes up to fuses, loads and ground, in the order in
@@ -100,7 +100,7 @@ func subset(a, b []circuit.Switch) bool {
 	return !slices.ContainsFunc(a, func(s circuit.Switch) bool { return !slices.Contains(b, s) })
 }
 
-// together tells whether switches are closed at once in some state that can be reached.
+// together reports whether switches are closed at once in some state that can be reached.
 // A single one is taken to be; where it can't be told, they are not.
 func (w *ways) together(over []circuit.Switch) bool {
 	if len(over) < 2 {

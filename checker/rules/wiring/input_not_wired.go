@@ -57,7 +57,7 @@ func findUnwiredInputs(p *rule.Pass) {
 	}
 }
 
-// told tells whether anything can ever reach an input: a sender, or a way over any
+// told reports whether anything can ever reach an input: a sender, or a way over any
 // elements to ground, a supply, or another controller.
 func (v *view) told(r *model.Reading) bool {
 	if r.Sender {
@@ -87,11 +87,11 @@ func (v *view) told(r *model.Reading) bool {
 	return false
 }
 
-// stub tells whether a node belongs to a body that describes something only from the
+// stub reports whether a node belongs to a body that describes something only from the
 // outside.
 func (v *view) stub(n model.NodeID) bool { return v.d.Elsewhere(&v.d.Nodes[n].Info) }
 
-// leadsElsewhere tells whether metal can join a node to a body that is known only from
+// leadsElsewhere reports whether metal can join a node to a body that is known only from
 // the outside.
 func (v *view) leadsElsewhere(from model.NodeID) bool {
 	net := netsOf(v.d, v.canConduct)
@@ -103,7 +103,7 @@ func (v *view) leadsElsewhere(from model.NodeID) bool {
 	return false
 }
 
-// wired tells whether a wire or a connector ends at a pin.
+// wired reports whether a wire or a connector ends at a pin.
 func (v *view) wired(n model.NodeID) bool {
 	for _, id := range bounds.Of(v.p).at[n] {
 		if t := v.d.Elements[id].Type; t == model.ElemWire || t == model.ElemConnector {

@@ -24,14 +24,14 @@ const (
 
 func loadOverVolts() rule.Rule {
 	return rule.Rule{
-		Name:     "load-over-volts",
-		Severity: diag.Error,
-		Summary:  "a load that gets far more than its rated volts",
-		Why:      "it burns out: a filament at once, a winding or a motor in minutes",
-		Doc:      pages.Of("load-over-volts"),
-		Source:   "common practice, no source",
-		Yields:   []string{"series-share"},
-		Needs:    rule.States,
+		Name:         "load-over-volts",
+		Severity:     diag.Error,
+		Summary:      "a load that gets far more than its rated volts",
+		Why:          "it burns out: a filament at once, a winding or a motor in minutes",
+		Doc:          pages.Of("load-over-volts"),
+		Source:       "common practice, no source",
+		SuppressedBy: []string{"series-share"},
+		Needs:        rule.States,
 		Run: func(p *rule.Pass) {
 			v := look(p)
 			for i := range v.d.Loads {

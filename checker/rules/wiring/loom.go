@@ -28,7 +28,7 @@ var looms = rule.Share(func(p *rule.Pass) *loom {
 	return l
 })
 
-// netsOf joins nodes by those pieces of metal that a filter takes, and tells which net a
+// netsOf joins nodes by those pieces of metal that a filter takes, and reports which net a
 // node lies in.
 func netsOf(d *model.Design, take func(model.ElementID) bool) func(model.NodeID) int {
 	root := make([]int, len(d.Nodes))
@@ -57,13 +57,13 @@ func heldTogether(d *model.Design) func(model.NodeID) int {
 	return netsOf(d, func(id model.ElementID) bool { return d.Elements[id].Closed == nil })
 }
 
-// canConduct tells whether an element conducts in some state of the switches.
+// canConduct reports whether an element conducts in some state of the switches.
 func (v *view) canConduct(id model.ElementID) bool {
 	_, switched, conducts := v.c.SwitchOf(id)
 	return switched || conducts
 }
 
-// sure tells whether the loom is known in full: a statement that could not be read may
+// sure reports whether the loom is known in full: a statement that could not be read may
 // end anywhere.
 func (v *view) sure() bool { return len(v.d.Incomplete) == 0 }
 

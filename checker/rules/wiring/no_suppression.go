@@ -59,7 +59,7 @@ func findUnsuppressed(p *rule.Pass) {
 	}
 }
 
-// windingsAt lists the windings that hang on a driver's pin by metal and diodes.
+// windingsAt lists the windings that are connected to a driver's pin by metal and diodes.
 func (v *view) windingsAt(k *model.Driver) []model.ElementID {
 	rail := map[model.NodeID]bool{v.d.Ground: true}
 	for i := range v.d.Supplies {
@@ -90,7 +90,7 @@ func (v *view) windingsAt(k *model.Driver) []model.ElementID {
 	return out
 }
 
-// currentFrom tells whether the end of a winding that is away from its driver could ever
+// currentFrom reports whether the end of a winding that is away from its driver could ever
 // come to the other side of a supply than the driver takes it to. Where it could not, the
 // winding has no current and that is the finding.
 func (v *view) currentFrom(winding model.ElementID, far model.NodeID, feeds bool) bool {
@@ -112,7 +112,7 @@ func (v *view) currentFrom(winding model.ElementID, far model.NodeID, feeds bool
 	return false
 }
 
-// quenched tells whether the current of a winding finds a way round while its driver is
+// quenched reports whether the current of a winding finds a way round while its driver is
 // off: through what always conducts, by a diode or by resistance that is not too high.
 // A diode counts whichever way round it is: a wrong one is another finding.
 func (v *view) quenched(winding, driver model.ElementID) bool {

@@ -31,13 +31,13 @@ func driverOverload() rule.Rule {
 
 func contactOverload() rule.Rule {
 	return rule.Rule{
-		Name:     "contact-overload",
-		Severity: diag.Error,
-		Summary:  "a contact or switch that carries more current than its stated limit",
-		Why:      "overloaded contacts burn, stick or weld together",
-		Doc:      pages.Of("contact-overload"),
-		Yields:   []string{"supplies-joined"},
-		Needs:    rule.States,
+		Name:         "contact-overload",
+		Severity:     diag.Error,
+		Summary:      "a contact or switch that carries more current than its stated limit",
+		Why:          "overloaded contacts burn, stick or weld together",
+		Doc:          pages.Of("contact-overload"),
+		SuppressedBy: []string{"supplies-joined"},
+		Needs:        rule.States,
 		Run: func(p *rule.Pass) {
 			v := look(p)
 			const help = "take a contact for more current, or let this one switch a relay"

@@ -91,7 +91,7 @@ func wireToNothing(p *rule.Pass, l *loom, n model.NodeID) (*model.Wire, bool) {
 	return nil, false
 }
 
-// pinIsWired tells whether anything from outside of its own body ends at a pin.
+// pinIsWired reports whether anything from outside of its own body ends at a pin.
 func pinIsWired(d *model.Design, l *loom, n model.NodeID) bool {
 	own := d.Nodes[n].Info.Fit
 	for _, w := range l.wires[n] {
@@ -107,7 +107,7 @@ func pinIsWired(d *model.Design, l *loom, n model.NodeID) bool {
 	return false
 }
 
-// within tells whether a fit is another one or lies in it.
+// within reports whether a fit is another one or lies in it.
 func within(d *model.Design, fit, in model.FitID) bool {
 	for ; fit != model.None; fit = d.Fits[fit].Parent {
 		if fit == in {
@@ -117,7 +117,7 @@ func within(d *model.Design, fit, in model.FitID) bool {
 	return fit == in
 }
 
-// halfWired tells whether an element ends at a pin without a wire, while its other end is
+// halfWired reports whether an element ends at a pin without a wire, while its other end is
 // a wired pin that is there for nothing else: a common pin also serves others, and a
 // throw, a spare pole or a second filament that nobody uses is in order.
 func halfWired(d *model.Design, l *loom, id model.ElementID, bare model.NodeID) bool {

@@ -140,7 +140,7 @@ func (v *view) reaches(m mover, level float64, k circuit.Corner) reaching {
 	if !ok {
 		return reaching{yes: never, doubt: never}
 	}
-	d, err := v.c.Judge(v.p.Ctx, q, k, circuit.OverTolerance)
+	d, err := v.c.WorstCase(v.p.Ctx, q, k, circuit.OverTolerance)
 	v.p.StopOn(err)
 	out := reaching{yes: system.On(v.where(d, circuit.Yes)), doubt: system.On(v.where(d, circuit.Undecided))}
 	for _, leaf := range d.Leaves() {
@@ -169,7 +169,7 @@ func (v *view) where(d *circuit.Decision, answer circuit.Tri) *model.Cond {
 	return done[d]
 }
 
-// reportPullIn tells what a winding gets in the state in which it would pull in at
+// reportPullIn reports what a winding gets in the state in which it would pull in at
 // nominal volts.
 func (v *view) reportPullIn(m mover, low circuit.Corner, trace *system.Trace) {
 	closed := v.standing(m, trace)
@@ -238,7 +238,7 @@ func (v *view) worstEnd(m mover, k circuit.Corner, at func(circuit.Corner) float
 	return k
 }
 
-// standing tells how switches stand where a trace ends; nil where that can't be told.
+// standing reports how switches stand where a trace ends; nil where that can't be told.
 func (v *view) standing(m mover, trace *system.Trace) func(circuit.Switch) bool {
 	got := v.peakAt(v.at(circuit.Nominal), m.measure, system.On(nil), trace)
 	if got == nil {

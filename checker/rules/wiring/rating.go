@@ -43,7 +43,7 @@ func byLine(ws []ratedWire) []alike {
 	return out
 }
 
-// ratings tells what wires may carry, and once by which table.
+// ratings reports what wires may carry, and once by which table.
 func ratings(ws []ratedWire, before ...diag.Line) diag.Evidence {
 	lines, source := before, ""
 	for _, a := range byLine(ws) {

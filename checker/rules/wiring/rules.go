@@ -4,7 +4,7 @@
 // is the matter of package circuits.
 //
 // Currents and volts are solved, and a finding shows them in one reachable state of which
-// the moves that lead there are told.
+// the moves that lead there are reported.
 package wiring
 
 import (

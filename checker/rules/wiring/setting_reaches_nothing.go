@@ -207,7 +207,7 @@ func (v *view) outlets() []bool {
 	return outlet
 }
 
-// ring tells whether the ends of an element are joined by other elements, all outlets
+// ring reports whether the ends of an element are joined by other elements, all outlets
 // being one.
 func ring(d *model.Design, at [][]model.ElementID, outlet []bool, id model.ElementID) bool {
 	e := &d.Elements[id]

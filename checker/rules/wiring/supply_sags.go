@@ -12,19 +12,19 @@ import (
 )
 
 // mostSag is the share of its volts from which a battery that loses them inside itself is no source
-// for what hangs on it. Common practice, no source: a starter battery is at 9 V of 12 V, three
+// for what is connected to it. Common practice, no source: a starter battery is at 9 V of 12 V, three
 // quarters, while it cranks, which is what it is made for and lasts for seconds.
 const mostSag = 0.25
 
 func supplySags() rule.Rule {
 	return rule.Rule{
-		Name:     "supply-sags",
-		Severity: diag.Warning,
-		Summary:  "a battery that loses more than a quarter of its volts inside itself",
-		Why:      "everything on it gets too little: it is too small or too worn for its loads, or its inside resistance is a typing slip",
-		Doc:      pages.Of("supply-sags"),
-		Yields:   []string{"supply-to-ground-short", "supplies-joined", "diode-across-feed"},
-		Needs:    rule.States,
+		Name:         "supply-sags",
+		Severity:     diag.Warning,
+		Summary:      "a battery that loses more than a quarter of its volts inside itself",
+		Why:          "everything on it gets too little: it is too small or too worn for its loads, or its inside resistance is a typing slip",
+		Doc:          pages.Of("supply-sags"),
+		SuppressedBy: []string{"supply-to-ground-short", "supplies-joined", "diode-across-feed"},
+		Needs:        rule.States,
 		Run: func(p *rule.Pass) {
 			v := look(p)
 			for i := range v.d.Supplies {

@@ -195,7 +195,7 @@ func (v *view) firstChange(faults circuit.Overlay, seen []visible) *change {
 	return nil
 }
 
-// run runs a drive and tells what is seen at its end; false where it could not be run.
+// run runs a drive and reports what is seen at its end; false where it could not be run.
 func (v *view) run(d *model.Drive, faults circuit.Overlay) ([]bool, bool) {
 	got, err := scenario.Run(v.p.Ctx, v.d, d, scenario.Options{Faults: faults})
 	if err != nil {

@@ -97,7 +97,7 @@ func findDrops(p *rule.Pass) {
 	}
 }
 
-// sameCause tells whether two loads lose the most on the same sides, in the same pieces.
+// sameCause reports whether two loads lose the most on the same sides, in the same pieces.
 func sameCause(a, b []side) bool {
 	return slices.EqualFunc(a, b, func(x, y side) bool { return x.name == y.name && x.worst == y.worst })
 }

@@ -65,7 +65,7 @@ type end struct {
 	way  model.NodeID
 }
 
-// confused tells whether changing two of some wires over would change anything: not where
+// confused reports whether changing two of some wires over would change anything: not where
 // they lead to one place on either side of the connector, or sit in one way.
 func (v *view) confused(k *model.Connector, ends []end) bool {
 	if len(ends) < 2 {

@@ -59,7 +59,7 @@ func wireDangling() rule.Rule {
 	}
 }
 
-// leadsOn tells whether something goes on at a way of a connector: another wire at the
+// leadsOn reports whether something goes on at a way of a connector: another wire at the
 // same half, or anything at the other half.
 func leadsOn(d *model.Design, l *loom, n model.NodeID) bool {
 	if len(l.wires[n]) > 1 {

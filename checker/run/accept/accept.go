@@ -59,7 +59,7 @@ func New(today time.Time, rules []string) *Matcher {
 }
 
 // Apply marks those of the findings of a design that its acceptances take. Ran
-// tells whether a rule was run at all. A lapsed acceptance takes nothing.
+// reports whether a rule was run at all. A lapsed acceptance takes nothing.
 func (m *Matcher) Apply(design *model.Design, findings []diag.Finding, ran func(rule string) bool) {
 	for _, a := range design.Acceptances {
 		if a.Place.File == nil {
@@ -87,7 +87,7 @@ func (m *Matcher) Apply(design *model.Design, findings []diag.Finding, ran func(
 	}
 }
 
-// covers tells whether an acceptance on a thing takes a finding about subject: the
+// covers reports whether an acceptance on a thing takes a finding about subject: the
 // thing itself or a part of it. An acceptance on the design takes them all.
 func covers(on, subject string) bool {
 	return on == "" || subject == on || strings.HasPrefix(subject, on+".")

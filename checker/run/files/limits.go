@@ -1,7 +1,7 @@
 package files
 
 // Limits bound what is taken in, so that no folder, however it came to be, costs more
-// memory or time than there is. Each that is met is told, and the rest goes on.
+// memory or time than there is. Each that is met is reported, and the rest goes on.
 type Limits struct {
 	// Text and Settings are the most bytes of a design and of a settings file.
 	Text, Settings int
@@ -18,7 +18,7 @@ type Limits struct {
 	Findings, AllFindings int
 }
 
-// CheckLimits are those of the command line. A tree, with the design that comes of it, takes
+// CheckLimits are those of the command line. A tree, with the design that follows from it, takes
 // up to six hundred times its text; a loom of 5000 lines has 200 kB.
 func CheckLimits() Limits {
 	return Limits{

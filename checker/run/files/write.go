@@ -152,7 +152,7 @@ func put(dir *os.Root, base string, text []byte, ready func(next string, f *os.F
 			closing(f)
 		}
 		if err != nil && dir.Remove(next) != nil {
-			// Wine can't remove what is named by its folder. What went wrong is told already.
+			// Wine can't remove what is named by its folder. What went wrong is reported already.
 			_ = os.Remove(filepath.Join(dir.Name(), next))
 		}
 	}()

@@ -56,7 +56,7 @@ func (t text) verdicts(r *run.Result) {
 // shownAssumed is how many assumed values people are shown of one verdict; JSON has all.
 const shownAssumed = 3
 
-// about tells what there is to a verdict besides its outcome.
+// about reports what there is to a verdict besides its outcome.
 func about(v *run.Verdict) (out []string) {
 	if v.Corner != "" {
 		out = append(out, "not with "+v.Corner)

@@ -44,10 +44,10 @@ func (s *Settings) Severity(rule string, own diag.Severity) diag.Severity {
 	return own
 }
 
-// Names tells whether the settings say anything of a rule.
+// Names reports whether the settings say anything of a rule.
 func (s *Settings) Names(rule string) bool { _, ok := s.Rules[rule]; return ok }
 
-// LeavesOut tells whether a file or folder that a walk comes to is passed over; the
+// LeavesOut reports whether a file or folder that a walk comes to is passed over; the
 // path has slashes and is relative to Dir. Patterns are those of path.Match. A walk
 // that begins below a folder that is left out never asks about that folder.
 func (s *Settings) LeavesOut(rel string) bool {
@@ -229,7 +229,7 @@ func Problems(err error) []Problem {
 	return out
 }
 
-// mostProblems is how much of what is wrong with a file is told, and mostPatterns the
+// mostProblems is how much of what is wrong with a file is reported, and mostPatterns the
 // most that may be left out of walks.
 const mostProblems, mostPatterns = 20, 500
 

@@ -15,7 +15,7 @@ import (
 // Request returns a request of the protocol by its method, or nil.
 func (m *Model) Request(method string) *Request { return m.requests[method] }
 
-// FromServer checks a message as the server sent it. methodOf tells which request of the
+// FromServer checks a message as the server sent it. methodOf reports which request of the
 // client an answer belongs to; "" for none, "-" for one outside of the protocol.
 func (m *Model) FromServer(body []byte, methodOf func(id string) string) error {
 	v, err := decodeStrict(body)

@@ -29,7 +29,7 @@ func ActionKinds() []ActionKind {
 	return []ActionKind{QuickFix, RefactorExtract, RefactorInline, RefactorRewrite, FixAll}
 }
 
-// Holds tells whether a kind is the other one or holds it.
+// Holds reports whether a kind is the other one or holds it.
 func (k ActionKind) Holds(other ActionKind) bool {
 	return k == "" || k == other || strings.HasPrefix(string(other), string(k)+".")
 }

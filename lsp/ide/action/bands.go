@@ -292,7 +292,7 @@ func (a *actor) deadBand(p partition, t *model.Threshold) {
 	a.offer(x, edits...)
 }
 
-// namedIn tells whether a name stands for something in a scope or around it.
+// namedIn reports whether a name stands for something in a scope or around it.
 func namedIn(s *name.Scope, word string) bool { return s != nil && s.Lookup(word) != nil }
 
 // spanOf is the text of a span.

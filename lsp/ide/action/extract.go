@@ -51,7 +51,7 @@ type extraction struct {
 	takes []*name.Def
 }
 
-// inBody tells whether something is declared in the body.
+// inBody reports whether something is declared in the body.
 func (e *extraction) inBody(d *name.Def) bool {
 	return d.NamePlace.File == e.a.f.Src && e.st.BodySpan.Start <= d.NamePlace.Start && d.NamePlace.End <= e.st.BodySpan.End
 }
@@ -79,7 +79,7 @@ func (e *extraction) takesWhat() string {
 	return ""
 }
 
-// around tells whether a definition belongs to the part that the fit stands in.
+// around reports whether a definition belongs to the part that the fit stands in.
 func (e *extraction) around(d *name.Def) bool {
 	for s := e.fit.In; s != nil; s = s.Outer {
 		if s == d.In {

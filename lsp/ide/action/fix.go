@@ -23,14 +23,14 @@ func (a *actor) fixes() {
 	}
 }
 
-// changesOwn tells whether edits are of texts that are as they were when they were made.
+// changesOwn reports whether edits are of texts that are as they were when they were made.
 func (a *actor) changesOwn(edits []diag.Edit) bool {
 	return !slices.ContainsFunc(edits, func(e diag.Edit) bool {
 		return e.File == nil || e.File.Name == a.v.Src().Name && e.File.Text != a.v.Src().Text
 	})
 }
 
-// drops tells whether what clears a finding takes something out that its author may be
+// drops reports whether what clears a finding takes something out that its author may be
 // about to use: nobody wants that done without being asked.
 func drops(f *diag.Finding) bool { return slices.Contains(f.Tags, diag.Unnecessary) }
 
@@ -73,7 +73,7 @@ func (a *actor) certain(all []diag.Finding) (edits []diag.Edit, cleared []diag.F
 	return edits, cleared
 }
 
-// inOwn tells whether edits are all of the document, as it is.
+// inOwn reports whether edits are all of the document, as it is.
 func (a *actor) inOwn(edits []diag.Edit) bool {
 	return len(edits) > 0 && a.changesOwn(edits) && !slices.ContainsFunc(edits, func(e diag.Edit) bool { return e.File.Name != a.v.Src().Name })
 }

@@ -75,7 +75,7 @@ func byKind(a, b *syntax.Stmt) int {
 	return rank(a) - rank(b)
 }
 
-// apartFrom tells whether an empty line stands between two statements: between groups,
+// apartFrom reports whether an empty line stands between two statements: between groups,
 // around bodies, below title and uses, and where there was one before.
 func apartFrom(above, p piece) bool {
 	a, b := above.stmt.Kind, p.stmt.Kind

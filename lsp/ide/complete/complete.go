@@ -209,7 +209,7 @@ func (c *completer) result() List {
 // rank makes a key to sort by: groups are letters, a the first.
 func rank(group byte, n int) string { return fmt.Sprintf("%c%04d", group, n) }
 
-// restIsEmpty tells whether nothing of the statement follows the word in its line: only
+// restIsEmpty reports whether nothing of the statement follows the word in its line: only
 // then is there room for more than a word.
 func (c *completer) restIsEmpty() bool {
 	rest := c.File.Src.Text[c.Word.End:]

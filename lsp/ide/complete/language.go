@@ -38,7 +38,7 @@ func (c *completer) kinds() {
 	}
 }
 
-// has tells whether one of some statements is of a kind, apart from the one at the cursor.
+// has reports whether one of some statements is of a kind, apart from the one at the cursor.
 func (c *completer) has(list []*syntax.Stmt, id schema.ID) bool {
 	return slices.ContainsFunc(list, func(st *syntax.Stmt) bool {
 		return st.Kind != nil && st.Kind.ID == id && st.Span.Start != c.Word.Start

@@ -121,7 +121,7 @@ func (c *completer) names(suit sortOf, group byte) {
 	}
 }
 
-// acts tells whether the statement decides what a controller does: it may then name only
+// acts reports whether the statement decides what a controller does: it may then name only
 // what the controller reads and what is its own.
 func (c *completer) acts() bool {
 	return c.scope != nil && c.scope.Controller && c.statementDecides()
@@ -191,7 +191,7 @@ func (c *completer) terminals(suit sortOf) []*name.Def {
 	return out
 }
 
-// itself tells whether a definition is the one that is being written.
+// itself reports whether a definition is the one that is being written.
 func (c *completer) itself(d *name.Def) bool {
 	return c.Stmt != nil && d.Stmt == c.Stmt && d.Sort == name.Thing
 }
@@ -229,7 +229,7 @@ func (c *completer) behindDot(suit sortOf) {
 	}
 }
 
-// overAll tells whether the path is over all of a repeated fit: `each plug.1`.
+// overAll reports whether the path is over all of a repeated fit: `each plug.1`.
 func (c *completer) overAll() bool {
 	switch c.Toks[len(c.Toks)-1].Text {
 	case "each", "every", "any":

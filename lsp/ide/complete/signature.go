@@ -25,7 +25,7 @@ type Parameter struct {
 	Doc  ide.Text
 }
 
-// SignatureAt tells what the part takes whose arguments are being written at a byte
+// SignatureAt reports what the part takes whose arguments are being written at a byte
 // offset; nil where none are.
 func SignatureAt(ctx context.Context, v *ide.View, off int) (*Signature, error) {
 	s := ide.FindSpot(v.Tree, off)

@@ -10,7 +10,7 @@ import (
 	"pintle/lsp/ide"
 )
 
-// fitness tells whether a definition may stand somewhere.
+// fitness reports whether a definition may stand somewhere.
 type fitness uint8
 
 const (
@@ -20,7 +20,7 @@ const (
 	suitsOn         // it may itself, and so may what is behind its dot
 )
 
-// sort tells what may stand in a slot.
+// sort reports what may stand in a slot.
 type sortOf func(*name.Def) fitness
 
 // Sorts of things that slots take.
@@ -95,7 +95,7 @@ func among(ids ...schema.ID) sortOf {
 	}
 }
 
-// leadsOn tells whether there is something electrical or fluid behind the dot.
+// leadsOn reports whether there is something electrical or fluid behind the dot.
 func leadsOn(d *name.Def) bool {
 	switch {
 	case d.Sort == name.Short:

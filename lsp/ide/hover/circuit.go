@@ -11,7 +11,7 @@ import (
 	"pintle/lsp/ide"
 )
 
-// current tells what runs through a thing at most.
+// current reports what runs through a thing at most.
 func (a *asker) current(t ide.Thing) {
 	e := ide.ElementOf(a.d, t)
 	if e == model.None || a.d.Elements[e].Broken {
@@ -32,7 +32,7 @@ func (a *asker) current(t ide.Thing) {
 	}
 }
 
-// wire tells what a wire joins, what it carries where it carries most, and what falls
+// wire reports what a wire joins, what it carries where it carries most, and what falls
 // across it then.
 func (a *asker) wire(t ide.Thing) {
 	w := &a.d.Wires[t.ID]
@@ -71,7 +71,7 @@ func (a *asker) wire(t ide.Thing) {
 	a.reached(w.Element, b)
 }
 
-// rating tells what the wire may carry.
+// rating reports what the wire may carry.
 func (a *asker) rating(w *model.Wire, b *ide.Busy) {
 	r, ok := ask.MayCarry(a.p, w)
 	if !ok {
@@ -87,7 +87,7 @@ func (a *asker) rating(w *model.Wire, b *ide.Busy) {
 // nearly is how much of the highest current counts as that.
 const nearly = 0.999
 
-// reached tells how the busiest state comes about.
+// reached reports how the busiest state comes about.
 func (a *asker) reached(e model.ElementID, b *ide.Busy) {
 	v, err := a.p.System().PossibleHere(a.ctx, ask.Above(ask.Current(e), nearly*math.Abs(b.Highest)))
 	a.p.StopOn(err)

@@ -73,7 +73,7 @@ func subjectOf(st *syntax.Stmt, off int) string {
 	return ""
 }
 
-// valueText tells what a value comes to in other units.
+// valueText reports what a value comes to in other units.
 func valueText(st *syntax.Stmt, off int) (ide.Text, source.Span) {
 	for n := range st.Nodes() {
 		q, ok := n.(*syntax.Quantity)
@@ -117,7 +117,7 @@ func convertedText(v unit.Value) ide.Text {
 	return t
 }
 
-// stateText tells what a word behind `is` means.
+// stateText reports what a word behind `is` means.
 func stateText(x *name.Index, st *syntax.Stmt, off int) (ide.Text, source.Span) {
 	for n := range st.Nodes() {
 		c, ok := n.(*syntax.Cond)

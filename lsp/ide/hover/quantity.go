@@ -50,7 +50,7 @@ func (l *ladder) note(v unit.Value, format string, args ...any) {
 	}
 }
 
-// of tells whether something looks at the quantity, itself or by a sender.
+// of reports whether something looks at the quantity, itself or by a sender.
 func (l *ladder) of(q model.QuantityID, r model.ReadingID) bool {
 	if r != model.None {
 		return l.d.Readings[r].Quantity == l.id
@@ -81,7 +81,7 @@ func (l *ladder) collect() {
 			known = append(known, b.Bands[j].Place)
 		}
 	}
-	// What thresholds and bands are lowered to is told above.
+	// What thresholds and bands are lowered to is reported above.
 	lowered := map[*model.Cond]bool{}
 	drop := func(c *model.Cond) { c.Atoms(func(at *model.Cond) { lowered[at] = true }) }
 	for i := range d.Memories {

@@ -63,7 +63,7 @@ func RuleText(v *ide.View, rule string) ide.Text {
 	return t
 }
 
-// DeclarationText tells how a thing is declared, what its author wrote about it, and where.
+// DeclarationText reports how a thing is declared, what its author wrote about it, and where.
 func DeclarationText(v *ide.View, d *name.Def) ide.Text {
 	var t ide.Text
 	t.Add(ide.Code, declaration(d))

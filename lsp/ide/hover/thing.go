@@ -105,7 +105,7 @@ func fileText(v *ide.View, d *name.Def) ide.Text {
 	return t
 }
 
-// partText tells what can be seen of a part from outside.
+// partText reports what can be seen of a part from outside.
 func partText(d *name.Def) ide.Text {
 	var t ide.Text
 	var seen []string
@@ -290,7 +290,7 @@ func (a *asker) fit(t ide.Thing) {
 	}
 }
 
-// mode tells how a mode is come to.
+// mode reports how a mode is come to.
 func (a *asker) mode(t ide.Thing) {
 	m := &a.d.Machines[t.ID]
 	if m.Broken {
@@ -346,7 +346,7 @@ func (a *asker) node(t ide.Thing) {
 	}
 }
 
-// requirement tells how a requirement stands.
+// requirement reports how a requirement stands.
 func (a *asker) requirement(t ide.Thing) {
 	r := &a.d.Requirements[t.ID]
 	c := claim.Requirement(a.p, t.ID)
@@ -371,7 +371,7 @@ func (a *asker) requirement(t ide.Thing) {
 	}
 }
 
-// claimed tells how a claim stands.
+// claimed reports how a claim stands.
 func (a *asker) claimed(c claim.Answer, possible bool) {
 	v := c.Verdict
 	switch c.Standing {

@@ -89,7 +89,7 @@ func Files(t testing.TB, texts map[string]string, name string) *ide.View {
 	return v
 }
 
-// designs tells whether a file is a design of its own.
+// designs reports whether a file is a design of its own.
 func designs(f *syntax.File) bool {
 	return slices.ContainsFunc(f.Stmts, func(s *syntax.Stmt) bool { return s.Kind != nil && s.Kind.Name != "part" && s.Kind.Name != "use" })
 }

@@ -147,7 +147,7 @@ func lastBrace(toks []ide.Token) int {
 	return -1
 }
 
-// goesOn tells whether a statement goes on in the next line.
+// goesOn reports whether a statement goes on in the next line.
 func goesOn(last ide.Token, inParens bool) bool {
 	switch last.Kind {
 	case syntax.Comma, syntax.Colon:

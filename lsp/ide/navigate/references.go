@@ -105,7 +105,7 @@ var moving = map[schema.FormID]bool{
 	schema.StepFail: true, schema.StepMend: true, schema.StepSwap: true, schema.FaultFail: true, schema.FaultSwap: true,
 }
 
-// moves tells whether the clause at an offset changes what is named there.
+// moves reports whether the clause at an offset changes what is named there.
 func moves(f *syntax.File, off int) bool {
 	st := ide.StmtAt(f, off)
 	if st == nil {

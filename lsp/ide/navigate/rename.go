@@ -19,7 +19,7 @@ type Renamable struct {
 	Name string
 }
 
-// PrepareRename tells what is renamed at a byte offset, or, by a *RefusedError, why
+// PrepareRename reports what is renamed at a byte offset, or, by a *RefusedError, why
 // nothing can be.
 func PrepareRename(ctx context.Context, v *ide.View, off int) (*Renamable, error) {
 	d, span, err := toRename(ctx, v, off)
@@ -103,7 +103,7 @@ func occurrences(ctx context.Context, v *ide.View, d *name.Def) ([]diag.Place, e
 	return slices.CompactFunc(out, func(a, b diag.Place) bool { return a.Compare(b) == 0 }), nil
 }
 
-// properName tells whether a definition can be called so at all.
+// properName reports whether a definition can be called so at all.
 func properName(d *name.Def, to string) error {
 	f := syntax.Parse(source.NewFile("", to), nil)
 	toks := ide.Significant(f, 0, len(to))
@@ -126,7 +126,7 @@ func properName(d *name.Def, to string) error {
 	return nil
 }
 
-// clash tells whether something else in the same scope is called so already.
+// clash reports whether something else in the same scope is called so already.
 func clash(d *name.Def, to string) error {
 	if d.In == nil {
 		return nil

@@ -25,7 +25,7 @@ type most struct {
 // own, which nobody asked for who only looks at a text. A hover goes that way.
 const mostSwitches = 10
 
-// triedOut tells whether the circuits that a wire belongs to are small enough.
+// triedOut reports whether the circuits that a wire belongs to are small enough.
 func triedOut(c *circuit.Circuit, w *model.Wire) bool {
 	switches := 0
 	var seen []circuit.IslandID

@@ -12,7 +12,7 @@ import (
 	"pintle/lsp/ide"
 )
 
-// deadBands tells how wide the gap between the two values of a threshold is.
+// deadBands reports how wide the gap between the two values of a threshold is.
 func (h *hinter) deadBands() {
 	var g gathered
 	for _, d := range h.designs {
@@ -57,7 +57,7 @@ func (h *hinter) ways() {
 	}
 }
 
-// arguments tells which arguments of a part a fit leaves to what they are unless said.
+// arguments reports which arguments of a part a fit leaves to what they are unless said.
 func (h *hinter) arguments() {
 	for _, d := range h.index.Definitions(h.v.Src()) {
 		if d.Kind != schema.Fit || d.Sort != name.Thing || d.Broken || !h.here(d.NamePlace) {
@@ -95,7 +95,7 @@ func (h *hinter) arguments() {
 	}
 }
 
-// defaults tells what is taken where a statement says nothing.
+// defaults reports what is taken where a statement says nothing.
 func (h *hinter) defaults() {
 	type key struct {
 		at   int

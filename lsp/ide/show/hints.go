@@ -65,7 +65,7 @@ type hinter struct {
 	out     []Hint
 }
 
-// here tells whether a place is in the stretch that hints are wanted of.
+// here reports whether a place is in the stretch that hints are wanted of.
 func (h *hinter) here(p diag.Place) bool {
 	return p.File != nil && p.File.Name == h.v.Src().Name && p.Start >= h.in.Start && p.Start <= h.in.End
 }

@@ -67,7 +67,7 @@ type Token struct {
 	Traits TokenTraits
 }
 
-// Tokens tells what is what in a stretch of a document, in the order of the text. It looks
+// Tokens reports what is what in a stretch of a document, in the order of the text. It looks
 // at words where the text is broken, and at what names stand for where it is not.
 func Tokens(ctx context.Context, v *ide.View, in source.Span) ([]Token, error) {
 	if in.Len() == 0 {
@@ -298,7 +298,7 @@ func (p *painter) word(st *stmtParts, t ide.Token) {
 	}
 }
 
-// inClause tells whether a word belongs to what a clause says; in a statement that is
+// inClause reports whether a word belongs to what a clause says; in a statement that is
 // broken that is asked of the table of clauses.
 func (p *painter) inClause(st *stmtParts, t ide.Token) bool {
 	for _, c := range st.Clauses() {

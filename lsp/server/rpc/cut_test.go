@@ -13,7 +13,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-// TestCut: of a message that is too long the texts are cut, between two characters; it is told
+// TestCut: of a message that is too long the texts are cut, between two characters; it is reported
 // that it was so, and what comes behind it is read as it is.
 func TestCut(t *testing.T) {
 	for _, piece := range []string{"x", "é", "🔧", `\n`, `\"`, `\\`, "\\u0041", "\\ud83d\\udd27", `ab\\\"`} {

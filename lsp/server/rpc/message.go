@@ -75,7 +75,7 @@ type Message struct {
 	Error  *Error
 }
 
-// IsAnswer tells whether it answers a request of ours.
+// IsAnswer reports whether it answers a request of ours.
 func (m *Message) IsAnswer() bool { return m.Method == "" }
 
 type wireMessage struct {

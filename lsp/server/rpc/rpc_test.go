@@ -60,7 +60,7 @@ func TestSlowReader(t *testing.T) {
 	assert.Contains(t, string(all), `{"n":-1}`)
 }
 
-// TestCall: answers find those who asked, in any order; those left are told at the end.
+// TestCall: answers find those who asked, in any order; those left are reported at the end.
 func TestCall(t *testing.T) {
 	in, feed := io.Pipe()
 	var out bytes.Buffer

@@ -15,7 +15,7 @@ func BitsOf(members ...int) Bits {
 	return b
 }
 
-// Has tells whether member i is in the set.
+// Has reports whether member i is in the set.
 func (b Bits) Has(i int) bool {
 	return i >= 0 && i>>6 < len(b) && b[i>>6]>>(i&63)&1 != 0
 }
@@ -40,7 +40,7 @@ func (b Bits) Without(i int) Bits {
 	return out
 }
 
-// within tells whether every member is smaller than n.
+// within reports whether every member is smaller than n.
 func (b Bits) within(n int) bool {
 	for w, word := range b {
 		switch first := w << 6; {

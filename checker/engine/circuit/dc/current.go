@@ -63,7 +63,7 @@ func twoSum(a, b float64) (sum, lost float64) {
 	return sum, (a - (sum - part)) + (b - part)
 }
 
-// excess fills w.y with the sum of the currents into each node and tells whether some
+// excess fills w.y with the sum of the currents into each node and reports whether some
 // sum is more than floor and the rounding of its terms. The sums are compensated (Neumaier,
 // Z. angew. Math. Mech. 54 (1974) 39): a rounding of the hundred amperes that pass a
 // ground stud must not be taken for a current in the ten megohm that also end there.

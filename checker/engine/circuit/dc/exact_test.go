@@ -107,7 +107,7 @@ func exactPotentials(n dc.Network, on []bool) []*big.Rat {
 	return v
 }
 
-// canBlock tells whether shifts of the pieces exist with drive <= 0 in every blocking
+// canBlock reports whether shifts of the pieces exist with drive <= 0 in every blocking
 // valve: difference constraints, solvable unless Bellman and Ford find a cycle.
 func canBlock(n dc.Network, closed dc.Bits, on []bool, v []*big.Rat) bool {
 	shift := make([]*big.Rat, n.Nodes)

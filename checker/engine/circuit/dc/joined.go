@@ -2,7 +2,7 @@ package dc
 
 import "slices"
 
-// Joined tells whether a and b are joined, with the given switches closed, through
+// Joined reports whether a and b are joined, with the given switches closed, through
 // branches that through accepts, and returns the shortest list of them, in order from
 // a to b; of equally short ones the one with the lowest branch numbers first. The
 // direction of diodes does not matter here. A node is joined to itself by nothing.

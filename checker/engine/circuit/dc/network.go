@@ -61,7 +61,7 @@ type Branch struct {
 	Switch int  // -1: always in; else present while that switch is closed
 }
 
-// valve tells whether the branch passes current in one direction only.
+// valve reports whether the branch passes current in one direction only.
 func (b Branch) valve() bool { return b.Kind == Diode || b.OneWay }
 
 // emf is the voltage that drives current from A to B, in volts.

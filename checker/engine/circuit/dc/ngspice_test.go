@@ -73,7 +73,7 @@ func TestAgainstNgspice(t *testing.T) {
 	require.Less(t, sum.conducting, sum.valves*9/10, "the networks must exercise both states")
 }
 
-// grounded ties every piece that hangs on valves alone to node 0 by 100 kilohm, since
+// grounded ties every piece that is connected to valves alone to node 0 by 100 kilohm, since
 // ngspice wants one zero for all in every state that its iteration tries. The ties are
 // part of the network from then on.
 func grounded(t *testing.T, n dc.Network, closed dc.Bits) dc.Network {

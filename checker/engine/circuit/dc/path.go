@@ -57,7 +57,7 @@ func (s *Solution) Path(branch int) (Route, error) {
 	return Route{Source: loop[first], Branches: slices.Concat(loop[first+1:], loop[:first])}, nil
 }
 
-// delivers tells whether a branch is a source whose EMF drives its current.
+// delivers reports whether a branch is a source whose EMF drives its current.
 func (s *Solution) delivers(b int) bool {
 	return s.c.net.Branches[b].Kind == Source && s.i[b] > s.noise && s.values.e[b] > 0
 }

@@ -111,8 +111,8 @@ func TestOneAtATimeAgrees(t *testing.T) {
 	})
 }
 
-// unloadedOneWay tells whether a one-way source is in that carries nothing. Where such
-// sources hang on blocking diodes alone, the order decides which count as conducting.
+// unloadedOneWay reports whether a one-way source is in that carries nothing. Where such
+// sources are connected to blocking diodes alone, the order decides which count as conducting.
 func unloadedOneWay(n dc.Network, closed dc.Bits, s *dc.Solution) bool {
 	for i, b := range n.Branches {
 		if b.OneWay && present(b, closed) && !s.Carries(i) {

@@ -51,7 +51,7 @@ func TestSneakHeadlamps(t *testing.T) {
 	require.Greater(t, c.solve(t, goodL, goodR, dipped, main).Current(lhi), 4.0)
 }
 
-// Hazard flasher and brake switch feed the same lamps; the brake switch hangs on the
+// Hazard flasher and brake switch feed the same lamps; the brake switch is connected to the
 // ignition bus, and so does the radio. Ignition off, brake and hazard on: the radio is
 // fed backwards. Topology: an owners' club page; computed with two 21 W lamps (6.857
 // ohm), a radio of 12 ohm, contacts of 10 mohm: lamps 11.955 V, bus 11.945 V, 0.995 A.

@@ -30,11 +30,11 @@ func (s *Solution) Potential(n Node) float64 { return s.v[n] }
 // It is 0 where the branch is absent or blocks.
 func (s *Solution) Current(branch int) float64 { return s.i[branch] }
 
-// Carries tells whether the current through a branch is more than rounding: more than
+// Carries reports whether the current through a branch is more than rounding: more than
 // 1e-14 of the largest current at hand.
 func (s *Solution) Carries(branch int) bool { return math.Abs(s.i[branch]) > s.noise }
 
-// Conducting tells whether a branch is present and, if it is a diode or a one-way
+// Conducting reports whether a branch is present and, if it is a diode or a one-way
 // source, carries current. Exactly at the knee, without current, it does not.
 func (s *Solution) Conducting(branch int) bool { return s.on[branch] }
 
@@ -49,7 +49,7 @@ func (s *Solution) Piece(n Node) int { return int(s.piece[n]) }
 // Reference returns the zero of a piece.
 func (s *Solution) Reference(piece int) Node { return s.refs[piece] }
 
-// Floating tells whether a node lies in a piece without a wanted reference.
+// Floating reports whether a node lies in a piece without a wanted reference.
 func (s *Solution) Floating(n Node) bool { return int(s.piece[n]) >= s.tied }
 
 // Between returns the volts of a against b. It is false where they lie in different

@@ -59,7 +59,7 @@ func TestEmptyNetworks(t *testing.T) {
 }
 
 func TestPieces(t *testing.T) {
-	// 5 and 3 are wanted as zeros; 4-1 is a piece of its own; 6 hangs on a diode.
+	// 5 and 3 are wanted as zeros; 4-1 is a piece of its own; 6 is connected to a diode.
 	c := newCircuit(7)
 	c.References = []dc.Node{5, 3, 2}
 	c.source(2, 3, 12, 1)

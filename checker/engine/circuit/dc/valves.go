@@ -103,7 +103,7 @@ func (c *Compiled) openKnees(w *workspace, vs *Values) {
 	}
 }
 
-// joined tells whether two places are joined through conducting branches.
+// joined reports whether two places are joined through conducting branches.
 func (c *Compiled) joined(w *workspace, a, b int32) bool {
 	for k := range w.root {
 		w.root[k] = int32(k)

@@ -10,7 +10,7 @@ import (
 	"pintle/lang/model"
 )
 
-// Judge answers a question like Decide, but for everything that a design leaves open
+// WorstCase answers a question like Decide, but for everything that a design leaves open
 // besides what the corner fixes: a leaf is Yes or No where the answer is the same
 // throughout, and Depends where it is not, with a corner for each answer.
 //
@@ -25,7 +25,7 @@ import (
 // filaments cold. That is exact while no parameter changes the direction in which
 // another one acts, as only bridges and diodes near their knee can make it do. Where
 // it finds a corner that changes the answer, that corner is a fact.
-func (c *Circuit) Judge(ctx context.Context, q QuestionID, k Corner, over Freedom) (*Decision, error) {
+func (c *Circuit) WorstCase(ctx context.Context, q QuestionID, k Corner, over Freedom) (*Decision, error) {
 	return c.decide(ctx, decisionKey{q, k, over & OverAll})
 }
 
@@ -37,15 +37,15 @@ func (k ParamKind) freedom() Freedom {
 // scene is a state, whole or in part, to be judged: what its measure is in a corner
 // and, where the state is whole, which parameters can act on it there.
 type scene struct {
-	known  *knowledge
+	known  *assignment
 	unsure bool // bounds have been asked in vain already
 	at     func(Corner) (interval, error)
 	params func(Corner) ([]ParamID, error)
 }
 
-// judge makes the leaf of a state in which the measure has been found to be v; nil
+// worstCase makes the leaf of a state in which the measure has been found to be v; nil
 // where the bounds of some corner do not decide.
-func (d *decider) judge(ctx context.Context, v interval, s scene) (*Decision, error) {
+func (d *decider) worstCase(ctx context.Context, v interval, s scene) (*Decision, error) {
 	nominal := d.against(v)
 	if nominal == Undecided {
 		return nil, nil
@@ -115,9 +115,9 @@ func (d *decider) judge(ctx context.Context, v interval, s scene) (*Decision, er
 // maxEnds is how many volts that are open at once are taken at both ends each.
 const maxEnds = 3
 
-// sure tells whether the bounds of all open resistances give one answer at all ends
+// sure reports whether the bounds of all open resistances give one answer at all ends
 // of the open volts.
-func (d *decider) sure(ctx context.Context, k *knowledge, nominal Tri) (bool, error) {
+func (d *decider) sure(ctx context.Context, k *assignment, nominal Tri) (bool, error) {
 	corners, ok := d.endsOfVolts()
 	if !ok {
 		return false, nil
@@ -151,9 +151,9 @@ func (d *decider) endsOfVolts() ([]Corner, bool) {
 	return corners, true
 }
 
-// sureAt tells whether bounds, rough or as good as can be had, give one answer at some
+// sureAt reports whether bounds, rough or as good as can be had, give one answer at some
 // corners and between them.
-func (d *decider) sureAt(ctx context.Context, k *knowledge, nominal Tri, corners []Corner, rough bool) (bool, error) {
+func (d *decider) sureAt(ctx context.Context, k *assignment, nominal Tri, corners []Corner, rough bool) (bool, error) {
 	above := (d.q.Atom.Cmp == model.Above || d.q.Atom.Cmp == model.AtLeast) == (nominal == Yes)
 	// What lies between the ends lies between their values: a magnitude that is above
 	// its level at both, with opposite signs, is below it somewhere.
@@ -181,7 +181,7 @@ type outcome struct {
 	most   ParamID // what moved the measure most; NoParam where only the level is open
 }
 
-// NoParam is the parameter of a leaf that turns on the tolerance of the level that
+// NoParam is the parameter of a leaf that depends on the tolerance of the level that
 // the question compares with. Its corners are then both the one asked about.
 const NoParam = ParamID(-1)
 
@@ -226,9 +226,9 @@ func (d *decider) levelIn(above bool, over Freedom) float64 {
 
 // worst looks for the corner that goes farthest towards another answer.
 func (d *decider) worst(ctx context.Context, v interval, s scene, nominal Tri, over Freedom) (outcome, error) {
-	var c *climb
+	var c *ascent
 	for _, t := range d.waysOut(v, nominal, over) {
-		c = &climb{d: d, s: s, target: t, over: over, nominal: nominal, gain: map[ParamID]float64{}}
+		c = &ascent{d: d, s: s, target: t, over: over, nominal: nominal, gain: map[ParamID]float64{}}
 		for _, start := range d.starts(over) {
 			if err := c.from(ctx, start); err != nil {
 				return outcome{}, err
@@ -288,7 +288,7 @@ func (c *Circuit) valueIn(k Corner, p ParamID) float64 {
 }
 
 // least takes back every departure from the given corner that the other answer does
-// not need, and tells what is left.
+// not need, and reports what is left.
 func (d *decider) least(corner Corner, s scene, nominal Tri) (Corner, Freedom, error) {
 	other := func(k Corner) (bool, error) {
 		v, err := s.at(k)
@@ -361,7 +361,7 @@ func (d *decider) foremost(corner Corner, s scene) (ParamID, error) {
 
 // influences lists the parameters that can act where all switches are known: sources
 // that are there, and resistances that carry a current. The heaviest come first.
-func (d *decider) influences(ctx context.Context, k *knowledge, corner Corner) ([]ParamID, error) {
+func (d *decider) influences(ctx context.Context, k *assignment, corner Corner) ([]ParamID, error) {
 	s, err := d.state(ctx, k, corner, corner == d.key.corner)
 	if err != nil {
 		return nil, err

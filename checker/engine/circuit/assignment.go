@@ -6,16 +6,16 @@ import (
 	"pintle/lang/model"
 )
 
-// Knowledge is what a partial choice of switches says about the rest. Conditions on
+// An assignment is what a partial choice of switches says about the rest. Conditions on
 // one setting, armature or mode exclude or imply one another: a changeover is never
 // on both throws, a key never in two positions.
-type knowledge struct {
+type assignment struct {
 	f     *facts
 	known []Tri    // per switch: No open, Yes closed, Depends unknown
 	masks []uint64 // per variable: values that it may still have
 }
 
-// facts are what knowledge is about: the variables with finitely many values that
+// facts are what an assignment is about: the variables with finitely many values that
 // the conditions of switches ask about.
 type facts struct {
 	design *model.Design
@@ -55,7 +55,7 @@ type term struct {
 }
 
 // unsaid is a term of which nothing is known.
-var unsaid = &term{op: model.CondAtom, v: -1}
+var unknownTerm = &term{op: model.CondAtom, v: -1}
 
 // term looks up what stands in a condition. Of one that goes round nothing is known.
 func (f *facts) term(c *model.Cond, made map[*model.Cond]*term, depth int) *term {
@@ -63,7 +63,7 @@ func (f *facts) term(c *model.Cond, made map[*model.Cond]*term, depth int) *term
 	case c == nil:
 		return &term{op: model.CondTrue}
 	case depth > deepest:
-		return unsaid
+		return unknownTerm
 	}
 	if t := made[c]; t != nil {
 		return t
@@ -76,7 +76,7 @@ func (f *facts) term(c *model.Cond, made map[*model.Cond]*term, depth int) *term
 		}
 	}
 	t := &term{op: c.Op, v: -1}
-	made[c] = unsaid // while it is looked up
+	made[c] = unknownTerm // while it is looked up
 	if c.Op == model.CondAtom {
 		if v, in, ok := f.mask(c.Atom); ok {
 			t.v, t.in = v, in
@@ -177,8 +177,8 @@ func (f *facts) mask(a model.Atom) (v int, in uint64, ok bool) {
 	return v, in & f.full[v], true
 }
 
-func (f *facts) nothing() *knowledge {
-	k := &knowledge{f: f, known: make([]Tri, len(f.terms)), masks: slices.Clone(f.full)}
+func (f *facts) nothing() *assignment {
+	k := &assignment{f: f, known: make([]Tri, len(f.terms)), masks: slices.Clone(f.full)}
 	for i := range k.known {
 		k.known[i] = Depends
 	}
@@ -187,14 +187,14 @@ func (f *facts) nothing() *knowledge {
 
 // with returns what is known once a switch is closed or open as well, or nil where
 // that cannot be.
-func (k *knowledge) with(w Switch, closed bool) *knowledge {
+func (k *assignment) with(w Switch, closed bool) *assignment {
 	if k.known[w] != Depends {
 		if k.known[w] == triOf(closed) {
 			return k
 		}
 		return nil
 	}
-	n := &knowledge{f: k.f, known: slices.Clone(k.known), masks: slices.Clone(k.masks)}
+	n := &assignment{f: k.f, known: slices.Clone(k.known), masks: slices.Clone(k.masks)}
 	n.known[w] = triOf(closed)
 	if !n.assume(k.f.terms[w], closed) {
 		return nil
@@ -219,7 +219,7 @@ func (k *knowledge) with(w Switch, closed bool) *knowledge {
 
 // assume narrows the masks to those in which a condition may have a value; false
 // where there is none.
-func (k *knowledge) assume(c *term, value bool) bool {
+func (k *assignment) assume(c *term, value bool) bool {
 	switch c.op {
 	case model.CondTrue:
 		return value
@@ -265,7 +265,7 @@ func (k *knowledge) assume(c *term, value bool) bool {
 
 // eval is the value of a condition as far as the masks tell: Depends where they do
 // not.
-func (k *knowledge) eval(c *term) Tri {
+func (k *assignment) eval(c *term) Tri {
 	switch c.op {
 	case model.CondTrue:
 		return Yes
@@ -306,7 +306,7 @@ func (k *knowledge) eval(c *term) Tri {
 }
 
 // open counts how many of some switches are unknown.
-func (k *knowledge) open(switches []Switch) int {
+func (k *assignment) open(switches []Switch) int {
 	n := 0
 	for _, w := range switches {
 		if k.known[w] == Depends {

@@ -9,9 +9,9 @@ import (
 	"pintle/lang/schema"
 )
 
-// habit is an idiom of those who come from everyday English, from the trade or from another
+// idiom is an idiom of those who come from everyday English, from the trade or from another
 // language, with what is written here: a line of idioms.txt, where the signs are explained.
-type habit struct {
+type idiom struct {
 	words []string
 	to    string // what is written instead; or note
 	in    []schema.ID
@@ -20,17 +20,17 @@ type habit struct {
 	why   string // what helps besides
 }
 
-// note is a habit of which nothing can be made without knowing more.
+// note is a idiom of which nothing can be made without knowing more.
 const note = "?"
 
 //go:embed idioms.txt
-var idioms string
+var idiomsText string
 
-// habits are the lines of idioms.txt, read when something was not understood for the first time.
-var habits = sync.OnceValue(func() []habit {
-	var out []habit
-	var group habit
-	for line := range strings.Lines(idioms) {
+// idioms are the lines of idioms.txt, read when something was not understood for the first time.
+var idioms = sync.OnceValue(func() []idiom {
+	var out []idiom
+	var group idiom
+	for line := range strings.Lines(idiomsText) {
 		line = strings.TrimRight(line, "\r\n")
 		left, right, isRow := strings.Cut(line, " ::")
 		switch first, rest, _ := strings.Cut(line, " "); {
@@ -43,7 +43,7 @@ var habits = sync.OnceValue(func() []habit {
 			}
 			out = append(out, h)
 		case line == "":
-			group = habit{}
+			group = idiom{}
 		case first == "in":
 			for kind := range strings.SplitSeq(rest, ", ") {
 				group.in = append(group.in, kindCalled(kind))

@@ -13,7 +13,7 @@ import (
 // workbench is an island's network in which every element can be put in or left out
 // by itself, with room at every node for what stands for the unknown rest. Bounds
 // are solved on it, see bound.go.
-type workbench struct {
+type boundNetwork struct {
 	c        *Circuit
 	s        *island
 	branches []dc.Branch     // of the elements, in the order of the island
@@ -45,21 +45,21 @@ const (
 )
 
 // pushVolts is the EMF behind a branch that stands for a source of current, in volts
-// above the span: so far that the current hardly turns on the potential.
+// above the span: so far that the current hardly depends on the potential.
 const pushVolts = 1e4
 
 // floorSag is more than what thousand ampere let fall across the floor's source, in V.
 const floorSag = 1000 * dc.MinOhm
 
 // workbenchOf makes an island's workbench when it is first needed.
-func (c *Circuit) workbenchOf(s *island) (*workbench, error) {
+func (c *Circuit) workbenchOf(s *island) (*boundNetwork, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.bench != nil {
 		return s.bench, nil
 	}
 	n := len(s.Nodes)
-	w := &workbench{
+	w := &boundNetwork{
 		c: c, s: s, at: make([][]int, n), floor: dc.Node(n), span: 1,
 		draws: map[string]*draws{}, stands: map[string][]uint64{}, parts: map[string]*part{}, figures: map[figuresKey]*figures{}, known: map[string]*bounds{},
 	}
@@ -86,7 +86,7 @@ func (c *Circuit) workbenchOf(s *island) (*workbench, error) {
 }
 
 // network is the network for bounding downwards or upwards.
-func (w *workbench) network(up bool) dc.Network {
+func (w *boundNetwork) network(up bool) dc.Network {
 	net := dc.Network{Nodes: len(w.s.Nodes) + 1, References: []dc.Node{w.ref}}
 	add := func(b dc.Branch) {
 		b.Switch = len(net.Branches)
@@ -112,7 +112,7 @@ func (w *workbench) network(up bool) dc.Network {
 }
 
 // depth is how far the floor lies below the zero, in V.
-func (w *workbench) depth() float64 { return 2 * w.span }
+func (w *boundNetwork) depth() float64 { return 2 * w.span }
 
 // highest is the highest voltage that an element can have.
 func (c *Circuit) highest(id model.ElementID) float64 {
@@ -128,7 +128,7 @@ func (c *Circuit) highest(id model.ElementID) float64 {
 // trial is one network to be solved on the workbench. What it takes room for is used
 // again after done.
 type trial struct {
-	w         *workbench
+	w         *boundNetwork
 	up        bool
 	ohm, volt []float64
 	in        dc.Bits
@@ -137,7 +137,7 @@ type trial struct {
 
 // trial starts with the zero and the elements that are present and of which no
 // maybe element is a part: rails and the known components.
-func (w *workbench) trial(r *region, ohm, volt []float64, up bool) *trial {
+func (w *boundNetwork) trial(r *region, ohm, volt []float64, up bool) *trial {
 	n := len(w.branches) + 1 + extras*len(w.s.Nodes)
 	which := 0
 	if up {
@@ -164,8 +164,8 @@ func (w *workbench) trial(r *region, ohm, volt []float64, up bool) *trial {
 	return t
 }
 
-// inUnknown tells whether an element is part of a component with maybe elements.
-func (r *region) inUnknown(w *workbench, i int) bool {
+// inUnknown reports whether an element is part of a component with maybe elements.
+func (r *region) inUnknown(w *boundNetwork, i int) bool {
 	b := &w.branches[i]
 	for _, v := range [...]dc.Node{b.A, b.B} {
 		if k := r.component[v]; k >= 0 {
@@ -251,7 +251,7 @@ type solved struct {
 	piece []int32   // per node
 }
 
-func (w *workbench) keep(s *dc.Solution, amps bool) *solved {
+func (w *boundNetwork) keep(s *dc.Solution, amps bool) *solved {
 	n := len(w.s.Nodes)
 	k := &solved{volt: make([]float64, n), piece: make([]int32, n)}
 	for v := range n {

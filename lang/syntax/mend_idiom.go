@@ -6,13 +6,13 @@ import (
 	"unicode"
 )
 
-// habitual changes what the table of habits knows, near where the text was not understood.
-func (d *draft) habitual() []mending {
-	var out []mending
+// habitual changes what the table of idioms knows, near where the text was not understood.
+func (d *draft) idiomatic() []repair {
+	var out []repair
 	kind := d.p.kind
-	habits := habits()
-	for i := range habits {
-		h := &habits[i]
+	all := idioms()
+	for i := range all {
+		h := &all[i]
 		if h.to == note || d.first.Rule != "syntax" && d.first.Rule != "unit-mismatch" && !h.twice || len(h.in) > 0 && (kind == nil || !slices.Contains(h.in, kind.ID)) {
 			continue
 		}
@@ -27,9 +27,9 @@ func (d *draft) habitual() []mending {
 	return out
 }
 
-// fits tells whether the words of a habit stand at a token, and what is written instead.
+// fits reports whether the words of a idiom stand at a token, and what is written instead.
 // A, B and C stand for one name or number each, N for a number.
-func (d *draft) fits(h *habit, from int) (string, bool) {
+func (d *draft) fits(h *idiom, from int) (string, bool) {
 	if from+len(h.words) > d.last() {
 		return "", false
 	}
@@ -65,14 +65,14 @@ func (d *draft) fits(h *habit, from int) (string, bool) {
 
 func isLetters(w string) bool { return w != "" && unicode.IsLetter(rune(w[0])) }
 
-// hint is a habit of which nothing can be made but a remark.
-func (d *draft) hint() (*habit, mending) {
+// hint is a idiom of which nothing can be made but a remark.
+func (d *draft) hint() (*idiom, repair) {
 	if d.first.Rule != "syntax" && d.first.Rule != "unit-mismatch" {
-		return nil, mending{}
+		return nil, repair{}
 	}
-	habits := habits()
-	for i := range habits {
-		h := &habits[i]
+	all := idioms()
+	for i := range all {
+		h := &all[i]
 		if h.to != note || len(h.in) > 0 && (d.p.kind == nil || !slices.Contains(h.in, d.p.kind.ID)) {
 			continue
 		}
@@ -82,5 +82,5 @@ func (d *draft) hint() (*habit, mending) {
 			}
 		}
 	}
-	return nil, mending{}
+	return nil, repair{}
 }

@@ -65,7 +65,7 @@ func TestForestAgainstPoints(t *testing.T) {
 			order[i] = Var(i)
 		}
 		order = rapid.Permutation(order).Draw(t, "order")
-		f, err := NewForest(s, ForestOptions{Order: order, Shadowed: order[:len(order)/2]})
+		f, err := NewManager(s, ManagerOptions{Order: order, Shadowed: order[:len(order)/2]})
 		require.NoError(t, err)
 		e, holds := drawExpr(t, s, 3)
 		r := f.Of(e)
@@ -118,7 +118,7 @@ func TestForestAgainstPoints(t *testing.T) {
 func TestSimplifyIsExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawSpace(t)
-		f, err := NewForest(s, ForestOptions{})
+		f, err := NewManager(s, ManagerOptions{})
 		require.NoError(t, err)
 		g, _ := drawExpr(t, s, 4)
 		c, _ := drawExpr(t, s, 2)
@@ -151,7 +151,7 @@ func TestSimplifyReadsWell(t *testing.T) {
 	speed := add(Domain{Name: "speed", Size: 9, Ordered: true})
 	fast := add(Domain{Name: "fast", Size: 2})
 	hot := add(Domain{Name: "hot", Size: 2})
-	f, err := NewForest(s, ForestOptions{})
+	f, err := NewManager(s, ManagerOptions{})
 	require.NoError(t, err)
 	run := s.Is(key, 2)
 	for _, c := range []struct {

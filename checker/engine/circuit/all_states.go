@@ -13,7 +13,7 @@ import (
 // a diagram over the switches. It is made once and shared by all questions about the
 // islands, as are the solutions, so that another question costs a reading in each
 // state and no more.
-type everywhere struct {
+type allStates struct {
 	islands []*island
 	states  [][]bool // closed, per switch of the circuit
 	choices []choice // sides before what they are sides of: the root comes last
@@ -32,8 +32,8 @@ type choice struct {
 
 const nowhere = math.MinInt32
 
-// everywhereOf returns the states of the islands of a question in which what is known holds.
-func (c *Circuit) everywhereOf(d *decider, k *knowledge) *everywhere {
+// allStatesOf returns the states of the islands of a question in which what is known holds.
+func (c *Circuit) allStatesOf(d *decider, k *assignment) *allStates {
 	var key []byte
 	for _, i := range d.islands {
 		key = binary.AppendUvarint(key, uint64(i.id))
@@ -44,17 +44,17 @@ func (c *Circuit) everywhereOf(d *decider, k *knowledge) *everywhere {
 	if e, ok := c.states[string(key)]; ok {
 		return e
 	}
-	e := &everywhere{islands: d.islands, solved: map[Corner][]*dc.Solution{}}
+	e := &allStates{islands: d.islands, solved: map[Corner][]*dc.Solution{}}
 	e.root = e.spread(k, d.scope)
 	if c.states == nil {
-		c.states = map[string]*everywhere{}
+		c.states = map[string]*allStates{}
 	}
 	c.states[string(key)] = e
 	return e
 }
 
 // spread decides on what is not known of some switches, one after another.
-func (e *everywhere) spread(k *knowledge, switches []Switch) int32 {
+func (e *allStates) spread(k *assignment, switches []Switch) int32 {
 	for len(switches) > 0 && k.known[switches[0]] != Depends {
 		switches = switches[1:]
 	}
@@ -77,7 +77,7 @@ func (e *everywhere) spread(k *knowledge, switches []Switch) int32 {
 }
 
 // solve returns the solutions in a corner, those of the islands of a state in a row.
-func (e *everywhere) solve(ctx context.Context, c *Circuit, k Corner) ([]*dc.Solution, error) {
+func (e *allStates) solve(ctx context.Context, c *Circuit, k Corner) ([]*dc.Solution, error) {
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	if known, ok := e.solved[k]; ok {
@@ -99,8 +99,8 @@ func (e *everywhere) solve(ctx context.Context, c *Circuit, k Corner) ([]*dc.Sol
 }
 
 // everyState decides by trying out every state.
-func (d *decider) everyState(ctx context.Context, k *knowledge) (*Decision, error) {
-	e := d.c.everywhereOf(d, k)
+func (d *decider) everyState(ctx context.Context, k *assignment) (*Decision, error) {
+	e := d.c.allStatesOf(d, k)
 	parts, err := e.solve(ctx, d.c, d.key.corner)
 	if err != nil {
 		return nil, err

@@ -7,8 +7,8 @@ import (
 	"slices"
 )
 
-// climb moves one parameter at a time to the end that is worse.
-type climb struct {
+// ascent moves one parameter at a time to the end that is worse.
+type ascent struct {
 	d       *decider
 	s       scene
 	target  target
@@ -23,10 +23,10 @@ type climb struct {
 	gain   map[ParamID]float64 // the most that a parameter did by itself
 }
 
-func (w *climb) flipped() bool { return w.answer != w.nominal && w.answer != Undecided }
+func (w *ascent) flipped() bool { return w.answer != w.nominal && w.answer != Undecided }
 
 // look solves one corner.
-func (w *climb) look(k Corner) (far float64, answer Tri, err error) {
+func (w *ascent) look(k Corner) (far float64, answer Tri, err error) {
 	v, err := w.s.at(k)
 	if err != nil {
 		return 0, Undecided, err
@@ -47,7 +47,7 @@ func (w *climb) look(k Corner) (far float64, answer Tri, err error) {
 
 const sweeps = 4
 
-func (w *climb) from(ctx context.Context, corner Corner) error {
+func (w *ascent) from(ctx context.Context, corner Corner) error {
 	far, answer, err := w.look(corner)
 	if err != nil {
 		return err
@@ -107,7 +107,7 @@ func (w *climb) from(ctx context.Context, corner Corner) error {
 
 // through looks between the corner asked about and the one that was found, where a
 // magnitude has fallen to its level and risen beyond it again with the other sign.
-func (w *climb) through(ctx context.Context) error {
+func (w *ascent) through(ctx context.Context) error {
 	if w.flipped() || w.far <= 0 || w.answer == Undecided {
 		return nil
 	}

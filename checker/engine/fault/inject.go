@@ -9,8 +9,8 @@ import (
 	"pintle/lang/model"
 )
 
-// Woven is a design into which one fault is woven as something that may come from outside.
-type Woven struct {
+// Faulted is a design into which one fault is injected as something that may come from outside.
+type Faulted struct {
 	Fault  *Fault
 	Design *model.Design
 	// Failed is where the fault is there.
@@ -29,8 +29,8 @@ type Woven struct {
 	changed    touched
 	protection *protection
 	rewrites   []*rewriter   // of what is asked, in the order in which they were done
-	mark       string        // behind the names of what is woven in, where there are several faults
-	parts      []*Woven      // of two faults: each by itself
+	mark       string        // behind the names of what is injected, where there are several faults
+	parts      []*Faulted    // of two faults: each by itself
 	apart      []*model.Cond // by which circuits with the fault differ from the sound one
 	cut        bool          // a short that no fuse opens counts as Shorted
 }
@@ -42,31 +42,31 @@ type touched struct {
 	senders []int
 }
 
-// Names of what is woven in; no name of the language holds a "!".
+// Names of what is injected; no name of the language holds a "!".
 const (
 	triggerName = "fault!"
 	latchName   = "failure!"
 	burnName    = "burn!"
 )
 
-// Weave makes a design in which a fault comes at any time, or, with always, has been there
+// Inject makes a design in which a fault comes at any time, or, with always, has been there
 // from the start. The design is not changed. Errors: circuit.ErrFault and fluid.ErrFault
 // for a fault that its thing can't have, circuit.ErrDesign, ErrWays.
-func Weave(d *model.Design, f *Fault, always bool) (*Woven, error) {
+func Inject(d *model.Design, f *Fault, always bool) (*Faulted, error) {
 	p, err := protectionOf(context.Background(), d, nil)
 	if err != nil {
 		return nil, err
 	}
-	return weave(context.Background(), d, p, f, always)
+	return inject(context.Background(), d, p, f, always)
 }
 
-// weave is Weave for a design of which it is known which fuses may open.
-func weave(ctx context.Context, d *model.Design, p *protection, f *Fault, always bool) (*Woven, error) {
-	return weaveCut(ctx, d, p, f, always, false)
+// inject is Inject for a design of which it is known which fuses may open.
+func inject(ctx context.Context, d *model.Design, p *protection, f *Fault, always bool) (*Faulted, error) {
+	return injectCut(ctx, d, p, f, always, false)
 }
 
-// weaveCut is weave; with cut, what comes after a short that no fuse opens is left out.
-func weaveCut(ctx context.Context, d *model.Design, p *protection, f *Fault, always, cut bool) (*Woven, error) {
+// injectCut is inject; with cut, what comes after a short that no fuse opens is left out.
+func injectCut(ctx context.Context, d *model.Design, p *protection, f *Fault, always, cut bool) (*Faulted, error) {
 	w, faulty, joins, err := bare(d, p, f, always, "")
 	if err != nil {
 		return nil, err
@@ -80,7 +80,7 @@ func weaveCut(ctx context.Context, d *model.Design, p *protection, f *Fault, alw
 }
 
 // hold lets what is asked of contacts and drivers that are stuck be as the faults have it.
-func (w *Woven) hold() {
+func (w *Faulted) hold() {
 	for _, part := range w.each() {
 		if stuck := part.Fault.Actions.Stuck(); len(stuck) > 0 {
 			w.rewrite(&rewriter{known: map[*model.Cond]*model.Cond{}, stuck: stuck, since: part.Failed})
@@ -88,9 +88,9 @@ func (w *Woven) hold() {
 	}
 }
 
-// bare weaves in a fault without the fuses that open for it. It returns the circuit with the
+// bare injects in a fault without the fuses that open for it. It returns the circuit with the
 // fault too, and the elements that join more than they did.
-func bare(d *model.Design, p *protection, f *Fault, always bool, mark string) (*Woven, *circuit.Circuit, []join, error) {
+func bare(d *model.Design, p *protection, f *Fault, always bool, mark string) (*Faulted, *circuit.Circuit, []join, error) {
 	faulty, err := circuit.New(d, f.Actions)
 	if err != nil {
 		return nil, nil, nil, err
@@ -100,7 +100,7 @@ func bare(d *model.Design, p *protection, f *Fault, always bool, mark string) (*
 		return nil, nil, nil, err
 	}
 	copied := *d
-	w := &Woven{Fault: f, Design: &copied, sound: d, protection: p, mark: mark}
+	w := &Faulted{Fault: f, Design: &copied, sound: d, protection: p, mark: mark}
 	copied.Elements = slices.Clone(d.Elements)
 	copied.Nodes = slices.Clone(d.Nodes)
 	copied.Memories = slices.Clone(d.Memories)
@@ -112,7 +112,7 @@ func bare(d *model.Design, p *protection, f *Fault, always bool, mark string) (*
 }
 
 // event adds what lets the fault come.
-func (w *Woven) event(always bool) {
+func (w *Faulted) event(always bool) {
 	d := w.Design
 	w.latch = model.MemoryID(len(d.Memories))
 	m := model.Memory{
@@ -135,20 +135,20 @@ func (w *Woven) event(always bool) {
 	d.Memories = append(d.Memories, m)
 }
 
-func (w *Woven) info(path, kind string) model.Info {
+func (w *Faulted) info(path, kind string) model.Info {
 	return model.Info{Path: path, Name: path, Kind: kind, Place: w.Fault.Place, NamePlace: w.Fault.Place, Fit: model.None}
 }
 
 // node adds a node that nothing else is joined to.
-func (w *Woven) node() model.NodeID {
+func (w *Faulted) node() model.NodeID {
 	d := w.Design
 	d.Nodes = append(d.Nodes, model.Node{Info: w.info(triggerName, "node"), Connector: model.None})
 	return model.NodeID(len(d.Nodes) - 1)
 }
 
-// electrical weaves in what the fault changes of the circuit, element by element, and
+// electrical injects in what the fault changes of the circuit, element by element, and
 // lists the elements that then join more than they did.
-func (w *Woven) electrical(faulty *circuit.Circuit) (joins []join) {
+func (w *Faulted) electrical(faulty *circuit.Circuit) (joins []join) {
 	d := w.Design
 	shorted := map[model.ElementID]bool{}
 	for _, a := range w.Fault.Actions.Standing() {
@@ -212,7 +212,7 @@ func both(a, b *model.Cond) *model.Cond {
 // measures puts what is measured at the things that fail as package circuit does: an open
 // winding or filament gets no volts of its own, whatever stands at its terminals, and the
 // current through a shorted one is that of the short.
-func (w *Woven) measures(open map[model.ElementID]bool, bypass map[model.ElementID]model.ElementID) {
+func (w *Faulted) measures(open map[model.ElementID]bool, bypass map[model.ElementID]model.ElementID) {
 	r := &rewriter{known: map[*model.Cond]*model.Cond{}, atom: func(c *model.Cond) *model.Cond {
 		m := &c.Atom.Measure
 		if c.Atom.Kind != model.AtomMeasure {
@@ -239,21 +239,21 @@ func (w *Woven) measures(open map[model.ElementID]bool, bypass map[model.Element
 }
 
 // rewrite puts what is asked otherwise, everywhere in the design.
-func (w *Woven) rewrite(r *rewriter) {
+func (w *Faulted) rewrite(r *rewriter) {
 	r.design(w.Design)
 	w.rewrites = append(w.rewrites, r)
 }
 
-// Of is a condition of the sound design as it is asked of the woven one: what is measured at
+// Of is a condition of the sound design as it is asked of the injected one: what is measured at
 // a thing that fails is measured otherwise.
-func (w *Woven) Of(c *model.Cond) *model.Cond {
+func (w *Faulted) Of(c *model.Cond) *model.Cond {
 	for _, r := range w.rewrites {
 		c = r.cond(c)
 	}
 	return c
 }
 
-// zero tells whether nothing at all compares so with a level.
+// zero reports whether nothing at all compares so with a level.
 func zero(c model.Cmp, level float64) bool {
 	switch c {
 	case model.Below:
@@ -266,8 +266,8 @@ func zero(c model.Cmp, level float64) bool {
 	return 0 >= level
 }
 
-// fluids weaves in what the fault does to passages and hoses.
-func (w *Woven) fluids() {
+// fluids injects in what the fault does to passages and hoses.
+func (w *Faulted) fluids() {
 	d := w.Design
 	last := map[int]model.FaultMode{}
 	var order []int
@@ -309,9 +309,9 @@ func (w *Woven) fluids() {
 	}
 }
 
-// senders weaves in what the fault does to senders: their pins are joined to what reads
+// senders injects in what the fault does to senders: their pins are joined to what reads
 // them only as long as they tell something.
-func (w *Woven) senders() {
+func (w *Faulted) senders() {
 	d := w.Design
 	last := map[int]model.FaultMode{}
 	for _, a := range w.Fault.Actions.Standing() {
@@ -347,7 +347,7 @@ func (w *Woven) senders() {
 }
 
 // behind adds a node that is joined to another one while a condition holds.
-func (w *Woven) behind(n model.NodeID, while *model.Cond) model.NodeID {
+func (w *Faulted) behind(n model.NodeID, while *model.Cond) model.NodeID {
 	d := w.Design
 	new := w.node()
 	d.Elements = append(d.Elements, model.Element{
@@ -360,7 +360,7 @@ func (w *Woven) behind(n model.NodeID, while *model.Cond) model.NodeID {
 
 // frozen adds the value at which a sender sticks: it may be any, and once the sender is
 // stuck it does not move.
-func (w *Woven) frozen(s *model.Sender) model.QuantityID {
+func (w *Faulted) frozen(s *model.Sender) model.QuantityID {
 	d := w.Design
 	q := d.Quantities[s.Quantity]
 	q.Info = w.info("what "+s.Path+" is stuck at", "quantity")

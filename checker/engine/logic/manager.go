@@ -7,8 +7,8 @@ import (
 	"slices"
 )
 
-// ForestOptions says which variables a Forest knows, and how.
-type ForestOptions struct {
+// ManagerOptions says which variables a Manager knows, and how.
+type ManagerOptions struct {
 	// Order lists the variables from the root of the diagrams down. Only these
 	// may occur in expressions. Nil means all of the Space as declared; see
 	// Order for a better one.
@@ -20,12 +20,12 @@ type ForestOptions struct {
 	MaxNodes int
 }
 
-// Forest holds sets of Points as decision diagrams. A variable of n values is
+// Manager holds sets of Points as decision diagrams. A variable of n values is
 // written in binary over ceil(log2 n) neighbouring levels, most significant
 // first. Functions may hold on codes that stand for no value; every set of
 // states must therefore lie within Valid, and stays there: And, Or, Exists
 // followed by Assign, and the images built of them keep inside it.
-type Forest struct {
+type Manager struct {
 	*Kernel
 	space  *Space
 	order  []Var
@@ -41,10 +41,10 @@ type Forest struct {
 	total  int // levels in all
 }
 
-// NewForest builds a Forest over the variables of s.
-func NewForest(s *Space, o ForestOptions) (*Forest, error) {
+// NewForest builds a Manager over the variables of s.
+func NewManager(s *Space, o ManagerOptions) (*Manager, error) {
 	n := s.Len()
-	f := &Forest{
+	f := &Manager{
 		Kernel: NewKernel(o.MaxNodes), space: s, order: slices.Clone(o.Order),
 		levels: make([][]int, n), shadow: make([][]int, n), of: map[*Expr]Ref{},
 		values: make([][]Ref, n), shades: make([][]Ref, n), cubes: map[string]Ref{},
@@ -95,7 +95,7 @@ func NewForest(s *Space, o ForestOptions) (*Forest, error) {
 }
 
 // codes builds and pins the functions "the number at levels is x".
-func (f *Forest) codes(levels []int, size int) []Ref {
+func (f *Manager) codes(levels []int, size int) []Ref {
 	out := make([]Ref, size)
 	for x := range out {
 		r := Always
@@ -111,7 +111,7 @@ func (f *Forest) codes(levels []int, size int) []Ref {
 	return out
 }
 
-func (f *Forest) any(values []Ref, set Set) Ref {
+func (f *Manager) any(values []Ref, set Set) Ref {
 	r := Never
 	for x := range set.All() {
 		if x < len(values) {
@@ -130,26 +130,26 @@ func at[T any](of [][]T, v Var) []T {
 }
 
 // Space is the Space that the variables belong to.
-func (f *Forest) Space() *Space { return f.space }
+func (f *Manager) Space() *Space { return f.space }
 
-// Order lists the variables that the forest knows, from the root down.
-func (f *Forest) Order() []Var { return f.order }
+// Order lists the variables that the manager knows, from the root down.
+func (f *Manager) Order() []Var { return f.order }
 
 // Valid holds on the codes in which every variable has one of its values.
-func (f *Forest) Valid() Ref { return f.valid }
+func (f *Manager) Valid() Ref { return f.valid }
 
-// In holds where v has a value of set. It is Never if the forest does not know
+// In holds where v has a value of set. It is Never if the manager does not know
 // v.
-func (f *Forest) In(v Var, set Set) Ref { return f.any(at(f.values, v), set) }
+func (f *Manager) In(v Var, set Set) Ref { return f.any(at(f.values, v), set) }
 
 // Is holds where v has the value x.
-func (f *Forest) Is(v Var, x int) Ref { return f.In(v, SetOf(x)) }
+func (f *Manager) Is(v Var, x int) Ref { return f.In(v, SetOf(x)) }
 
 // ShadowIs holds where the shadow of v has the value x.
-func (f *Forest) ShadowIs(v Var, x int) Ref { return f.any(at(f.shades, v), SetOf(x)) }
+func (f *Manager) ShadowIs(v Var, x int) Ref { return f.any(at(f.shades, v), SetOf(x)) }
 
 // Same holds where v and its shadow have the same value.
-func (f *Forest) Same(v Var) Ref {
+func (f *Manager) Same(v Var) Ref {
 	r := Never
 	for x := range f.space.Size(v) {
 		r = f.Or(r, f.And(f.Is(v, x), f.ShadowIs(v, x)))
@@ -157,9 +157,9 @@ func (f *Forest) Same(v Var) Ref {
 	return r
 }
 
-// Of is the function of an expression. Variables that the forest does not know
+// Of is the function of an expression. Variables that the manager does not know
 // make a literal Never: ask Knows first.
-func (f *Forest) Of(e *Expr) Ref {
+func (f *Manager) Of(e *Expr) Ref {
 	if r, ok := f.of[e]; ok {
 		return r
 	}
@@ -187,19 +187,19 @@ func (f *Forest) Of(e *Expr) Ref {
 	return r
 }
 
-// Knows tells whether every variable of e is in the forest.
-func (f *Forest) Knows(e *Expr) bool {
+// Knows reports whether every variable of e is in the manager.
+func (f *Manager) Knows(e *Expr) bool {
 	return !slices.ContainsFunc(e.Vars(), func(v Var) bool { return at(f.levels, v) == nil })
 }
 
 // Bits is the cube of all levels of the given variables, for Exists and
 // AndExists of the kernel.
-func (f *Forest) Bits(vars ...Var) Ref { return f.cube(f.levels, vars) }
+func (f *Manager) Bits(vars ...Var) Ref { return f.cube(f.levels, vars) }
 
 // ShadowBits is the same for the shadows.
-func (f *Forest) ShadowBits(vars ...Var) Ref { return f.cube(f.shadow, vars) }
+func (f *Manager) ShadowBits(vars ...Var) Ref { return f.cube(f.shadow, vars) }
 
-func (f *Forest) cube(of [][]int, vars []Var) Ref {
+func (f *Manager) cube(of [][]int, vars []Var) Ref {
 	var room [64]int
 	levels := room[:0]
 	for _, v := range vars {
@@ -223,22 +223,22 @@ func (f *Forest) cube(of [][]int, vars []Var) Ref {
 }
 
 // Assign is the set of the points of g after v has been given the value x.
-func (f *Forest) Assign(g Ref, v Var, x int) Ref {
+func (f *Manager) Assign(g Ref, v Var, x int) Ref {
 	return f.And(f.Exists(g, f.Bits(v)), f.Is(v, x))
 }
 
 // Fix is g where v is taken to be x: it no longer depends on v. It is what must
 // hold before v := x for g to hold after it.
-func (f *Forest) Fix(g Ref, v Var, x int) Ref { return f.Cofactor(g, f.Is(v, x)) }
+func (f *Manager) Fix(g Ref, v Var, x int) Ref { return f.Cofactor(g, f.Is(v, x)) }
 
 // FromShadow renames the shadows of g to their variables.
-func (f *Forest) FromShadow(g Ref) Ref { return f.Rename(g, f.down) }
+func (f *Manager) FromShadow(g Ref) Ref { return f.Rename(g, f.down) }
 
 // ToShadow renames the shadowed variables of g to their shadows.
-func (f *Forest) ToShadow(g Ref) Ref { return f.Rename(g, f.up) }
+func (f *Manager) ToShadow(g Ref) Ref { return f.Rename(g, f.up) }
 
 // Point is the set of just p.
-func (f *Forest) Point(p Point) Ref {
+func (f *Manager) Point(p Point) Ref {
 	r := Always
 	for i := len(f.order) - 1; i >= 0; i-- {
 		r = f.And(f.Is(f.order[i], int(p[f.order[i]])), r)
@@ -246,8 +246,8 @@ func (f *Forest) Point(p Point) Ref {
 	return r
 }
 
-// Has tells whether p lies in g.
-func (f *Forest) Has(g Ref, p Point) bool {
+// Has reports whether p lies in g.
+func (f *Manager) Has(g Ref, p Point) bool {
 	bit := make(map[uint32]bool, f.total)
 	for _, v := range f.order {
 		ls := f.levels[v]
@@ -268,8 +268,8 @@ func (f *Forest) Has(g Ref, p Point) bool {
 }
 
 // Least is the first point of g: least in the variable declared first, then in
-// the second, and so on. Variables outside the forest are 0.
-func (f *Forest) Least(g Ref) (Point, bool) {
+// the second, and so on. Variables outside the manager are 0.
+func (f *Manager) Least(g Ref) (Point, bool) {
 	g = f.And(g, f.valid)
 	if g == Never {
 		return nil, false
@@ -287,7 +287,7 @@ func (f *Forest) Least(g Ref) (Point, bool) {
 }
 
 // Support lists the variables that g depends on, in rising order.
-func (f *Forest) Support(g Ref) []Var {
+func (f *Manager) Support(g Ref) []Var {
 	seen, used := map[Ref]bool{}, make([]bool, f.total)
 	var walk func(Ref)
 	walk = func(g Ref) {

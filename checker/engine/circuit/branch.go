@@ -6,13 +6,13 @@ import (
 )
 
 // pick chooses the switch to decide on next, false where no unknown one can be in
-// the way. Only how fast a decision is reached turns on it, never what it says.
+// the way. Only how fast a decision is reached depends on it, never what it says.
 //
 // Supplies that may be there or not come first. Then, while a node of the question
 // is not on a rail, the switch next to the rail on the way there, so that closing it
 // makes a rail of what follows. Then the switch next to the rail in the component
 // that can draw most.
-func (d *decider) pick(k *knowledge, all map[*island]*bounds) (Switch, bool) {
+func (d *decider) branchOn(k *assignment, all map[*island]*bounds) (Switch, bool) {
 	for _, i := range d.islands {
 		for _, e := range i.Elements {
 			if w := d.c.switchOf[e]; w >= 0 && d.c.elems[e].Type == model.ElemSupply && k.known[w] == Depends {
