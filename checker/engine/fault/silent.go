@@ -91,9 +91,13 @@ func (s *Sweep) Permits(ctx context.Context, requirement int) (l *Loose, open st
 	}
 	nominal := slices.DeleteFunc(slices.Clone(got[0].Failures), func(f Failure) bool { return f.Verdict.Outcome != system.Fails })
 	// The same fault stands for all, whatever the order of the text.
-	slices.SortStableFunc(nominal, func(a, b Failure) int {
-		return cmp.Or(cmp.Compare(len(a.Faults[0].Subject), len(b.Faults[0].Subject)), strings.Compare(a.Faults[0].Words, b.Faults[0].Words))
-	})
+	byName := func(a, b Fault) int {
+		return cmp.Or(cmp.Compare(len(a.Subject), len(b.Subject)), strings.Compare(a.Words, b.Words))
+	}
+	for i := range nominal {
+		nominal[i].Faults = slices.SortedStableFunc(slices.Values(nominal[i].Faults), byName)
+	}
+	slices.SortStableFunc(nominal, func(a, b Failure) int { return byName(a.Faults[0], b.Faults[0]) })
 	l, err = s.OpenMeansGo(ctx, &s.d.Requirements[requirement], nominal)
 	return l, "", err
 }
