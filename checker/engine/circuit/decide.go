@@ -58,7 +58,7 @@ func (c *Circuit) decide(ctx context.Context, key decisionKey) (*Decision, error
 	c.steps.spent.Add(steps)
 	if err == nil {
 		if w.met {
-			c.steps.vain.Add(steps)
+			c.steps.vain.Add(int64(w.states) * int64(w.elements())) // corners are counted by other measures
 		}
 		e.d = d
 	}
