@@ -29,7 +29,7 @@ func Protect(ctx context.Context, d *model.Design) (*model.Design, error) {
 }
 
 // mostOwn bounds the cases of shorts of a sound design that are followed.
-const mostOwn = 64
+const mostOwn = 1024
 
 // fewSwitches is up to how many switches of a design it is looked at for each fault whether
 // loads draw too much through a fuse because of it; beyond that only shorts open fuses that

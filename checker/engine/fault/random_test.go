@@ -201,7 +201,9 @@ func TestGroupsAndCones(t *testing.T) {
 					alike++
 				}
 				require.Equal(t, first, got.Outcome, "%s and %s", s.faults[s.groups[g][0]].Words, s.faults[i].Words)
-				if !cone.Holds(sys.Faulted) {
+				// What hunts may keep a fuse whole that waits for rest, and the claim open: a fault
+				// that ends the hunting then decides more, and nothing else.
+				if undecided := want.Outcome == system.Undecided || got.Outcome == system.Undecided; !undecided && !cone.Holds(sys.Faulted) {
 					outside++
 					require.Equal(t, want.Outcome, got.Outcome, s.faults[i].Words)
 				}
