@@ -227,13 +227,13 @@ func (a *asker) when(t ide.Thing, says string, c system.Condition) {
 	switch got.Text {
 	case "":
 		return
+	case "never":
+	case "always":
+		where, corner = "in every state", ", but not with "
 	default:
 		a.to.Add(ide.Words, a.it(t, says)+" when")
 		a.to.Add(ide.Code, got.Text)
 		return
-	case "never":
-	case "always":
-		where, corner = "in every state", ", but not with "
 	}
 	switch {
 	case got.Corner != "":
