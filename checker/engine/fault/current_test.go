@@ -31,7 +31,7 @@ load lamp: one to body, 12 W at 12 V
 load clock: spare to body, 12 W at 12 V
 `
 
-// The currents are worked out by hand from section 9 of lang/README.md: a fuse has 0.1 V over
+// The currents are worked out by hand from section 4 of lang/README.md: a fuse has 0.1 V over
 // its rating (2 mohm and 10 mohm), 1 mm2 of copper 1/58 ohm a metre (W1 100 mohm, W2 10 mohm)
 // and a short 1 mohm.
 func TestProtection(t *testing.T) {
