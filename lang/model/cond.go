@@ -73,6 +73,20 @@ const (
 	AtLeast
 )
 
+// Holds reports whether a comparison is true of two values, given how far the first one lies above
+// the second: only the sign counts.
+func (c Cmp) Holds(above float64) bool {
+	switch c {
+	case Below:
+		return above < 0
+	case AtMost:
+		return above <= 0
+	case Above:
+		return above > 0
+	}
+	return above >= 0
+}
+
 // Negate returns the comparison that is true exactly when c is false.
 func (c Cmp) Negate() Cmp {
 	return [...]Cmp{Below: AtLeast, AtMost: Above, Above: AtMost, AtLeast: Below}[c]

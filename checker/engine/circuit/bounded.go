@@ -91,7 +91,7 @@ func (d *decider) compare(v interval, level float64) Tri {
 	if v.lo != v.hi && (near(lo, v.lo) || near(hi, v.hi)) {
 		return Undecided
 	}
-	if x := holds(a.Cmp, lo); x == holds(a.Cmp, hi) {
+	if x := a.Cmp.Holds(lo); x == a.Cmp.Holds(hi) {
 		return triOf(x)
 	}
 	return Undecided

@@ -171,19 +171,6 @@ func margin(value, level float64) float64 {
 	return d
 }
 
-// holds compares a margin.
-func holds(c model.Cmp, margin float64) bool {
-	switch c {
-	case model.Below:
-		return margin < 0
-	case model.AtMost:
-		return margin <= 0
-	case model.Above:
-		return margin > 0
-	}
-	return margin >= 0
-}
-
 // IslandsOf lists the islands that a measure reads, ascending.
 func (c *Circuit) IslandsOf(m model.Measure) []IslandID {
 	return c.islandsOf(model.Atom{Kind: model.AtomMeasure, Measure: m})

@@ -334,7 +334,7 @@ func (s *Solution) Answer(ctx context.Context, q QuestionID) (bool, error) {
 		return s.Joined(model.NodeID(a.Index), model.NodeID(a.Other)), nil
 	}
 	v, err := s.Measure(ctx, a.Measure)
-	return err == nil && holds(a.Cmp, margin(v, a.Level.Nominal)), err
+	return err == nil && a.Cmp.Holds(margin(v, a.Level.Nominal)), err
 }
 
 func (s *Solution) spreadMetal() {

@@ -232,11 +232,7 @@ func (s *Sweep) concludePairs(out *Result, pairs []pair, got []answer, open stri
 		}
 		switch a.verdict.Outcome {
 		case system.Fails, system.HoldsNominally:
-			f := Failure{Faults: both, Moves: a.moves, Corner: a.verdict.Corner, Verdict: a.verdict, System: a.system}
-			if a.verdict.Trace != nil {
-				f.Length = len(a.verdict.Trace.Steps)
-			}
-			out.Failures = append(out.Failures, f)
+			out.Failures = append(out.Failures, a.failure(both))
 		case system.Undecided:
 			undecided(a.verdict.Why)
 		case system.Unknown:

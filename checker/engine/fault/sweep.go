@@ -178,6 +178,15 @@ type answer struct {
 	system  *System
 }
 
+// failure is an answer with which a requirement fails, with some faults.
+func (a *answer) failure(faults []Fault) Failure {
+	f := Failure{Faults: faults, Moves: a.moves, Corner: a.verdict.Corner, Verdict: a.verdict, System: a.system}
+	if a.verdict.Trace != nil {
+		f.Length = len(a.verdict.Trace.Steps)
+	}
+	return f
+}
+
 // pass tries all faults on some requirements.
 func (s *Sweep) pass(ctx context.Context, requirements, open []int, nominal bool, answers [][]answer) error {
 	if len(open) == 0 {
@@ -332,11 +341,7 @@ func (s *Sweep) conclude(out *Result, answers []answer) {
 		}
 		switch a.verdict.Outcome {
 		case system.Fails, system.HoldsNominally:
-			f := Failure{Faults: group, Moves: a.moves, Corner: a.verdict.Corner, Verdict: a.verdict, System: a.system}
-			if a.verdict.Trace != nil {
-				f.Length = len(a.verdict.Trace.Steps)
-			}
-			out.Failures = append(out.Failures, f)
+			out.Failures = append(out.Failures, a.failure(group))
 		case system.Undecided:
 			undecided(a.verdict.Why)
 		case system.Unknown:

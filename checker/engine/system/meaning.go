@@ -355,7 +355,7 @@ func (s *System) reading(ctx context.Context, a *model.Atom) (meaning, error) {
 	if s.satisfiable(alone.expr) {
 		if !r.HasCountsAs || r.CountsAs.Dim() != a.Value.Dim() {
 			told = append(told, s.all(alone, s.doubt("")))
-		} else if holds(r.CountsAs.N.Cmp(a.Value.N), a.Cmp) {
+		} else if a.Cmp.Holds(float64(r.CountsAs.N.Cmp(a.Value.N))) {
 			told = append(told, alone)
 		}
 	}
@@ -372,19 +372,6 @@ func (s *System) reading(ctx context.Context, a *model.Atom) (meaning, error) {
 		out = s.any(s.all(s.not(where), out), s.all(where, is))
 	}
 	return out, nil
-}
-
-// holds reports whether a comparison of two values whose order is known is true.
-func holds(order int, c model.Cmp) bool {
-	switch c {
-	case model.Below:
-		return order < 0
-	case model.AtMost:
-		return order <= 0
-	case model.Above:
-		return order > 0
-	}
-	return order >= 0
 }
 
 // small bounds the diagrams of questions that are only asked to keep conditions short.

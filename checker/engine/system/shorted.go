@@ -114,7 +114,7 @@ func (s *System) shorted(ctx context.Context, a *model.Atom) (where, is meaning,
 		return s.any(at...), s.doubt("nothing says what " + r.Path + " reads while its wire is shorted"), true, nil
 	}
 	is = s.toldIs(s.teller(r), v, a.Cmp, a.Value)
-	if r.HasCountsAs && r.CountsAs.Dim() == a.Value.Dim() && holds(r.CountsAs.N.Cmp(a.Value.N), a.Cmp) {
+	if r.HasCountsAs && r.CountsAs.Dim() == a.Value.Dim() && a.Cmp.Holds(float64(r.CountsAs.N.Cmp(a.Value.N))) {
 		is = s.any(is, meaning{expr: s.space.Is(v, s.space.Size(v)-1)})
 	}
 	return s.any(at...), is, true, nil

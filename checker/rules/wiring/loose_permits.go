@@ -145,7 +145,7 @@ func (w *permits) atom(a *model.Atom, want bool) {
 		}
 	case model.AtomReading:
 		if r := &d.Readings[a.Index]; w.nothing(r) && r.CountsAs.Dim() == a.Value.Dim() &&
-			compares(r.CountsAs.N.Cmp(a.Value.N), a.Cmp) == want {
+			a.Cmp.Holds(float64(r.CountsAs.N.Cmp(a.Value.N))) == want {
 			w.found[model.ReadingID(a.Index)] = r.CountsAs.String()
 		}
 	case model.AtomMemory:
@@ -172,7 +172,7 @@ func (w *permits) memory(a *model.Atom, want bool) {
 		if slices.Contains(a.In, 1) != want {
 			at, cmp = t.Clears, t.ClearsCmp
 		}
-		if w.nothing(r) && r.CountsAs.Dim() == at.Dim() && compares(r.CountsAs.N.Cmp(at.N), cmp) {
+		if w.nothing(r) && r.CountsAs.Dim() == at.Dim() && cmp.Holds(float64(r.CountsAs.N.Cmp(at.N))) {
 			w.found[t.Reading] = r.CountsAs.String()
 		}
 	case model.MemFollow:
@@ -215,17 +215,4 @@ func (v *view) looseLevel(id model.ReadingID) int {
 		return 1
 	}
 	return -1
-}
-
-// compares reports whether a comparison of two values whose order is known is true.
-func compares(order int, c model.Cmp) bool {
-	switch c {
-	case model.Below:
-		return order < 0
-	case model.AtMost:
-		return order <= 0
-	case model.Above:
-		return order > 0
-	}
-	return order >= 0
 }
