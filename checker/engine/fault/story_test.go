@@ -173,7 +173,7 @@ require stops: never (pump is turning and stop is pressed and start is free), de
 	assert.Equal(t, system.Holds, v.Outcome, "from the start it does no harm")
 }
 
-// A short blows the fuse in its way, and what depends on it goes out; with no fuse in the way the
+// A short blows the fuse in its path, and what depends on it goes out; with no fuse in the path the
 // current flows on, and the volts that are left are what is judged.
 func TestShorts(t *testing.T) {
 	text := `title "Short"

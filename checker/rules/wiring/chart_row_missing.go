@@ -16,7 +16,7 @@ func chartRowMissing() rule.Rule {
 		Name:       "chart-row-missing",
 		Severity:   diag.Note,
 		Summary:    "a chart that has no row for a position of its setting",
-		Why:        "a reader can't tell whether the row was forgotten or nothing is meant to be joined there",
+		Why:        "a reader does not know whether the row was forgotten or nothing is meant to be joined there",
 		Doc:        pages.Of("chart-row-missing"),
 		Fixable:    true,
 		Needs:      rule.Design,
