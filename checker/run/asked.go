@@ -4,22 +4,16 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
-	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/fault"
 	"pintle/checker/engine/system"
 	"pintle/checker/question/ask"
 	"pintle/checker/rule"
 	"pintle/checker/run/files"
 	"pintle/lang/diag"
-	"pintle/lang/elaborate"
 	"pintle/lang/model"
-	"pintle/lang/source"
-	"pintle/lang/spelling"
-	"pintle/lang/syntax"
 )
 
 // AskRequest is the wish to have questions about one design answered.
@@ -95,58 +89,31 @@ type asked struct {
 	ask.Question
 	what string // "question 2"
 	name string // of its statement
-	at   int    // where that begins
+	at   int    // where that begins, counted from the end of the design's own text
 }
 
 // Ask answers questions about one design. The errors are those of the context, of the search
 // for the file, and *QuestionError; anything else is a sentence for who asks.
 func Ask(ctx context.Context, req AskRequest) (*AskResult, error) {
-	if req.Files == nil {
-		req.Files = files.Disk{}
-	}
-	if req.Path == StandardInput {
-		req.Files = withText{req.Files, StandardInput, req.Input}
-	}
-	limits := files.CheckLimits()
-	there, err := Search(ctx, req.Files, req.Rules, limits, []string{req.Path}, nil)
+	var list []asked
+	o, err := Open(ctx, OpenRequest{
+		Path: req.Path, Options: req.Options, Rules: req.Rules, Files: req.Files, Input: req.Input,
+		Behind: func(text string) (behind string, err error) {
+			list, behind, err = statements(&req, text)
+			return behind, err
+		},
+	})
 	if err != nil {
 		return nil, err
 	}
-	switch {
-	case len(there.Failures) > 0:
-		return nil, errors.New(there.Failures[0].String())
-	case len(there.Roots) != 1:
-		return nil, fmt.Errorf("%s holds %d files; ask about one", req.Path, len(there.Roots))
-	}
-	root := there.Roots[0]
-	trees := newParsed(req.Files, limits)
-	plain, err := trees.root(ctx, root)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %s", root.Name, files.Why(err))
-	}
-	list, text, err := withQuestions(&req, plain.Src.Text)
-	if err != nil {
-		return nil, err
-	}
-	tree := syntax.Parse(source.NewFile(plain.Src.Name, text), nil)
-	read := elaborate.Elaborate(ctx, tree, newLoader(trees, tree, root))
-	if err := ctx.Err(); err != nil {
-		return nil, err
-	}
-	out := &AskResult{File: root.Name, Given: req.Given, Fault: req.Fault, Notices: there.Notices}
-	if bad := misread(tree, read, len(plain.Src.Text)); bad > 0 {
-		out.Failures = append(out.Failures, unreadFailure(root.Name, bad))
-	}
-	designs, err := chosen(read.Designs, req.Options, root.Name)
-	if err != nil {
-		return nil, err
-	}
+	designs := o.Designs
+	out := &AskResult{File: o.File, Given: req.Given, Fault: req.Fault, Failures: o.Failures, Notices: o.Notices}
 	out.Title = designs[0].Title
 	var bad []error
 	for i := range list {
 		q := &list[i]
 		known := slices.ContainsFunc(designs, func(d *model.Design) bool { return ask.Asked(d, q.name) != nil })
-		if found := q.Own(read.Findings, q.name, q.at); len(found) > 0 && !known {
+		if found := q.Own(o.Read.Findings, q.name, o.End+q.at); len(found) > 0 && !known {
 			bad = append(bad, &QuestionError{q.what, found})
 		}
 		if q.what != givenFlag && q.what != faultFlag {
@@ -156,10 +123,9 @@ func Ask(ctx context.Context, req AskRequest) (*AskResult, error) {
 	if err := errors.Join(bad...); err != nil {
 		return nil, err
 	}
-	memo := circuit.NewMemo()
 	all := len(out.Answers) * len(designs)
 	for _, d := range designs {
-		p := &rule.Pass{Ctx: ctx, Root: tree, Read: read, Design: d, Limits: root.Settings.Limits, Memo: memo}
+		p := o.Pass(ctx, d)
 		for i := range out.Answers {
 			r := DesignReply{Design: d.Name}
 			stopped := p.Ask(func(p *rule.Pass) { r.Reply = reply(p, d, list, i) })
@@ -231,15 +197,13 @@ func withFault(p *rule.Pass, d *model.Design, name string, a *ask.Asking) *ask.R
 	return nil
 }
 
-// withQuestions puts the statements of questions behind the text of a design.
-func withQuestions(req *AskRequest, text string) (list []asked, all string, err error) {
+// statements are those of the questions, to be put behind the text of a design.
+func statements(req *AskRequest, text string) (list []asked, behind string, err error) {
 	base := "asked"
 	for strings.Contains(text, base) {
 		base += "_"
 	}
 	b := strings.Builder{}
-	b.WriteString(text)
-	b.WriteByte('\n')
 	var bad []error
 	add := func(what string, q ask.Question) {
 		if len(q.Findings) > 0 {
@@ -259,63 +223,6 @@ func withQuestions(req *AskRequest, text string) (list []asked, all string, err 
 		add(faultFlag, ask.ReadFault(req.Fault))
 	}
 	return list, b.String(), errors.Join(bad...)
-}
-
-// misread counts what of the design itself could not be read.
-func misread(tree *syntax.File, read *elaborate.Result, end int) (bad int) {
-	for _, f := range slices.Concat(tree.Findings, read.Findings) {
-		if f.Severity == diag.Error && (f.IsZero() || f.File.Name != tree.Src.Name || f.Start < end) {
-			bad++
-		}
-	}
-	return bad
-}
-
-// chosen are the designs of a file with some positions of its options.
-func chosen(designs []*model.Design, options map[string]string, file string) ([]*model.Design, error) {
-	var own, out []*model.Design
-	have := map[string][]string{}
-	for _, d := range designs {
-		if d.Bench {
-			continue
-		}
-		own = append(own, d)
-		for _, c := range d.Choices {
-			have[c.Option] = append(have[c.Option], c.Position)
-		}
-		fits := 0
-		for _, c := range d.Choices {
-			if options[c.Option] == c.Position {
-				fits++
-			}
-		}
-		if fits == len(options) {
-			out = append(out, d)
-		}
-	}
-	switch {
-	case len(own) == 0:
-		return nil, fmt.Errorf("%s declares parts only; ask about a design that puts them in place", file)
-	case len(out) > 0:
-		return out, nil
-	}
-	for _, name := range slices.Sorted(maps.Keys(options)) {
-		if have[name] == nil {
-			return nil, noSuch("option of "+file, name, slices.Sorted(maps.Keys(have)))
-		}
-		if !slices.Contains(have[name], options[name]) {
-			return nil, noSuch("position of "+name, options[name], have[name])
-		}
-	}
-	return nil, fmt.Errorf("no combination of the options of %s is as --option says", file)
-}
-
-// noSuch says that nothing has a name, with the nearest that something has.
-func noSuch(what, name string, have []string) error {
-	if nearest := spelling.Best(name, slices.Values(have)); nearest != "" {
-		return fmt.Errorf("no %s is called %q; the nearest is %q", what, name, nearest)
-	}
-	return fmt.Errorf("no %s is called %q", what, name)
 }
 
 // Undecided reports whether some answer is, or some end of a range.
