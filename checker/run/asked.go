@@ -11,26 +11,19 @@ import (
 	"pintle/checker/engine/system"
 	"pintle/checker/question/ask"
 	"pintle/checker/rule"
-	"pintle/checker/run/files"
 	"pintle/lang/diag"
 	"pintle/lang/model"
 )
 
 // AskRequest is the wish to have questions about one design answered.
 type AskRequest struct {
-	Path      string
+	OpenRequest
 	Questions []string
 	// Given is a condition: only states in which it holds are asked about. Empty: all.
 	Given string
 	// Fault is a fault as a claim names it, `W18 open` or `swap C1 with C2`, or the name of a
 	// declared one; it comes at any moment or is there from the start. Empty: nothing fails.
 	Fault string
-	// Options choose positions of options: only designs with these are asked.
-	Options map[string]string
-	// Rules are the names that settings may speak of.
-	Rules []string
-	Files files.Files // nil: the disk
-	Input []byte      // the text of StandardInput
 	// Step, if set, is told how many of all answers are there.
 	Step func(done, all int)
 }
@@ -96,12 +89,9 @@ type asked struct {
 // for the file, and *QuestionError; anything else is a sentence for who asks.
 func Ask(ctx context.Context, req AskRequest) (*AskResult, error) {
 	var list []asked
-	o, err := Open(ctx, OpenRequest{
-		Path: req.Path, Options: req.Options, Rules: req.Rules, Files: req.Files, Input: req.Input,
-		Behind: func(text string) (behind string, err error) {
-			list, behind, err = statements(&req, text)
-			return behind, err
-		},
+	o, err := Open(ctx, req.OpenRequest, func(text string) (behind string, err error) {
+		list, behind, err = statements(&req, text)
+		return behind, err
 	})
 	if err != nil {
 		return nil, err

@@ -19,7 +19,8 @@ import (
 	"pintle/lang/syntax"
 )
 
-// OpenRequest names the file whose designs a verb is about.
+// OpenRequest names the file whose designs a verb is about. The request of each verb contains
+// one.
 type OpenRequest struct {
 	Path string
 	// Options choose positions of options: only designs with these are opened.
@@ -28,9 +29,16 @@ type OpenRequest struct {
 	Rules []string
 	Files files.Files // nil: the disk
 	Input []byte      // the text of StandardInput
-	// Behind returns statements of the verb's own, which are read as if they stood behind the
-	// text of the file: questions, for example. Nil: there are none.
-	Behind func(text string) (string, error)
+	// Source is the file if it has been read already, as in an editor: nothing is searched for.
+	Source *Source
+}
+
+// Source is a file that was read.
+type Source struct {
+	Tree     *syntax.File
+	Loader   elaborate.Loader
+	Settings *settings.Settings
+	Memo     *circuit.Memo // nil: the designs of the file share one
 }
 
 // Opened is a file that was read for a verb.
@@ -51,49 +59,70 @@ type Opened struct {
 	memo   *circuit.Memo
 }
 
-// Open reads the designs of one file. The errors are those of the context, of the search for
-// the file, and of Behind; anything else is a sentence for the person who asks.
-func Open(ctx context.Context, req OpenRequest) (*Opened, error) {
-	if req.Files == nil {
-		req.Files = files.Disk{}
+// Open reads the designs of one file. behind returns statements of a verb's own, such as
+// questions, that are read as if they stood behind the text of the file; nil: there are none.
+// The errors are those of the context, of the search for the file, and of behind; anything else
+// is a sentence for the person who asks.
+func Open(ctx context.Context, req OpenRequest, behind func(text string) (string, error)) (*Opened, error) {
+	out := &Opened{}
+	src := req.Source
+	if src == nil {
+		var err error
+		if src, out.Notices, err = find(ctx, &req); err != nil {
+			return nil, err
+		}
 	}
-	if req.Path == StandardInput {
-		req.Files = withText{req.Files, StandardInput, req.Input}
+	out.File, out.Tree, out.End = src.Tree.Src.Name, src.Tree, len(src.Tree.Src.Text)+1
+	out.limits, out.memo = src.Settings.Limits, src.Memo
+	if out.memo == nil {
+		out.memo = circuit.NewMemo()
 	}
-	limits := files.CheckLimits()
-	there, err := Search(ctx, req.Files, req.Rules, limits, []string{req.Path}, nil)
-	if err != nil {
-		return nil, err
-	}
-	switch {
-	case len(there.Failures) > 0:
-		return nil, errors.New(there.Failures[0].String())
-	case len(there.Roots) != 1:
-		return nil, fmt.Errorf("%s holds %d files; ask about one", req.Path, len(there.Roots))
-	}
-	root := there.Roots[0]
-	trees := newParsed(req.Files, limits)
-	tree, err := trees.root(ctx, root)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %s", root.Name, files.Why(err))
-	}
-	out := &Opened{File: root.Name, Tree: tree, End: len(tree.Src.Text) + 1, Notices: there.Notices, limits: root.Settings.Limits, memo: circuit.NewMemo()}
-	if req.Behind != nil {
-		behind, err := req.Behind(tree.Src.Text)
+	if behind != nil {
+		text := src.Tree.Src.Text
+		more, err := behind(text)
 		if err != nil {
 			return nil, err
 		}
-		out.Tree = syntax.Parse(source.NewFile(tree.Src.Name, tree.Src.Text+"\n"+behind), nil)
+		out.Tree = syntax.Parse(source.NewFile(out.File, text+"\n"+more), nil)
 	}
-	out.Read = elaborate.Elaborate(ctx, out.Tree, newLoader(trees, out.Tree, root))
+	out.Read = elaborate.Elaborate(ctx, out.Tree, src.Loader)
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
 	if bad := misread(out.Tree, out.Read, out.End); bad > 0 {
-		out.Failures = append(out.Failures, unreadFailure(root.Name, bad))
+		out.Failures = append(out.Failures, unreadFailure(out.File, bad))
 	}
-	out.Designs, err = chosen(out.Read.Designs, req.Options, root.Name)
+	var err error
+	out.Designs, err = chosen(out.Read.Designs, req.Options, out.File)
 	return out, err
+}
+
+// find reads the file that a request names.
+func find(ctx context.Context, req *OpenRequest) (*Source, []Failure, error) {
+	from := req.Files
+	if from == nil {
+		from = files.Disk{}
+	}
+	if req.Path == StandardInput {
+		from = withText{from, StandardInput, req.Input}
+	}
+	limits := files.CheckLimits()
+	there, err := Search(ctx, from, req.Rules, limits, []string{req.Path}, nil)
+	switch {
+	case err != nil:
+		return nil, nil, err
+	case len(there.Failures) > 0:
+		return nil, nil, errors.New(there.Failures[0].String())
+	case len(there.Roots) != 1:
+		return nil, nil, fmt.Errorf("%s holds %d files; ask about one", req.Path, len(there.Roots))
+	}
+	root := there.Roots[0]
+	trees := newParsed(from, limits)
+	tree, err := trees.root(ctx, root)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %s", root.Name, files.Why(err))
+	}
+	return &Source{Tree: tree, Loader: newLoader(trees, tree, root), Settings: root.Settings}, there.Notices, nil
 }
 
 // Pass is what questions about one of the designs are asked of. The passes of a file share

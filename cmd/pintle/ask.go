@@ -83,7 +83,8 @@ something of the design, could not be read.`,
 			}
 			p := newProgress(std.screen, "answered %d of %d questions")
 			r, err := run.Ask(cmd.Context(), run.AskRequest{
-				Path: args[0], Questions: questions, Given: given, Fault: fault, Options: chosen, Rules: catalogue.Names(), Input: input, Step: p.step,
+				OpenRequest: run.OpenRequest{Path: args[0], Options: chosen, Rules: catalogue.Names(), Input: input},
+				Questions:   questions, Given: given, Fault: fault, Step: p.step,
 			})
 			p.done()
 			if err != nil {

@@ -181,7 +181,9 @@ func TestAskDriven(t *testing.T) {
 		path := filepath.Join(packageFolder, "../../examples", file)
 		text, err := os.ReadFile(path)
 		require.NoError(t, err)
-		r, err := run.Ask(t.Context(), run.AskRequest{Path: filepath.ToSlash(path), Questions: questions, Rules: catalogue.Names()})
+		r, err := run.Ask(t.Context(), run.AskRequest{
+			OpenRequest: run.OpenRequest{Path: filepath.ToSlash(path), Rules: catalogue.Names()}, Questions: questions,
+		})
 		require.NoError(t, err)
 		for _, a := range r.Answers {
 			reply := a.Replies[0]
