@@ -56,7 +56,7 @@ The log goes to standard error or a file. The editor may set its level
 			run.Resident()
 			status := server.Serve(c.Context(), std.in, std.out, server.Options{
 				Catalogue: catalogue, Today: time.Now, Version: version(), Log: log, Level: &level,
-				PageDir: pageDir(), Allow: allow, Alive: alive, ParentPoll: parentPoll, Patience: patience,
+				PageDir: cacheDir("rules"), AnswerDir: cacheDir("answers"), Allow: allow, Alive: alive, ParentPoll: parentPoll, Patience: patience,
 			})
 			if status != server.ExitDone {
 				return errFindings // the protocol asks for status 1
@@ -89,12 +89,12 @@ func openLog(std stdio, file string, level zap.AtomicLevel) (*zap.Logger, func()
 	return zap.New(zapcore.NewCore(zapcore.NewConsoleEncoder(config), zapcore.Lock(out), level)), done, nil
 }
 
-// pageDir is where the pages of rules are put for editors to open; "" where there is no
-// place for such things.
-func pageDir() string {
+// cacheDir is where files are put for editors to open: pages of rules, answers. It is "" where
+// there is no place for such things.
+func cacheDir(what string) string {
 	dir, err := os.UserCacheDir()
 	if err != nil {
 		return ""
 	}
-	return filepath.Join(dir, "pintle", "rules")
+	return filepath.Join(dir, "pintle", what)
 }

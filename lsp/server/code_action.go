@@ -106,6 +106,10 @@ func (r *Request) action(ctx context.Context, a *action.Action, p *protocol.Code
 	case a.Disabled != "":
 		out.Disabled = protocol.CodeActionDisabled{Reason: a.Disabled}
 		return out, nil
+	case a.Question != "":
+		ask, err := command(a.Title, commandAsk, commandArgs{URI: p.TextDocument.URI, Questions: []string{a.Question}, Show: true})
+		out.Command = ask
+		return out, err
 	case a.Make != nil && resolvesActions(r.Client):
 		data := actionData{URI: p.TextDocument.URI, Start: span.Start, End: span.End, Kind: a.Kind, Title: a.Title}
 		if v, ok := r.Version(r.View.Src().Name); ok {

@@ -4,11 +4,14 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"go.lsp.dev/protocol"
 	"go.lsp.dev/uri"
 
+	"pintle/checker/run"
 	"pintle/lang/diag"
 	"pintle/lang/escape"
 	"pintle/lsp/ide"
@@ -23,6 +26,7 @@ const (
 	commandReferences = "pintle.references" // returns locations and text
 	commandFaults     = "pintle.faults"     // returns the single faults of a fit and text
 	commandTable      = "pintle.faultTable" // returns what single faults do, and text
+	commandAsk        = "pintle.ask"        // answers questions; returns data and text
 )
 
 // commandArgs is what a command is about.
@@ -31,28 +35,44 @@ type commandArgs struct {
 	// Drive is the name of one; without it, the drive that At is in.
 	Drive string             `json:"drive,omitempty"`
 	At    *protocol.Position `json:"at,omitempty"`
-	// Show: the client has no other way to show the result, the server tells it by a
-	// message.
+	// Questions, the condition that holds for all of them, the fault that is there, and the
+	// positions of options, as `pintle ask` takes them.
+	Questions []string          `json:"questions,omitempty"`
+	Given     string            `json:"given,omitempty"`
+	Fault     string            `json:"fault,omitempty"`
+	Options   map[string]string `json:"options,omitempty"`
+	// Show: the client does nothing with the result; the server shows it to the person.
 	Show bool `json:"show,omitempty"`
 }
 
+// answered is what a command found out.
+type answered struct {
+	result any // for programs
+	// For people: a title that names the question, the whole, and one sentence that may be the
+	// whole.
+	title, text, summary string
+}
+
+// doer works out the answer of a command at a byte offset of a document.
+type doer func(context.Context, *Request, *ide.View, int, *commandArgs) (*answered, error)
+
+// commands is the table of them.
+func commands() map[string]doer {
+	return map[string]doer{
+		commandDrive: runDrive, commandReferences: listReferences, commandFaults: listFaults,
+		commandTable: tabulateFaults, commandAsk: askQuestions,
+	}
+}
+
 func executeCommand() Feature {
+	known := commands()
 	return OnWorkspace("workspace/executeCommand",
 		func(caps *protocol.ServerCapabilities, _ *Client) {
-			caps.ExecuteCommandProvider = protocol.ExecuteCommandOptions{Commands: []string{commandDrive, commandReferences, commandFaults, commandTable}}
+			caps.ExecuteCommandProvider = protocol.ExecuteCommandOptions{Commands: slices.Sorted(maps.Keys(known))}
 		},
 		func(ctx context.Context, r *Request, p *protocol.ExecuteCommandParams) (any, error) {
-			var run func(context.Context, *Request, *ide.View, int, *commandArgs) (any, string, error)
-			switch p.Command {
-			case commandDrive:
-				run = runDrive
-			case commandReferences:
-				run = listReferences
-			case commandFaults:
-				run = listFaults
-			case commandTable:
-				run = tabulateFaults
-			default:
+			do := known[p.Command]
+			if do == nil {
 				return nil, rpc.Errorf(rpc.InvalidParams, "there is no command %q", p.Command)
 			}
 			var args commandArgs
@@ -73,30 +93,30 @@ func executeCommand() Feature {
 			}
 			progress := r.Progress(p.WorkDoneToken, "Pintle")
 			defer progress.End()
-			result, say, err := run(ctx, r, view, off, &args)
-			if err == nil && args.Show {
-				r.server.notify("", "window/showMessage", &protocol.ShowMessageParams{Type: protocol.MessageTypeInfo, Message: escape.Lines(say)})
+			a, err := do(ctx, r, view, off, &args)
+			if err != nil {
+				return nil, err
 			}
-			return result, err
+			if args.Show {
+				r.show(args.URI, a)
+			}
+			return a.result, nil
 		})
 }
 
-func runDrive(ctx context.Context, r *Request, v *ide.View, off int, args *commandArgs) (any, string, error) {
+func runDrive(ctx context.Context, _ *Request, v *ide.View, off int, args *commandArgs) (*answered, error) {
 	if args.Drive == "" && args.At == nil {
-		return nil, "", rpc.Errorf(rpc.InvalidParams, "say which drive: by its name, or by a position in it")
+		return nil, rpc.Errorf(rpc.InvalidParams, "say which drive: by its name, or by a position in it")
 	}
 	out, err := lens.RunDrive(ctx, v, args.Drive, off)
 	if err != nil {
-		return nil, "", err
+		return nil, err
 	}
 	if out == nil {
-		return nil, "", rpc.Errorf(rpc.InvalidParams, "there is no such drive in %s", args.URI)
-	}
-	if args.Show {
-		r.server.tell(protocol.MessageTypeInfo, out.Text)
+		return nil, rpc.Errorf(rpc.InvalidParams, "there is no such drive in %s", args.URI)
 	}
 	out.Text = escape.Lines(out.Text)
-	return out, out.Summary(), nil
+	return &answered{out, "drive " + out.Drive, out.Text, out.Summary()}, nil
 }
 
 // foundPlaces is what pintle.references returns.
@@ -105,17 +125,17 @@ type foundPlaces struct {
 	Text      string              `json:"text"`
 }
 
-func listReferences(ctx context.Context, r *Request, v *ide.View, off int, _ *commandArgs) (any, string, error) {
+func listReferences(ctx context.Context, r *Request, v *ide.View, off int, _ *commandArgs) (*answered, error) {
 	places, err := navigate.References(ctx, v, off, false)
 	if err != nil {
-		return nil, "", err
+		return nil, err
 	}
 	text := lens.ReferencesTitle(places)
 	if len(places) > 0 {
 		text += ": " + strings.Join(lines(v, places), ", ")
 	}
 	text = escape.Lines(text)
-	return &foundPlaces{r.Locations(places), text}, text, nil
+	return &answered{&foundPlaces{r.Locations(places), text}, "", text, text}, nil
 }
 
 // lines names the lines of places, those of one file once each.
@@ -142,13 +162,13 @@ type foundFault struct {
 	Step    string `json:"step"`    // as a step of a drive says it
 }
 
-func listFaults(ctx context.Context, _ *Request, v *ide.View, off int, _ *commandArgs) (any, string, error) {
+func listFaults(ctx context.Context, _ *Request, v *ide.View, off int, _ *commandArgs) (*answered, error) {
 	fit, list, err := lens.FaultsOf(ctx, v, off)
 	if err != nil {
-		return nil, "", err
+		return nil, err
 	}
 	if fit == nil {
-		return nil, "", rpc.Errorf(rpc.InvalidParams, "there is no fit at that place")
+		return nil, rpc.Errorf(rpc.InvalidParams, "there is no fit at that place")
 	}
 	out := &foundFaults{Faults: []foundFault{}}
 	words := make([]string, len(list))
@@ -161,7 +181,7 @@ func listFaults(ctx context.Context, _ *Request, v *ide.View, off int, _ *comman
 		out.Text += ": " + strings.Join(words, ", ")
 	}
 	out.Text = escape.Lines(out.Text)
-	return out, out.Text, nil
+	return &answered{out, "", out.Text, out.Text}, nil
 }
 
 // faultTable is what pintle.faultTable returns.
@@ -170,17 +190,34 @@ type faultTable struct {
 	Text   string          `json:"text"`
 }
 
-func tabulateFaults(ctx context.Context, r *Request, v *ide.View, off int, args *commandArgs) (any, string, error) {
+func tabulateFaults(ctx context.Context, _ *Request, v *ide.View, off int, _ *commandArgs) (*answered, error) {
 	t, err := lens.FaultTableOf(ctx, v, off)
 	if err != nil {
-		return nil, "", err
+		return nil, err
 	}
 	if t == nil {
-		return nil, "", rpc.Errorf(rpc.InvalidParams, "there is no fit, symptom or requirement at that place")
+		return nil, rpc.Errorf(rpc.InvalidParams, "there is no fit, symptom or requirement at that place")
 	}
-	text := string(t.Text)
-	if args.Show {
-		r.server.tell(protocol.MessageTypeInfo, text)
+	text := escape.Lines(string(t.Text))
+	return &answered{&faultTable{json.RawMessage(t.JSON), text}, "faults of " + t.Name, text, t.Name + ": what single faults do"}, nil
+}
+
+// foundAnswers is what pintle.ask returns.
+type foundAnswers struct {
+	Answers json.RawMessage `json:"answers"` // as `pintle ask --as json` prints them
+	Text    string          `json:"text"`
+}
+
+func askQuestions(ctx context.Context, _ *Request, v *ide.View, _ int, args *commandArgs) (*answered, error) {
+	if len(args.Questions) == 0 {
+		return nil, rpc.Errorf(rpc.InvalidParams, "%s takes questions", commandAsk)
 	}
-	return &faultTable{json.RawMessage(t.JSON), escape.Lines(text)}, t.Name + ": the table of faults is in the log of the language server", nil
+	form, text, err := lens.Ask(ctx, v, run.AskRequest{
+		OpenRequest: run.OpenRequest{Options: args.Options}, Questions: args.Questions, Given: args.Given, Fault: args.Fault,
+	})
+	if err != nil {
+		return nil, err
+	}
+	out := &foundAnswers{json.RawMessage(form), escape.Lines(string(text))}
+	return &answered{out, "ask " + strings.Join(args.Questions, " "), out.Text, strings.Join(args.Questions, "; ") + ": answered"}, nil
 }

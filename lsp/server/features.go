@@ -31,7 +31,7 @@ func Features() []Feature {
 		formatting(), rangeFormatting(), rangesFormatting(), onTypeFormatting(),
 		foldingRange(), selectionRange(),
 		inlayHint(),
-		codeLens(), resolveCodeLens(), executeCommand(),
+		codeLens(), resolveCodeLens(), executeCommand(), documentContent(),
 		documentColor(), colorPresentation(),
 	}, semanticTokens()...)
 }

@@ -66,11 +66,12 @@ func asked(uri string, at fake.Position, lines int) map[string][]any {
 		"workspace/symbol":                       {map[string]any{"query": "k"}},
 		"workspace/willRenameFiles":              {map[string]any{"files": []any{map[string]any{"oldUri": uri, "newUri": uri + "2.pintle"}}}},
 		"workspace/executeCommand":               {},
+		"workspace/textDocumentContent":          {map[string]any{"uri": "pintle-answer:/0/gone.txt"}},
 		"textDocument/semanticTokens/full/delta": {with("previousResultId", "1")},
 	}
-	for _, c := range []string{"pintle.drive", "pintle.references", "pintle.faults", "pintle.faultTable"} {
+	for _, c := range []string{"pintle.drive", "pintle.references", "pintle.faults", "pintle.faultTable", "pintle.ask"} {
 		out["workspace/executeCommand"] = append(out["workspace/executeCommand"],
-			map[string]any{"command": c, "arguments": []any{map[string]any{"uri": uri, "at": at}}})
+			map[string]any{"command": c, "arguments": []any{map[string]any{"uri": uri, "at": at, "questions": []string{"key is run", "volts at feed"}}}})
 	}
 	for _, f := range server.Features() {
 		if _, ok := out[f.Method]; !ok && !follows[f.Method] {

@@ -44,7 +44,7 @@ func (s *Server) register() {
 // question is a request of ours.
 type question struct {
 	params json.RawMessage
-	then   func(json.RawMessage)
+	then   func(json.RawMessage, error)
 	next   *question // to be asked when this one was answered; the newest
 }
 
@@ -52,6 +52,17 @@ type question struct {
 // reads: the answer comes over it. Of each method one waits for its answer at a time, and one,
 // the newest, to be sent after it: a client that never answers is asked once.
 func (s *Server) ask(method string, params any, then func(json.RawMessage)) {
+	s.askAbout("", method, params, func(result json.RawMessage, err error) {
+		if err == nil {
+			then(result)
+		}
+	})
+}
+
+// askAbout is ask for one of several things, each of which waits by itself. An error is that of
+// the client: it refused.
+func (s *Server) askAbout(what, method string, params any, then func(json.RawMessage, error)) {
+	key := method + " " + what
 	q := &question{then: then}
 	if params != nil {
 		var err error
@@ -62,17 +73,19 @@ func (s *Server) ask(method string, params any, then func(json.RawMessage)) {
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if open := s.asked[method]; open != nil {
+	if open := s.asked[key]; open != nil {
 		open.next = q
 		return
 	}
-	s.asked[method] = q
+	s.asked[key] = q
 	s.work.Go(func() {
 		for q := q; q != nil; {
 			s.askOne(method, q)
 			s.mu.Lock()
 			q = q.next
-			s.asked[method] = q
+			if s.asked[key] = q; q == nil {
+				delete(s.asked, key)
+			}
 			s.mu.Unlock()
 		}
 	})
@@ -80,16 +93,13 @@ func (s *Server) ask(method string, params any, then func(json.RawMessage)) {
 
 func (s *Server) askOne(method string, q *question) {
 	result, err := s.conn.Call(s.ctx, method, q.params)
-	if err != nil {
-		if s.ctx.Err() == nil {
-			s.log.Warn("the client refused", zap.String("method", method), zap.Error(err))
-		}
-		return
+	if err != nil && s.ctx.Err() == nil {
+		s.log.Warn("the client refused", zap.String("method", method), zap.Error(err))
 	}
 	defer func() {
 		if r := recover(); r != nil {
 			s.fault(method, r)
 		}
 	}()
-	q.then(result)
+	q.then(result, err)
 }

@@ -36,6 +36,9 @@ type Options struct {
 	// PageDir is the folder into which the pages of rules are written that diagnostics
 	// link to; "": no links.
 	PageDir string
+	// AnswerDir is the folder into which answers are written for clients that show files but no
+	// documents of a server; "": such a client is sent a message.
+	AnswerDir string
 	// Alive reports whether a process is still there, ParentPoll how often to look whether
 	// the editor is; zero: never.
 	Alive      func(pid int) bool
@@ -88,6 +91,7 @@ type Server struct {
 	push     *pusher
 	progress *checkProgress
 	pages    *rulePages
+	answers  *answers
 }
 
 type state uint8
@@ -137,6 +141,7 @@ func newServer(ctx context.Context, in io.Reader, out io.Writer, opts Options) *
 		asked:    map[string]*question{},
 		encoding: convert.UTF16,
 		pages:    newRulePages(opts.Catalogue, opts.PageDir),
+		answers:  newAnswers(opts.AnswerDir),
 	}
 	s.client.Store(&Client{})
 	s.trace.Store(protocol.TraceValueOff)

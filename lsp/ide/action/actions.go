@@ -22,11 +22,12 @@ const (
 	RefactorInline  ActionKind = "refactor.inline"
 	RefactorRewrite ActionKind = "refactor.rewrite"
 	FixAll          ActionKind = "source.fixAll.pintle"
+	Ask             ActionKind = "pintle.ask" // a question about the design; it changes nothing
 )
 
 // ActionKinds lists the kinds that there are actions of.
 func ActionKinds() []ActionKind {
-	return []ActionKind{QuickFix, RefactorExtract, RefactorInline, RefactorRewrite, FixAll}
+	return []ActionKind{QuickFix, RefactorExtract, RefactorInline, RefactorRewrite, FixAll, Ask}
 }
 
 // Holds reports whether a kind is the other one or holds it.
@@ -34,7 +35,7 @@ func (k ActionKind) Holds(other ActionKind) bool {
 	return k == "" || k == other || strings.HasPrefix(string(other), string(k)+".")
 }
 
-// Action is a change that can be made where the cursor is.
+// Action is a change that can be made, or a question that can be asked, where the cursor is.
 type Action struct {
 	Title string
 	Kind  ActionKind
@@ -48,6 +49,8 @@ type Action struct {
 	// while. An error of it says, for people, why it can't be made after all.
 	Edits []diag.Edit
 	Make  func(context.Context) ([]diag.Edit, error)
+	// Question, of an action that changes nothing, is one as `pintle ask` takes it.
+	Question string
 }
 
 // Change returns the edits, be they known or not.
@@ -94,7 +97,7 @@ func Actions(ctx context.Context, v *ide.View, r ActionRequest) ([]Action, error
 	}{
 		{QuickFix, a.bandsForGaps}, {QuickFix, a.deadBands}, {QuickFix, a.acceptances},
 		{RefactorExtract, a.extractPart}, {RefactorInline, a.inlinePart},
-		{RefactorRewrite, a.units}, {RefactorRewrite, a.sortBody},
+		{RefactorRewrite, a.units}, {RefactorRewrite, a.sortBody}, {Ask, a.questions},
 	} {
 		if !r.wants(step.kind) && !(step.kind == QuickFix && r.wants(RefactorRewrite)) {
 			continue
