@@ -7,6 +7,7 @@ let client: LanguageClient | undefined;
 export async function activate(context: vscode.ExtensionContext): Promise<void> {
   context.subscriptions.push(
     vscode.commands.registerCommand('pintle.restart', restart),
+    vscode.commands.registerCommand('pintle.question', question),
     vscode.workspace.onDidChangeConfiguration((e) => {
       if (e.affectsConfiguration('pintle.server.path')) {
         void restart();
@@ -44,4 +45,28 @@ async function restart(): Promise<void> {
   await client?.dispose();
   client = undefined;
   await start();
+}
+
+/** Lets a person type a question; the server shows its answer beside the text. */
+async function question(): Promise<void> {
+  const editor = vscode.window.activeTextEditor;
+  if (!client || !editor) {
+    return;
+  }
+  const selected = editor.document.getText(editor.selection);
+  const typed = await vscode.window.showInputBox({
+    title: 'Ask about this design',
+    prompt: 'A condition, "when" and a condition, "volts at" a pin, or "current through" a thing',
+    value: selected.includes('\n') ? '' : selected,
+    ignoreFocusOut: true,
+  });
+  if (!typed?.trim()) {
+    return;
+  }
+  const about = { uri: client.code2ProtocolConverter.asUri(editor.document.uri), questions: [typed], show: true };
+  try {
+    await client.sendRequest('workspace/executeCommand', { command: 'pintle.ask', arguments: [about] });
+  } catch (err) {
+    void vscode.window.showErrorMessage(err instanceof Error ? err.message : String(err));
+  }
 }

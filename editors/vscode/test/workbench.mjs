@@ -51,14 +51,20 @@ async function until(step, selector, tries = 6) {
   }
 }
 
-/** Runs a command by its name. Typing waits for the focus: else it would go into the text. */
-async function command(name) {
+/**
+ * Runs a command by its name. Typing waits for the focus: else it would go into the text. A command
+ * that asks for something opens another such box, which has that title.
+ */
+async function command(name, asks) {
   await press('F1');
   await page.waitForFunction(() => document.activeElement?.closest?.('.quick-input-widget'));
   await page.keyboard.type(name);
   await page.locator('.quick-input-list .monaco-list-row.focused', { hasText: name }).first().waitFor();
   await press('Enter');
-  await page.locator('.quick-input-widget').waitFor({ state: 'hidden' });
+  if (asks) {
+    await page.locator('.quick-input-title', { hasText: asks }).waitFor();
+    await page.waitForFunction(() => document.activeElement?.closest?.('.quick-input-widget'));
+  } else await page.locator('.quick-input-widget').waitFor({ state: 'hidden' });
 }
 
 /** Selects the first place with a text, by the search of the editor. */
@@ -145,6 +151,15 @@ async function scenario() {
   await picture('4-completion');
   await press('Enter');
   check('completion', await showsLine('fit E1: TwinFilament'), await line('fit E1'));
+
+  await command('Pintle: Ask about This Design', 'Ask about this design');
+  await page.keyboard.insertText('current through W1');
+  await press('Enter');
+  await page.waitForSelector('.tab.active:has-text("ask-")');
+  check('answer', await showsLine('current through W1'), await line('within tolerances'));
+  await picture('4-answer');
+  await command('Go Back');
+  await page.waitForSelector('.tab.active:has-text("headlamps.pintle")');
 
   await until(async () => {
     await select('TwinFilament');
