@@ -61,7 +61,7 @@ type driveWriter struct {
 
 // isTimed reports whether clocks or beats run in the trace, so that times matter.
 func (w *driveWriter) isTimed() bool {
-	timed := false
+	timed := w.t.Timed
 	for _, v := range w.t.Vars {
 		r := w.s.role(v)
 		switch r.Kind {
@@ -236,7 +236,11 @@ func roundUp(seconds float64) float64 {
 // DriveText writes a drive in the language.
 func DriveText(d *model.Design, v *model.Drive) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "drive %s: {\n", v.Name)
+	head := make([]string, len(v.Choices))
+	for i, c := range v.Choices {
+		head[i] = " with " + c.Option + " is " + c.Position
+	}
+	fmt.Fprintf(&b, "drive %s:%s {\n", v.Name, strings.Join(head, ","))
 	for i := range v.Steps {
 		b.WriteString("    step: ")
 		b.WriteString(strings.Join(stepClauses(d, &v.Steps[i]), ", "))

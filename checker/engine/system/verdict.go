@@ -88,6 +88,9 @@ type Trace struct {
 	// Schedule is when each move can happen; nil where time was left out of account.
 	Schedule *reach.Schedule
 	System   *System
+	// Timed is set where times matter by something that the system itself does not have: by a
+	// clock of another one that is followed at the same time.
+	Timed bool
 }
 
 // Holds reports whether a condition, in terms of the variables, holds in the last state.

@@ -81,8 +81,13 @@ const RunsFrom = 10
 
 // Reaches is where a load has reached one of its levels, or one that it does not name.
 func Reaches(d *model.Design, id model.LoadID, level model.Level) system.Condition {
+	return Atom(AtLevel(d, id, level))
+}
+
+// AtLevel says that a load has reached one of its levels, or one that it does not name.
+func AtLevel(d *model.Design, id model.LoadID, level model.Level) model.Atom {
 	l := &d.Loads[id]
-	return Atom(Compared(model.Measure{
+	return Compared(model.Measure{
 		Kind: model.AbsVolts, A: l.A, B: l.B, Element: l.Element, Load: id, LevelName: level.Name,
-	}, model.AtLeast, l.Rated*level.Percent/100))
+	}, model.AtLeast, l.Rated*level.Percent/100)
 }

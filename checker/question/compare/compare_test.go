@@ -1,0 +1,73 @@
+package compare_test
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"pintle/checker/question/compare"
+	"pintle/checker/run"
+)
+
+// fan is a fan behind a radiator, on a switch that closes when it is hot.
+const fan = `title "Radiator fan"
+quantity coolant: -20 to 130 degC, starts at 15 degC
+setting key: off, run
+ground body
+supply battery: 12.6 V, from body to stud, inside 10 mohm, anywhere between 10.5 V and 15 V
+fit B1: {
+    pin 1, 2
+    threshold hot: coolant, sets at 94 degC, clears below 88 degC
+    contact disc: 1 to 2, make, made when hot, up to 20 A
+}
+fit fan: {
+    pin 1, 2
+    load motor: 1 to 2, 120 W at 12 V, turning from 50 %
+}
+fuse F1: battery.stud to feed, 15 A
+node feed, switched
+contact ignition: feed to switched, make, made when key is run, up to 30 A
+wire W1: switched to B1.1, red, 2.5 mm2, 1.5 m
+wire W2: B1.2 to fan.1, red/white, 2.5 mm2, 0.5 m
+wire W3: fan.2 to body, brown, 2.5 mm2, 0.4 m
+require never_off_when_hot: fan.motor is turning whenever (coolant above 95 degC and key is run)
+`
+
+// designs compares two texts.
+func designs(t *testing.T, old, new string) *compare.Result {
+	t.Helper()
+	open := func(text string) *run.Opened {
+		o, err := run.Open(t.Context(), run.OpenRequest{Path: run.StandardInput, Input: []byte(text)}, nil)
+		require.NoError(t, err)
+		require.Empty(t, o.Failures)
+		return o
+	}
+	a, b := open(old), open(new)
+	r, err := compare.Designs(a.Pass(t.Context(), a.Designs[0]), b.Pass(t.Context(), b.Designs[0]))
+	require.NoError(t, err)
+	return r
+}
+
+// A thinner wire has other volts, and the fan turns all the same.
+func TestSame(t *testing.T) {
+	r := designs(t, fan, strings.Replace(fan, "2.5 mm2, 1.5 m", "1.5 mm2, 1.5 m", 1))
+	assert.True(t, r.Same(), "%+v", r)
+	assert.Equal(t, 3, r.Corners)
+}
+
+// What is expected here is worked out by hand: between the value at which the new threshold
+// sets and clears and that of the old one, the two stand otherwise.
+func TestThreshold(t *testing.T) {
+	r := designs(t, fan, strings.Replace(fan, "sets at 94 degC", "sets at 96 degC", 1))
+	require.Len(t, r.Differences, 1)
+	d := r.Differences[0]
+	assert.Equal(t, "fan.motor was turning is off", d.Name+" was "+d.Was+" is "+d.Is)
+	assert.Equal(t, compare.Where{With: "key is run and (coolant between 88 degC and 96 degC)", When: "B1.hot and new not B1.hot"}, d.Where)
+	assert.Equal(t, "drive difference_1: {\n    step: set key run, set coolant 94 degC, see fan.motor is turning at end\n}\n", d.Drive)
+
+	r = designs(t, fan, strings.Replace(fan, "clears below 88 degC", "clears below 94 degC", 1))
+	require.Len(t, r.Differences, 1)
+	assert.Equal(t, compare.Where{With: "key is run and (coolant between 88 degC and 94 degC)", When: "after falling"}, r.Differences[0].Where)
+}
