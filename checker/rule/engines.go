@@ -100,30 +100,37 @@ type DriveRun struct {
 	Err error
 }
 
-// Drives are the runs of all drives that are meant for the options of the design: at
-// the middle pace and, where some duration is an interval, with all of them at their
-// shortest and at their longest.
+// Drives are the runs of all drives that are meant for the options of the design, at all
+// paces.
 func (p *Pass) Drives() []DriveRun { return need(p, drives) }
 
-func runDrives(p *Pass) made[[]DriveRun] {
-	paces := []scenario.Pace{scenario.Middle}
-	if slices.ContainsFunc(p.Design.Timers, func(t model.Timer) bool {
+// Paces are those at which a drive of a design runs: the middle one and, where some duration is
+// an interval, with all of them at their shortest and at their longest.
+func Paces(d *model.Design) []scenario.Pace {
+	if slices.ContainsFunc(d.Timers, func(t model.Timer) bool {
 		return slices.ContainsFunc(t.Cases, func(c model.TimerCase) bool { return c.Min != c.Max })
 	}) {
-		paces = append(paces, scenario.Shortest, scenario.Longest)
+		return []scenario.Pace{scenario.Middle, scenario.Shortest, scenario.Longest}
 	}
+	return []scenario.Pace{scenario.Middle}
+}
+
+// RunDrive runs one drive at one pace. each, if it is not nil, is told of each settled moment.
+func (p *Pass) RunDrive(i int, pace scenario.Pace, each func(*scenario.Rest)) DriveRun {
+	r, err := scenario.Run(p.Ctx, p.Design, &p.Design.Drives[i], scenario.Options{Pace: pace, Each: each})
+	p.StopOn(p.Ctx.Err())
+	return DriveRun{Drive: i, Pace: pace, Result: r, Err: err}
+}
+
+func runDrives(p *Pass) made[[]DriveRun] {
 	var out []DriveRun
 	for i := range p.Design.Drives {
 		d := &p.Design.Drives[i]
 		if d.Broken || !MeantFor(d, p.Design) {
 			continue
 		}
-		for _, pace := range paces {
-			r, err := scenario.Run(p.Ctx, p.Design, d, scenario.Options{Pace: pace})
-			if p.Ctx.Err() != nil {
-				return made[[]DriveRun]{err: p.Ctx.Err()}
-			}
-			out = append(out, DriveRun{Drive: i, Pace: pace, Result: r, Err: err})
+		for _, pace := range Paces(p.Design) {
+			out = append(out, p.RunDrive(i, pace, nil))
 		}
 	}
 	return made[[]DriveRun]{it: out}

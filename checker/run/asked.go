@@ -90,7 +90,7 @@ type asked struct {
 func Ask(ctx context.Context, req AskRequest) (*AskResult, error) {
 	var list []asked
 	o, err := Open(ctx, req.OpenRequest, func(text string) (behind string, err error) {
-		list, behind, err = statements(&req, text)
+		list, behind, err = statements(text, req.pieces())
 		return behind, err
 	})
 	if err != nil {
@@ -99,18 +99,12 @@ func Ask(ctx context.Context, req AskRequest) (*AskResult, error) {
 	designs := o.Designs
 	out := &AskResult{File: o.File, Given: req.Given, Fault: req.Fault, Failures: o.Failures, Notices: o.Notices}
 	out.Title = designs[0].Title
-	var bad []error
 	for i := range list {
-		q := &list[i]
-		known := slices.ContainsFunc(designs, func(d *model.Design) bool { return ask.Asked(d, q.name) != nil })
-		if found := q.Own(o.Read.Findings, q.name, o.End+q.at); len(found) > 0 && !known {
-			bad = append(bad, &QuestionError{q.what, found})
-		}
-		if q.what != givenFlag && q.what != faultFlag {
+		if q := &list[i]; q.what != givenFlag && q.what != faultFlag {
 			out.Answers = append(out.Answers, Answered{Question: q.Question})
 		}
 	}
-	if err := errors.Join(bad...); err != nil {
+	if err := o.misasked(list); err != nil {
 		return nil, err
 	}
 	all := len(out.Answers) * len(designs)
@@ -187,32 +181,56 @@ func withFault(p *rule.Pass, d *model.Design, name string, a *ask.Asking) *ask.R
 	return nil
 }
 
-// statements are those of the questions, to be put behind the text of a design.
-func statements(req *AskRequest, text string) (list []asked, behind string, err error) {
+// said is a piece of text with the name that errors give it.
+type said struct {
+	what string
+	ask.Question
+}
+
+// statements hold pieces of text, to be put behind that of a design.
+func statements(text string, pieces []said) (list []asked, behind string, err error) {
 	base := "asked"
 	for strings.Contains(text, base) {
 		base += "_"
 	}
 	b := strings.Builder{}
 	var bad []error
-	add := func(what string, q ask.Question) {
-		if len(q.Findings) > 0 {
-			bad = append(bad, &QuestionError{what, q.Findings})
+	for _, s := range pieces {
+		if len(s.Findings) > 0 {
+			bad = append(bad, &QuestionError{s.what, s.Findings})
 		}
-		one := asked{q, what, fmt.Sprintf("%s%d", base, len(list)+1), b.Len()}
+		one := asked{s.Question, s.what, fmt.Sprintf("%s%d", base, len(list)+1), b.Len()}
 		b.WriteString(one.Statement(one.name))
 		list = append(list, one)
 	}
+	return list, b.String(), errors.Join(bad...)
+}
+
+// misasked is the error about those of some statements that none of the designs could read.
+func (o *Opened) misasked(list []asked) error {
+	var bad []error
+	for i := range list {
+		q := &list[i]
+		known := slices.ContainsFunc(o.Designs, func(d *model.Design) bool { return ask.Asked(d, q.name) != nil })
+		if found := q.Own(o.Read.Findings, q.name, o.End+q.at); len(found) > 0 && !known {
+			bad = append(bad, &QuestionError{q.what, found})
+		}
+	}
+	return errors.Join(bad...)
+}
+
+// pieces are the texts of a request.
+func (req *AskRequest) pieces() (out []said) {
 	for i, text := range req.Questions {
-		add(fmt.Sprintf("question %d", i+1), ask.Read(text))
+		out = append(out, said{fmt.Sprintf("question %d", i+1), ask.Read(text)})
 	}
 	if req.Given != "" {
-		add(givenFlag, ask.ReadCondition(req.Given))
+		out = append(out, said{givenFlag, ask.ReadCondition(req.Given)})
 	}
 	if req.Fault != "" {
-		add(faultFlag, ask.ReadFault(req.Fault))
+		out = append(out, said{faultFlag, ask.ReadFault(req.Fault)})
 	}
-	return list, b.String(), errors.Join(bad...)
+	return out
 }
 
 // Undecided reports whether some answer is, or some end of a range.

@@ -25,6 +25,8 @@ type OpenRequest struct {
 	Path string
 	// Options choose positions of options: only designs with these are opened.
 	Options map[string]string
+	// Benches opens the benches of parts too.
+	Benches bool
 	// Rules are the names that settings may speak of.
 	Rules []string
 	Files files.Files // nil: the disk
@@ -46,8 +48,8 @@ type Opened struct {
 	File string
 	Tree *syntax.File
 	Read *elaborate.Result
-	// Designs are one for each combination of the options asked for; never a bench of a part,
-	// and never none.
+	// Designs are one for each combination of the options asked for, and never none; then the
+	// benches of parts, if they were asked for.
 	Designs []*model.Design
 	// End is where the text of the file ends. What stands behind begins there.
 	End int
@@ -93,7 +95,7 @@ func Open(ctx context.Context, req OpenRequest, behind func(text string) (string
 		out.Failures = append(out.Failures, unreadFailure(out.File, bad))
 	}
 	var err error
-	out.Designs, err = chosen(out.Read.Designs, req.Options, out.File)
+	out.Designs, err = chosen(out.Read.Designs, &req, out.File)
 	return out, err
 }
 
@@ -141,12 +143,12 @@ func misread(tree *syntax.File, read *elaborate.Result, end int) (bad int) {
 	return bad
 }
 
-// chosen are the designs of a file with some positions of its options.
-func chosen(designs []*model.Design, options map[string]string, file string) ([]*model.Design, error) {
+// chosen are the designs of a file that a request asks for.
+func chosen(designs []*model.Design, req *OpenRequest, file string) ([]*model.Design, error) {
 	var own, out []*model.Design
-	have := map[string][]string{}
+	have, options := map[string][]string{}, req.Options
 	for _, d := range designs {
-		if d.Bench {
+		if d.Bench && !req.Benches {
 			continue
 		}
 		own = append(own, d)

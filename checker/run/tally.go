@@ -2,14 +2,13 @@ package run
 
 import (
 	"context"
-	"errors"
 	"math/big"
 
 	"pintle/checker/engine/fault"
 	"pintle/checker/engine/reach"
-	"pintle/checker/engine/scenario"
 	"pintle/checker/engine/system"
 	"pintle/checker/question/claim"
+	"pintle/checker/question/drives"
 	"pintle/checker/rule"
 	"pintle/lang/model"
 )
@@ -73,35 +72,22 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 	}
 }
 
-// drives counts the runs of the drives of one design, each drive once, whatever the paces. It
-// returns which failed, and why others are undecided.
-func (s *Summary) drives(d *model.Design, runs []rule.DriveRun) (failed map[int]bool, open map[int]string) {
-	failed, open = map[int]bool{}, map[int]string{}
-	for _, r := range runs {
-		failed[r.Drive] = failed[r.Drive] || r.Err != nil && errors.Is(r.Err, scenario.ErrHunts) || len(r.Failures) > 0
-		switch {
-		case r.Err != nil && open[r.Drive] == "":
-			open[r.Drive] = r.Err.Error()
-		case len(r.Open) > 0 && open[r.Drive] == "":
-			open[r.Drive] = r.Open[0].Why
-		}
-	}
-	s.Drives += len(failed)
+// drives counts the drives of one design, each once, whatever the paces.
+func (s *Summary) drives(d *model.Design, runs []rule.DriveRun) {
 	for i := range d.Drives {
-		switch f, ran := failed[i]; {
-		case d.Drives[i].Broken && rule.MeantFor(&d.Drives[i], d):
-			s.Drives++
-			s.DrivesUndecided++
-			s.Undecided = append(s.Undecided, d.Drives[i].Path+": it could not be read in full")
-		case !ran:
-		case f:
+		if !rule.MeantFor(&d.Drives[i], d) {
+			continue
+		}
+		s.Drives++
+		o := drives.Judge(d, i, runs)
+		switch standing, why := o.Standing(); standing {
+		case drives.Missed:
 			s.DrivesFailed++
-		case open[i] != "":
+		case drives.Undecided:
 			s.DrivesUndecided++
-			s.Undecided = append(s.Undecided, d.Drives[i].Path+": "+open[i])
+			s.Undecided = append(s.Undecided, d.Drives[i].Path+": "+why)
 		}
 	}
-	return failed, open
 }
 
 // states counts the reachable states; nil if that is more work than it is worth.

@@ -9,6 +9,7 @@ import (
 	"pintle/checker/engine/fault"
 	"pintle/checker/engine/system"
 	"pintle/checker/question/claim"
+	"pintle/checker/question/drives"
 	"pintle/checker/question/rootcause"
 	"pintle/checker/rule"
 	"pintle/checker/run/accept"
@@ -221,22 +222,23 @@ func (r *register) noticed(i int, v *Verdict) {
 // a drive that passes proves nothing beyond that.
 func (r *register) drives() {
 	d := r.p.Design
-	var s Summary
-	runs := []rule.DriveRun{}
+	var runs []rule.DriveRun
 	err := r.p.Ask(func(p *rule.Pass) { runs = p.Drives() })
-	failed, open := s.drives(d, runs)
 	for i := range d.Drives {
 		if !rule.MeantFor(&d.Drives[i], d) {
 			continue
 		}
 		r.add("drive", &d.Drives[i].Info, d.Drives[i].Text, func(v *Verdict) {
-			switch {
-			case err != nil:
+			if err != nil {
 				v.Outcome, v.Why = Undecided, err.Error()
-			case failed[i]:
+				return
+			}
+			o := drives.Judge(d, i, runs)
+			switch standing, why := o.Standing(); standing {
+			case drives.Missed:
 				v.Outcome = Fails
-			case open[i] != "":
-				v.Outcome, v.Why = Undecided, open[i]
+			case drives.Undecided:
+				v.Outcome, v.Why = Undecided, why
 			default:
 				v.Outcome = Proved
 			}

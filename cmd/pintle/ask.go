@@ -10,7 +10,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"pintle/checker/rules"
 	"pintle/checker/run"
 	"pintle/checker/run/files"
 	"pintle/checker/run/report"
@@ -53,19 +52,9 @@ something of the design, could not be read.`,
 			if !slices.Contains(forms, as) {
 				return fmt.Errorf("--as takes %s, not %q", strings.Join(forms, ", "), as)
 			}
-			chosen, err := pairs(options)
-			if err != nil {
-				return err
-			}
 			questions := args[1:]
-			var input []byte
-			if args[0] == run.StandardInput {
-				if from == run.StandardInput {
-					return errors.New("standard input is the design or the questions, not both")
-				}
-				if input, err = readAll(cmd.Context(), std.in, files.CheckLimits().Text); err != nil {
-					return fmt.Errorf("standard input: %w", err)
-				}
+			if args[0] == run.StandardInput && from == run.StandardInput {
+				return errors.New("standard input is the design or the questions, not both")
 			}
 			if from != "" {
 				more, err := questionsIn(cmd.Context(), std, from)
@@ -77,15 +66,12 @@ something of the design, could not be read.`,
 			if len(questions) == 0 {
 				return errors.New(`there is no question; for example: pintle ask ` + args[0] + ` "when lamp is lit"`)
 			}
-			catalogue, err := rules.All()
+			open, err := opening(cmd.Context(), std, args[0], options)
 			if err != nil {
 				return err
 			}
 			p := newProgress(std.screen, "answered %d of %d questions")
-			r, err := run.Ask(cmd.Context(), run.AskRequest{
-				OpenRequest: run.OpenRequest{Path: args[0], Options: chosen, Rules: catalogue.Names(), Input: input},
-				Questions:   questions, Given: given, Fault: fault, Step: p.step,
-			})
+			r, err := run.Ask(cmd.Context(), run.AskRequest{OpenRequest: open, Questions: questions, Given: given, Fault: fault, Step: p.step})
 			p.done()
 			if err != nil {
 				return err

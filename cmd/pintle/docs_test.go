@@ -87,6 +87,7 @@ func TestReadme(t *testing.T) {
 	named += find("require never_off_when_hot") + find("drive warm_up")
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "fan.pintle"), []byte(named), 0o600))
 	assert.Contains(t, pintle(t, dir, "check", "--fail-on", "note", "fan.pintle"), "Nothing wrong found")
+	assert.Equal(t, find("Radiator fan\n"), pintle(t, dir, "drive", "fan.pintle"), "the time line in README.md is not what drive prints")
 }
 
 // Every design on every page can be read, and a whole one, with a title, has nothing

@@ -5,17 +5,14 @@ import (
 	"maps"
 	"slices"
 
-	"pintle/checker/engine/circuit"
-	"pintle/lang/diag"
 	"pintle/lang/model"
 )
 
 // End is where a drive has come to, with everything that was set by hand in its last step
 // still held.
 type End struct {
-	State  State
+	Rest
 	Events []Event // from rest, the first settling included
-	at     *moment
 }
 
 // EndOf runs a drive from rest to the end of its last step. Errors are those of Run.
@@ -31,11 +28,8 @@ func EndOf(ctx context.Context, d *model.Design, drive *model.Drive, o Options) 
 	if err := r.all(ctx, drive); err != nil {
 		return nil, err
 	}
-	return &End{State: r.s, Events: r.out.Events, at: r.moment(ctx, &r.s)}, nil
+	return &End{Rest: Rest{State: r.s, Step: r.step, at: r.moment(ctx, &r.s)}, Events: r.out.Events}, nil
 }
-
-// Is gives the value of a condition at the end.
-func (e *End) Is(c *model.Cond) Truth { return e.at.eval(c) }
 
 // Conducts gives whether an element conducts at the end, as the faults leave it.
 func (e *End) Conducts(id model.ElementID) Truth {
@@ -61,22 +55,10 @@ func (e *End) Passes(passage int) Truth {
 	return False
 }
 
-// Circuit is the solved circuit at the end; nil where it is not known how its switches stand.
-func (e *End) Circuit() *circuit.Solution {
-	all, ok := e.at.solutions()
-	if !ok || len(all) != 1 {
-		return nil
-	}
-	return all[0]
-}
-
-// Explain tells why a condition is not what was wanted at the end; see moment.Explain.
-func (e *End) Explain(c *model.Cond, want bool) []diag.Line { return e.at.Explain(c, want) }
-
-// Standing puts what is remembered where it is known to stand, in place of where the drive
+// PutAt puts what is remembered where it is known to stand, in place of where the drive
 // has left it: for a state that a drive comes near only, as where a duration that lies within
 // an interval is another one than the drive takes.
-func (e *End) Standing(change func(s *State)) {
+func (e *End) PutAt(change func(s *State)) {
 	s := e.State
 	s.Settings, s.Memories, s.Machines = slices.Clone(s.Settings), slices.Clone(s.Memories), slices.Clone(s.Machines)
 	s.Clocks, s.Free = slices.Clone(s.Clocks), maps.Clone(s.Free)

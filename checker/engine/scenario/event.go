@@ -80,7 +80,10 @@ type Failure struct {
 func (f Failure) When() string { return Clocktime(f.At) }
 
 // Clocktime writes a time from the start: "2.35 s".
-func Clocktime(at int64) string { return unit.Format(float64(at)/1e9, unit.Time) }
+func Clocktime(at int64) string { return unit.Format(Seconds(at), unit.Time) }
+
+// Seconds turns nanoseconds into seconds.
+func Seconds(at int64) float64 { return float64(at) / 1e9 }
 
 // Moved reports what happens to a memory, in the words of the trade: "K1.winding pulls
 // in".

@@ -27,6 +27,10 @@ type Options struct {
 	// Order is the order in which hardware is told to change: of several changes that are due
 	// at once, any of which may be the first, the run takes the one that comes first in it.
 	Order []diag.Event
+	// Each, if set, is told of each moment at which hardware has settled: at rest before the
+	// first step, after each move, and at the end of each step. It must not keep what it is
+	// given.
+	Each func(*Rest)
 }
 
 // Result is what came of a run.
@@ -44,6 +48,9 @@ type Result struct {
 	// Open lists what could not be read or judged, in the order of the steps. A run that
 	// has any did not pass, whatever else it saw.
 	Open []Open
+	// Seen lists the expectations of the steps that were driven to their end, in the order of
+	// the steps.
+	Seen []Seen
 }
 
 // Open is something of a drive that is neither met nor missed.
@@ -62,27 +69,38 @@ func Run(ctx context.Context, d *model.Design, drive *model.Drive, o Options) (*
 	if err != nil {
 		return &Result{}, err
 	}
-	// The drives that it goes on from run first; what they see is their own affair.
+	if whole, err := r.lead(ctx, drive.After); err != nil || !whole {
+		return r.out, err
+	}
+	err = r.all(ctx, drive)
+	r.out.Last = r.s
+	return r.out, err
+}
+
+// lead settles the design and runs the drives that one goes on from; what they see is their
+// own affair. It is false where one of them could not be read.
+func (r *runner) lead(ctx context.Context, after int) (bool, error) {
+	d, each := r.design, r.each
 	var before []*model.Drive
-	for at := drive.After; at != model.None && len(before) <= len(d.Drives); at = d.Drives[at].After {
+	for at := after; at != model.None && len(before) <= len(d.Drives); at = d.Drives[at].After {
 		before = append(before, &d.Drives[at])
 	}
+	r.each = nil
 	if err := r.begin(ctx); err != nil {
-		return r.out, err
+		return false, err
 	}
 	for _, b := range slices.Backward(before) {
 		if !whole(b) {
 			*r.out = Result{Unread: true, Open: []Open{{-1, b.NamePlace, "drive " + b.Path + ", from which it goes on, could not be read in full"}}}
-			return r.out, nil
+			return false, nil
 		}
 		if err := r.all(ctx, b); err != nil {
-			return r.out, fmt.Errorf("in drive %s, from which this one goes on: %w", b.Path, err)
+			return false, fmt.Errorf("in drive %s, from which this one goes on: %w", b.Path, err)
 		}
 	}
-	*r.out = Result{}
-	err = r.all(ctx, drive)
-	r.out.Last = r.s
-	return r.out, err
+	*r.out, r.each, r.step, r.ramps = Result{}, each, 0, nil
+	r.settled(r.moment(ctx, &r.s))
+	return true, nil
 }
 
 // whole reports whether all that a drive does could be read.
@@ -101,15 +119,7 @@ type runner struct {
 	hold  bool // what is set by hand in the last step stays in hand
 
 	inHand bool // see Options.InHand
-}
-
-// watch follows one expectation through a step.
-type watch struct {
-	see    *model.See
-	index  int
-	began  bool // `once` came true
-	vague  bool // it turned on what is not known
-	failed bool
+	each   func(*Rest)
 }
 
 func newRunner(d *model.Design, o Options) (*runner, error) {
@@ -117,7 +127,7 @@ func newRunner(d *model.Design, o Options) (*runner, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &runner{plant: p, s: rest(d), out: &Result{}, inHand: o.InHand}, nil
+	return &runner{plant: p, s: rest(d), out: &Result{}, inHand: o.InHand, each: o.Each}, nil
 }
 
 func (r *runner) note(e Event) {
@@ -135,23 +145,49 @@ func (r *runner) begin(ctx context.Context) error {
 	for i := range r.s.Edges {
 		r.s.Edges[i] = m.eval(r.design.Edges[i].Of)
 	}
+	r.settled(m)
 	return m.err
 }
 
+// moved settles the design after something moved.
+func (r *runner) moved(ctx context.Context) (*moment, error) {
+	m, err := r.move(ctx, &r.s, r.note)
+	if err == nil {
+		r.settled(m)
+		err = m.err
+	}
+	return m, err
+}
+
+// settled shows a settled moment to whoever asked for each.
+func (r *runner) settled(m *moment) {
+	if r.each != nil {
+		r.each(&Rest{State: r.s, Step: r.step, Told: len(r.out.Events), at: m, ramps: r.ramps})
+	}
+}
+
 func (r *runner) all(ctx context.Context, d *model.Drive) error {
-	r.drive = d
 	for i := range d.Steps {
-		if r.step = i; d.Steps[i].Broken {
-			r.out.Unread = true
-			r.open(d.Steps[i].NamePlace, r.stepName()+" could not be read in full")
-			return nil
-		}
-		if err := r.runStep(ctx, &d.Steps[i]); err != nil {
+		if err := r.one(ctx, d, i); err != nil || r.out.Unread {
 			return err
 		}
-		r.out.Ends = append(r.out.Ends, r.s.At)
 	}
 	return nil
+}
+
+// one runs one step of a drive.
+func (r *runner) one(ctx context.Context, d *model.Drive, i int) error {
+	r.drive, r.ramps = d, nil
+	if r.step = i; d.Steps[i].Broken {
+		r.out.Unread = true
+		r.open(d.Steps[i].NamePlace, r.stepName()+" could not be read in full")
+		return nil
+	}
+	err := r.runStep(ctx, &d.Steps[i])
+	if err == nil {
+		r.out.Ends = append(r.out.Ends, r.s.At)
+	}
+	return err
 }
 
 func (r *runner) runStep(ctx context.Context, st *model.Step) error {
@@ -161,6 +197,7 @@ func (r *runner) runStep(ctx context.Context, st *model.Step) error {
 			r.watch = append(r.watch, watch{see: &st.Sees[i], index: i})
 		} else {
 			r.open(st.Sees[i].Place, "what "+r.stepName()+" expects could not be read")
+			r.out.Seen = append(r.out.Seen, Seen{r.step, i, r.s.At, Unknown})
 		}
 	}
 	if err := r.faultActions(ctx, st.Faults); err != nil {
@@ -176,14 +213,13 @@ func (r *runner) runStep(ctx context.Context, st *model.Step) error {
 		}
 	}
 	end := r.s.At + ns(st.Wait)
-	r.ramps = r.ramps[:0]
 	for i := range st.Ramps {
 		rp := r.newRamp(&st.Ramps[i])
 		r.ramps = append(r.ramps, rp)
 		end = max(end, rp.end)
 	}
 	// With everything set, the expectations begin.
-	m, err := r.move(ctx, &r.s, r.note)
+	m, err := r.moved(ctx)
 	if err != nil {
 		return err
 	}
@@ -193,6 +229,7 @@ func (r *runner) runStep(ctx context.Context, st *model.Step) error {
 	}
 	last := r.moment(ctx, &r.s)
 	r.atEnd(last)
+	r.settled(last)
 	if last.err != nil || r.inHand || r.hold && r.step == len(r.drive.Steps)-1 {
 		return last.err
 	}
@@ -225,20 +262,24 @@ func (r *runner) faultActions(ctx context.Context, actions []model.FaultAction) 
 		return nil
 	}
 	for i, a := range actions {
-		text := fmt.Sprintf("fail %s %s", a.Thing.Path, a.Mode)
-		switch {
-		case a.Mend:
-			text = "mend " + a.Thing.Path
-		case a.Mode == model.FaultSwapped:
-			text = fmt.Sprintf("swap %s with %s", a.Thing.Path, a.Other.Path)
-		}
-		r.note(Event{At: r.s.At, Kind: EventFault, Index: i, Text: text})
+		r.note(Event{At: r.s.At, Kind: EventFault, Index: i, Text: FaultWords(&a)})
 	}
 	if err := r.fail(append(slices.Clone(r.faults), actions...), &r.s); err != nil {
 		return err
 	}
-	_, err := r.move(ctx, &r.s, r.note)
+	_, err := r.moved(ctx)
 	return err
+}
+
+// FaultWords are what a step says of a fault that comes or goes: "fail W3 open".
+func FaultWords(a *model.FaultAction) string {
+	switch {
+	case a.Mend:
+		return "mend " + a.Thing.Path
+	case a.Mode == model.FaultSwapped:
+		return "swap " + a.Thing.Path + " with " + a.Other.Path
+	}
+	return "fail " + a.Thing.Path + " " + string(a.Mode)
 }
 
 // set puts an input somewhere, through everything between.
@@ -249,7 +290,7 @@ func (r *runner) set(ctx context.Context, a *model.SetAction) error {
 	case a.Quantity != model.None:
 		for _, l := range r.between(a.Quantity, a.Value.N) {
 			r.s.Quantities[a.Quantity] = l
-			if _, err := r.move(ctx, &r.s, r.note); err != nil {
+			if _, err := r.moved(ctx); err != nil {
 				return err
 			}
 		}
@@ -260,7 +301,7 @@ func (r *runner) set(ctx context.Context, a *model.SetAction) error {
 		r.corner = r.circuit.WithSupply(r.corner, a.Supply, a.Value.Float64())
 		r.note(Event{At: r.s.At, Kind: EventSupply, Index: int(a.Supply),
 			Text: r.design.Supplies[a.Supply].Path + " is " + a.Value.String()})
-		_, err := r.move(ctx, &r.s, r.note)
+		_, err := r.moved(ctx)
 		return err
 	}
 	return nil
@@ -278,7 +319,7 @@ func (r *runner) turn(ctx context.Context, id model.SettingID, to int) error {
 		r.s.Settings[id] = next
 		r.note(Event{At: r.s.At, Kind: EventSetting, Index: int(id), From: from, To: next,
 			Text: set.Path + " is " + set.Positions[next]})
-		if _, err := r.move(ctx, &r.s, r.note); err != nil {
+		if _, err := r.moved(ctx); err != nil {
 			return err
 		}
 	}
@@ -299,71 +340,4 @@ func (r *runner) letGo(ctx context.Context, held []model.SettingID) error {
 		}
 	}
 	return nil
-}
-
-// look holds the running expectations against a moment.
-func (r *runner) look(m *moment) {
-	for i := range r.watch {
-		w := &r.watch[i]
-		if w.failed || w.see.When == model.AtEnd {
-			continue
-		}
-		if w.see.When == model.Once && !w.began {
-			once := m.eval(w.see.Once)
-			w.vague = w.vague || once == Unknown
-			if w.began = once == True; !w.began {
-				continue
-			}
-		}
-		r.judge(m, w)
-	}
-}
-
-// atEnd judges what is expected at the end of a step.
-func (r *runner) atEnd(m *moment) {
-	for i := range r.watch {
-		w := &r.watch[i]
-		switch {
-		case w.failed:
-		case w.see.When == model.AtEnd:
-			r.judge(m, w)
-		case w.see.When == model.Once && !w.began && !w.vague:
-			w.failed = true
-			r.failed(m, w, "the moment never came: "+r.design.Words(w.see.Once)+" was never true in this step")
-		}
-		if w.failed || !w.vague {
-			r.out.Sees++
-		} else {
-			r.open(w.see.Place, "what "+r.stepName()+" expects depends on something that could not be read")
-		}
-	}
-}
-
-// judge holds an expectation against a moment.
-func (r *runner) judge(m *moment, w *watch) {
-	switch m.eval(w.see.Cond) {
-	case False:
-		w.failed = true
-		r.failed(m, w, "")
-	case Unknown:
-		w.vague = true
-	}
-}
-
-func (r *runner) failed(m *moment, w *watch, seen string) {
-	f := Failure{Step: r.step, See: w.index, At: r.s.At, Pace: r.pace, Place: w.see.Place,
-		Expected: w.see.Text, Seen: seen}
-	if f.Expected == "" {
-		f.Expected = r.design.Words(w.see.Cond)
-	}
-	if seen == "" {
-		f.Seen = m.standing(w.see.Cond)
-		f.Chain = m.Explain(w.see.Cond, true)
-	} else {
-		f.Chain = m.Explain(w.see.Once, true)
-	}
-	if all, ok := m.solutions(); ok && len(all) == 1 {
-		f.Circuit = all[0]
-	}
-	r.out.Failures = append(r.out.Failures, f)
 }

@@ -15,6 +15,7 @@ type ramp struct {
 	start, end int64
 	from, to   unit.Num
 	stops      []stop
+	stopped    int64 // when it came to the last stop
 }
 
 // stop is a level that a ramp comes to, and when.
@@ -25,7 +26,7 @@ type stop struct {
 
 // newRamp lays out the stops of a ramp that begins now.
 func (r *runner) newRamp(a *model.Ramp) ramp {
-	rp := ramp{quantity: a.Quantity, start: r.s.At, end: r.s.At + ns(a.Seconds),
+	rp := ramp{quantity: a.Quantity, start: r.s.At, stopped: r.s.At, end: r.s.At + ns(a.Seconds),
 		from: r.s.Quantities[a.Quantity].N, to: a.To.N}
 	whole := rp.to.Sub(rp.from).Float64()
 	for _, l := range r.between(a.Quantity, a.To.N) {
@@ -80,12 +81,11 @@ func (r *runner) until(ctx context.Context, end int64) error {
 		}
 		r.s.At = at
 		happen()
-		m, err := r.move(ctx, &r.s, r.note)
+		m, err := r.moved(ctx)
 		if err != nil {
 			return err
 		}
-		r.look(m)
-		if m.err != nil {
+		if r.look(m); m.err != nil {
 			return m.err
 		}
 	}
@@ -115,7 +115,7 @@ func (r *runner) next(end int64) (int64, func()) {
 		if len(rp.stops) > 0 {
 			take(rp.stops[0].at, func() {
 				r.s.Quantities[rp.quantity] = rp.stops[0].level
-				rp.stops = rp.stops[1:]
+				rp.stops, rp.stopped = rp.stops[1:], rp.stops[0].at
 			})
 		}
 	}

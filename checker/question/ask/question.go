@@ -54,6 +54,17 @@ func Read(text string) Question {
 	return q
 }
 
+// ReadMeasure reads what has to be a measure: `volts at PIN`, `current through THING`.
+func ReadMeasure(text string) Question {
+	q := Read(text)
+	if len(q.Findings) == 0 && q.Kind != Measure {
+		q.Findings = []diag.Finding{q.finding(diag.Finding{
+			Message: "this is no measure", Help: "for example `volts at K1.86`, `volts K1.86 to K1.85` or `current through F1`",
+		}, source.Span{End: len(q.Text)})}
+	}
+	return q
+}
+
 // ReadCondition reads what has to be a condition.
 func ReadCondition(text string) Question {
 	q := Question{Text: text}

@@ -102,7 +102,7 @@ func sameEnd(t *system.Trace, s *circuit.Solution) bool {
 // tells.
 func standAs(end *scenario.End, t *system.Trace) {
 	is := t.Standing()
-	end.Standing(func(s *scenario.State) {
+	end.PutAt(func(s *scenario.State) {
 		for i, to := range is.Settings {
 			s.Settings[i] = to
 		}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 
+	"pintle/checker/question/drives"
 	"pintle/lang/diag"
 	"pintle/lang/name"
 	"pintle/lang/schema"
@@ -75,7 +76,7 @@ func ReferencesTitle(places []diag.Place) string {
 	if len(places) == 0 {
 		return "no references"
 	}
-	return count(len(places), "reference")
+	return drives.Count(len(places), "reference")
 }
 
 // FaultsTitle is what a lens says of the faults of a fit.
@@ -83,5 +84,5 @@ func FaultsTitle(n int) string {
 	if n == 0 {
 		return "nothing in it can fail"
 	}
-	return count(n, "single fault")
+	return drives.Count(n, "single fault")
 }

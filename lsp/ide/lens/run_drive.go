@@ -2,13 +2,13 @@ package lens
 
 import (
 	"context"
-	"fmt"
 	"slices"
-	"strconv"
-	"strings"
 
 	"pintle/checker/engine/scenario"
+	"pintle/checker/question/drives"
 	"pintle/checker/rule"
+	"pintle/checker/run/report"
+	"pintle/lang/diag"
 	"pintle/lang/model"
 	"pintle/lang/name"
 	"pintle/lang/schema"
@@ -24,6 +24,8 @@ type DriveOutcome struct {
 	Unread string `json:"unread,omitempty"`
 	// Text tells it all to people.
 	Text string `json:"text"`
+
+	outcomes []drives.Outcome
 }
 
 // DriveRun is one run of a drive.
@@ -74,65 +76,11 @@ type DriveFailure struct {
 // Passed reports whether all runs came to their end and saw what they expected, and all of
 // it could be read.
 func (o *DriveOutcome) Passed() bool {
-	if o.Unread != "" {
-		return false
-	}
-	for _, r := range o.Runs {
-		if len(r.Failures) > 0 || r.Unfinished != "" || len(r.Open) > 0 {
-			return false
-		}
-	}
-	return len(o.Runs) > 0
+	return len(o.Runs) > 0 && !slices.ContainsFunc(o.outcomes, func(x drives.Outcome) bool { s, _ := x.Standing(); return s != drives.Met })
 }
 
 // Summary tells the outcome in one line.
-func (o *DriveOutcome) Summary() string {
-	seen := 0
-	for _, r := range o.Runs {
-		seen += r.Seen
-		where := ""
-		if r.Where != "" {
-			where = " (" + r.Where + ")"
-		}
-		switch {
-		case r.Unfinished != "":
-			return fmt.Sprintf("%s could not be driven to its end%s: %s", o.Drive, where, r.Unfinished)
-		case len(r.Failures) > 0:
-			f := r.Failures[0]
-			return fmt.Sprintf("%s fails in %s at %s%s: expected %s, %s", o.Drive, r.step(f.Step), scenario.Clocktime(int64(f.At*1e9)), where, f.Expected, f.Seen)
-		}
-	}
-	for _, r := range o.Runs {
-		if len(r.Open) > 0 {
-			return fmt.Sprintf("%s is undecided: %s (line %d)", o.Drive, r.Open[0].Why, r.Open[0].Line)
-		}
-	}
-	switch {
-	case o.Unread != "":
-		return o.Drive + " is undecided: " + o.Unread
-	case len(o.Runs) == 0:
-		return o.Drive + " was not run: nothing of it could be read, or no combination of options is meant for it"
-	case seen == 0:
-		return o.Drive + " runs to its end; it expects nothing"
-	}
-	return fmt.Sprintf("%s passes: %s met in %s", o.Drive, count(seen, "expectation"), count(len(o.Runs), "run"))
-}
-
-// step names a step, be it one that was not driven to its end.
-func (r *DriveRun) step(i int) string {
-	if i < len(r.Steps) {
-		return r.Steps[i].Name
-	}
-	return "step " + strconv.Itoa(i+1)
-}
-
-// count writes a number of things.
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return strconv.Itoa(n) + " " + what + "s"
-}
+func (o *DriveOutcome) Summary() string { return drives.Summary(o.Drive, o.outcomes) }
 
 // RunDrive runs the drive of a document that stands around a byte offset, or, where name
 // is not empty, the drive of that name. It is nil where there is none.
@@ -152,7 +100,7 @@ func RunDrive(ctx context.Context, v *ide.View, named string, off int) (*DriveOu
 			break
 		}
 	}
-	out.Text = out.tell()
+	out.Text = report.DriveText(out.Drive, out.outcomes)
 	return out, nil
 }
 
@@ -164,35 +112,26 @@ func (o *DriveOutcome) run(ctx context.Context, root *ide.Root, d *name.Def) err
 	}
 	for _, design := range read.Designs {
 		at := slices.IndexFunc(design.Drives, func(x model.Drive) bool { return ide.SamePlace(x.NamePlace, d.NamePlace) })
-		if at < 0 {
+		if at < 0 || !rule.MeantFor(&design.Drives[at], design) {
 			continue
 		}
-		if x := &design.Drives[at]; x.Broken && rule.MeantFor(x, design) {
-			o.Unread = unreadOf(d)
-			continue
-		}
-		err := root.Ask(ctx, design, func(p *rule.Pass) {
-			for _, r := range p.Drives() {
-				if r.Drive == at {
-					o.Runs = append(o.Runs, driven(design, r))
-				}
-			}
-		})
-		if err != nil {
+		var got drives.Outcome
+		if err := root.Ask(ctx, design, func(p *rule.Pass) { got = drives.Of(p, at, nil) }); err != nil {
 			return err
+		}
+		if got.Drive == nil { // nobody waits for the answer any more
+			continue
+		}
+		if o.outcomes = append(o.outcomes, got); got.Unread != "" {
+			o.Unread = got.Unread
+		}
+		for i := range got.Runs {
+			for _, pace := range got.Runs[i].Paces {
+				o.Runs = append(o.Runs, driven(design.Name, pace, &got.Runs[i]))
+			}
 		}
 	}
 	return nil
-}
-
-// unreadOf says what of a drive could not be read.
-func unreadOf(d *name.Def) string {
-	for i, st := range d.Stmt.Body {
-		if st.Kind == nil {
-			return fmt.Sprintf("what should be step %d could not be read (line %d)", i+1, d.NamePlace.File.Position(st.Span.Start).Line)
-		}
-	}
-	return fmt.Sprintf("it could not be read in full (line %d)", d.NamePlace.File.Position(d.NamePlace.Start).Line)
 }
 
 // driveAt finds a drive of the document.
@@ -212,76 +151,32 @@ func driveAt(ctx context.Context, v *ide.View, named string, off int) (*name.Def
 	return nil, nil
 }
 
-func seconds(ns int64) float64 { return float64(ns) / 1e9 }
-
-func driven(d *model.Design, r rule.DriveRun) DriveRun {
-	out := DriveRun{Where: d.Name, Pace: r.Pace.String(), Steps: []DriveStep{}, Events: []DriveEvent{}, Failures: []DriveFailure{}}
+func driven(where string, pace scenario.Pace, r *drives.Run) DriveRun {
+	out := DriveRun{Where: where, Pace: pace.String(), Steps: []DriveStep{}, Events: []DriveEvent{}, Failures: []DriveFailure{}, Seen: r.Sees}
 	if r.Err != nil {
 		out.Unfinished = r.Err.Error()
 	}
-	if r.Result == nil {
-		return out
-	}
-	out.Seen = r.Sees
-	for _, x := range r.Open {
-		y := DriveOpen{Step: x.Step, Why: x.Why}
-		if x.Place.File != nil {
-			y.Line = x.Place.File.Position(x.Place.Start).Line
+	line := func(p diag.Place) int {
+		if p.File == nil {
+			return 0
 		}
-		out.Open = append(out.Open, y)
+		return p.File.Position(p.Start).Line
+	}
+	for _, x := range r.Open {
+		out.Open = append(out.Open, DriveOpen{Step: x.Step, Why: x.Why, Line: line(x.Place)})
 	}
 	for i, end := range r.Ends {
-		out.Steps = append(out.Steps, DriveStep{Name: scenario.StepName(&d.Drives[r.Drive], i), Ended: seconds(end)})
+		out.Steps = append(out.Steps, DriveStep{Name: r.StepName(i), Ended: scenario.Seconds(end)})
 	}
 	for _, e := range r.Events {
-		out.Events = append(out.Events, DriveEvent{At: seconds(e.At), Step: e.Step, Text: e.Text})
+		out.Events = append(out.Events, DriveEvent{At: scenario.Seconds(e.At), Step: e.Step, Text: e.Text})
 	}
 	for _, f := range r.Failures {
-		x := DriveFailure{At: seconds(f.At), Step: f.Step, Expected: f.Expected, Seen: f.Seen, Because: []string{}}
+		x := DriveFailure{At: scenario.Seconds(f.At), Step: f.Step, Expected: f.Expected, Seen: f.Seen, Because: []string{}, Line: line(f.Place)}
 		for _, l := range f.Chain {
 			x.Because = append(x.Because, l.Text)
-		}
-		if f.Place.File != nil {
-			x.Line = f.Place.File.Position(f.Place.Start).Line
 		}
 		out.Failures = append(out.Failures, x)
 	}
 	return out
-}
-
-// tell writes the outcome for people: each run with its events below their steps.
-func (o *DriveOutcome) tell() string {
-	var b strings.Builder
-	b.WriteString(o.Summary() + "\n")
-	for _, r := range o.Runs {
-		head := r.Pace
-		if r.Where != "" {
-			head = r.Where + ", " + head
-		}
-		fmt.Fprintf(&b, "\n%s\n", head)
-		for i, s := range r.Steps {
-			fmt.Fprintf(&b, "  %s, until %s\n", s.Name, scenario.Clocktime(int64(s.Ended*1e9)))
-			for _, e := range r.Events {
-				if e.Step == i && e.Text != "" {
-					fmt.Fprintf(&b, "    %s  %s\n", scenario.Clocktime(int64(e.At*1e9)), e.Text)
-				}
-			}
-			for _, f := range r.Failures {
-				if f.Step != i {
-					continue
-				}
-				fmt.Fprintf(&b, "    %s  NOT AS EXPECTED: %s; %s (line %d)\n", scenario.Clocktime(int64(f.At*1e9)), f.Expected, f.Seen, f.Line)
-				for _, line := range f.Because {
-					fmt.Fprintf(&b, "      %s\n", line)
-				}
-			}
-		}
-		for _, x := range r.Open {
-			fmt.Fprintf(&b, "  UNDECIDED: %s (line %d)\n", x.Why, x.Line)
-		}
-		if r.Unfinished != "" {
-			fmt.Fprintf(&b, "  not driven to its end: %s\n", r.Unfinished)
-		}
-	}
-	return b.String()
 }
