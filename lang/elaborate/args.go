@@ -123,7 +123,7 @@ func (b *builder) takeOne(y *body, part, d *name.Def, g *syntax.NamedArg, at dia
 	if y.fit != model.None {
 		b.d.Fits[y.fit].Args = append(b.d.Fits[y.fit].Args, model.Arg{Name: d.Name, Value: b.argText(&a, g), Default: isDefault})
 	}
-	return entity{what: anArg, id: int32(len(b.args) - 1)}
+	return entity{kind: schema.Takes, id: int32(len(b.args) - 1)}
 }
 
 // defaultArg is the `unless said` of a `takes` line as if it had been given.
@@ -243,8 +243,8 @@ func (b *builder) argNamed(y *body, ref *syntax.Ref) *argument {
 	if !ok {
 		return nil
 	}
-	if t.what != anArg {
-		if t.what == aQuantity {
+	if t.kind != schema.Takes {
+		if t.kind == schema.Quantity {
 			b.wrong(y, ref.Span, t, "a value is expected here, and `"+ref.String()+"` is a quantity",
 				"write a value, such as "+b.d.Quantities[t.id].Hi.String()+"; two quantities can't be compared with each other")
 			return nil
@@ -328,7 +328,7 @@ func (b *builder) takePlaceholders(y *body) {
 			b.fillArg(&a, g)
 		}
 		b.args = append(b.args, a)
-		y.ents[d.Index] = entity{what: anArg, id: int32(len(b.args) - 1)}
+		y.ents[d.Index] = entity{kind: schema.Takes, id: int32(len(b.args) - 1)}
 	}
 }
 
@@ -369,7 +369,7 @@ func (b *builder) linkArg(a *argument) {
 		return
 	}
 	a.linked = true
-	a.ent = entity{what: unknown}
+	a.ent = entity{kind: unknown}
 	if a.ref == nil || a.kind != argQuantity && a.kind != argSetting {
 		return
 	}
@@ -377,11 +377,11 @@ func (b *builder) linkArg(a *argument) {
 	if !ok {
 		return
 	}
-	want, word := aQuantity, "a quantity"
+	want, word := schema.Quantity, "a quantity"
 	if a.kind == argSetting {
-		want, word = aSetting, "a setting"
+		want, word = schema.Setting, "a setting"
 	}
-	if t.what != want {
+	if t.kind != want {
 		b.wrongThing(a.from, a.ref, t, word)
 		return
 	}
@@ -394,7 +394,7 @@ func (b *builder) statesOf(t thing) *name.Scope {
 	if t.def.Kind != schema.Takes || t.home == nil {
 		return t.def.Inner
 	}
-	if x := t.home.ents[t.def.Index]; x.what == anArg {
+	if x := t.home.ents[t.def.Index]; x.kind == schema.Takes {
 		return b.args[x.id].states
 	}
 	return nil

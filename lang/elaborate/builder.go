@@ -37,7 +37,7 @@ type builder struct {
 	steps   int     // statements seen, to look at the context now and then
 
 	// lowering of things that conditions may name before their turn
-	sources [aFile + 1][]origin
+	sources [schema.Count][]origin
 	stack   []ringLink
 	afters  []after
 	naming  []naming
@@ -50,53 +50,18 @@ type builder struct {
 	later     []func() // conditions behind memory, lowered when nothing is in progress
 }
 
-// what says which table an entity is in.
-type what uint8
-
+// A kind says which table an entity is in. Pins, splices and grounds are nodes; a thing
+// that is not there under the chosen options has schema.None. These stand for no statement:
 const (
-	absent  what = iota // under other options
-	unknown             // its statement could not be read, or a placeholder
-	aNode
-	aPort
-	aQuantity
-	aSetting
-	anOption
-	aSupply
-	anOrigin
-	aWire
-	wireGroup
-	aConnector
-	aWay // id: connector; way in entity.way
-	aHose
-	aPart
-	aFit // id: body
-	fitGroup
-	anArg
-	aCoil
-	anArmature
-	aContact
-	aChart
-	aLoad
-	aResistor
-	aDiode
-	aFuse
-	aPassage
-	aSender
-	anInput
-	aDriver
-	aThreshold
-	aTimer
-	aBeat
-	aCondition
-	aResult
-	aMachine
-	aBands
-	aFile
+	unknown   = schema.ID(schema.Count) + iota // its statement could not be read, or a placeholder
+	wireGroup                                  // the wires of an `each`
+	fitGroup                                   // the fits of `N of`
+	aWay                                       // id: connector; way in entity.way
 )
 
 // entity is a named thing of one design: its table and its place there.
 type entity struct {
-	what what
+	kind schema.ID
 	id   int32
 	way  int32 // of a connector
 }
@@ -232,7 +197,7 @@ func (b *builder) newBody(s *name.Scope, outer *body, fit model.FitID, prefix st
 		ents: make([]entity, len(s.Defs)), sink: b.index.Sink(s.File), controller: model.None,
 	}
 	for _, d := range s.Lost {
-		y.ents[d.Index] = entity{what: unknown}
+		y.ents[d.Index] = entity{kind: unknown}
 	}
 	if s.Owner != nil {
 		b.lost(y, s.Owner.Stmt.Body)

@@ -23,7 +23,7 @@ func (b *builder) claim(y *body) {
 		switch st.Kind.ID {
 		case schema.Bands:
 			if len(it.Defs) > 0 {
-				if x := y.ents[it.Defs[0].Index]; x.what == aBands {
+				if x := y.ents[it.Defs[0].Index]; x.kind == schema.Bands {
 					b.claimBands(y, it, int(x.id))
 				}
 			}
@@ -48,20 +48,7 @@ func (b *builder) claim(y *body) {
 			taken = map[string]*name.Def{}
 		}
 		taken[key] = d
-		switch st.Kind.ID {
-		case schema.Assume:
-			b.assumption(y, st, d)
-		case schema.Require:
-			b.requirement(y, st, d)
-		case schema.Drive:
-			b.drive(y, st, d)
-		case schema.Symptom:
-			b.symptom(y, st, d)
-		case schema.Noticed:
-			b.noticed(y, st, d)
-		case schema.Fault:
-			b.fault(y, st, d)
-		}
+		kinds[st.Kind.ID].claim(b, y, st, d)
 	}
 }
 
@@ -106,35 +93,15 @@ func (b *builder) assumption(y *body, st *syntax.Stmt, d *name.Def) {
 		case model.AssumeNever, model.AssumeAlways:
 			b.inputsOnly(y, a.Cond)
 		case model.AssumeFalls, model.AssumeRises:
-			r := c.Ref("quantity")
-			t, ok := b.resolve(y, r)
-			switch {
-			case !ok:
-				a.Broken = true
-			case t.what != aQuantity:
-				b.wrongThing(y, r, t, "a quantity")
-				a.Broken = true
-			default:
-				a.Quantity = model.QuantityID(t.id)
-			}
+			t, ok := b.find(y, c, "quantity")
+			a.Quantity, a.Broken = model.QuantityID(t.id), a.Broken || !ok
 		case model.AssumeMoves:
-			r := c.Ref("setting")
-			t, ok := b.resolve(y, r)
-			switch {
-			case !ok:
-				a.Broken = true
-			case t.what != aSetting:
-				b.wrongThing(y, r, t, "a setting")
-				a.Broken = true
-			default:
+			t, ok := b.find(y, c, "setting")
+			if ok {
 				a.Setting = model.SettingID(t.id)
-				p, ok := b.position(y, t.def, b.d.Settings[t.id].Positions, c.Word("position"), b.statesOf(t))
-				if ok {
-					a.Position = p
-				} else {
-					a.Broken = true
-				}
+				a.Position, ok = b.position(y, t.def, b.d.Settings[t.id].Positions, c.Word("position"), b.statesOf(t))
 			}
+			a.Broken = a.Broken || !ok
 		}
 	}
 	if a.Broken {

@@ -17,22 +17,17 @@ func (b *builder) drive(y *body, st *syntax.Stmt, d *name.Def) {
 	meant := true
 	v.Broken = v.Broken || lostRow(st.Body)
 	for _, c := range st.All(schema.DriveWith) {
-		r := c.Ref("option")
-		t, ok := b.resolve(y, r)
-		switch {
-		case !ok:
+		t, ok := b.find(y, c, "option")
+		if !ok {
 			v.Broken = true
-		case t.what != anOption:
-			b.wrongThing(y, r, t, "an option")
+			continue
+		}
+		o := &b.d.Options[t.id]
+		if p, ok := b.position(y, t.def, o.Positions, c.Word("position"), t.def.Inner); ok {
+			v.Choices = append(v.Choices, model.Choice{Option: o.Name, Position: o.Positions[p]})
+			meant = meant && p == o.Chosen
+		} else {
 			v.Broken = true
-		default:
-			o := &b.d.Options[t.id]
-			if p, ok := b.position(y, t.def, o.Positions, c.Word("position"), t.def.Inner); ok {
-				v.Choices = append(v.Choices, model.Choice{Option: o.Name, Position: o.Positions[p]})
-				meant = meant && p == o.Chosen
-			} else {
-				v.Broken = true
-			}
 		}
 	}
 	// What a drive that is meant for other options speaks of may not be there with these.
@@ -208,17 +203,17 @@ func (b *builder) setPosition(y *body, st *syntax.Stmt, c clause, s *model.Step)
 	if !ok {
 		return false
 	}
-	if t.what != aSetting {
+	if t.kind != schema.Setting {
 		help := "a setting that is put in a position"
 		w := c.Word("position")
-		if t.what == aQuantity && w.Text != "" && strings.Trim(w.Text, "0123456789") == "" {
+		if t.kind == schema.Quantity && w.Text != "" && strings.Trim(w.Text, "0123456789") == "" {
 			_, symbol, _ := strings.Cut(b.d.Quantities[t.id].Lo.String(), " ")
 			f := wrongKind(st.Place(w.Span), t, "`"+w.Text+"` needs a unit here", "write `set "+r.String()+" "+w.Text+" "+symbol+"`")
 			f.Fixes = []diag.Fix{{Title: "write the unit", Edits: []diag.Edit{{Place: st.Place(w.Span), New: w.Text + " " + symbol}}}}
 			b.report(y, st, f)
 			return false
 		}
-		if t.what == aQuantity {
+		if t.kind == schema.Quantity {
 			help = "a setting; a quantity is set to a value, such as set " + r.String() + " " + b.d.Quantities[t.id].Lo.String()
 		}
 		b.wrongThing(y, r, t, help)
@@ -232,14 +227,13 @@ func (b *builder) setPosition(y *body, st *syntax.Stmt, c clause, s *model.Step)
 }
 
 func (b *builder) setValue(y *body, st *syntax.Stmt, c clause, s *model.Step) bool {
-	r := c.Ref("quantity")
-	t, ok := b.resolve(y, r)
+	t, ok := b.find(y, c, "quantity")
 	if !ok {
 		return false
 	}
 	a := model.SetAction{Setting: model.None, Quantity: model.None, Supply: model.None, Place: st.Place(c.Span)}
-	switch t.what {
-	case aQuantity:
+	switch t.kind {
+	case schema.Quantity:
 		q := &b.d.Quantities[t.id]
 		if a.Value, ok = b.valueOf(y, c, "value", q.Lo.Dim()); !ok {
 			return false
@@ -248,7 +242,7 @@ func (b *builder) setValue(y *body, st *syntax.Stmt, c clause, s *model.Step) bo
 			return false
 		}
 		a.Quantity = model.QuantityID(t.id)
-	case aSupply:
+	case schema.Supply:
 		v := &b.d.Supplies[t.id]
 		if a.Value, ok = b.valueOf(y, c, "value", v.Nominal.Dim()); !ok {
 			return false
@@ -257,22 +251,14 @@ func (b *builder) setValue(y *body, st *syntax.Stmt, c clause, s *model.Step) bo
 			return b.impossible(y, c.Quantity("value"), nil, a.Value, why, supplySlot)
 		}
 		a.Supply = model.SupplyID(t.id)
-	default:
-		b.wrongThing(y, r, t, "a quantity or a supply")
-		return false
 	}
 	s.Sets = append(s.Sets, a)
 	return true
 }
 
 func (b *builder) ramp(y *body, st *syntax.Stmt, c clause, s *model.Step) bool {
-	r := c.Ref("quantity")
-	t, ok := b.resolve(y, r)
+	t, ok := b.find(y, c, "quantity")
 	if !ok {
-		return false
-	}
-	if t.what != aQuantity {
-		b.wrongThing(y, r, t, "a quantity")
 		return false
 	}
 	v, ok := b.valueOf(y, c, "value", b.d.Quantities[t.id].Lo.Dim())

@@ -43,11 +43,7 @@ func (b *builder) swapped(y *body, st *syntax.Stmt, first, second *syntax.Ref, a
 	a := model.FaultAction{Mode: model.FaultSwapped, Place: at}
 	one := func(r *syntax.Ref) (model.Thing, bool) {
 		t, ok := b.resolveAnything(y, r)
-		if !ok {
-			return model.Thing{}, false
-		}
-		if t.what != aConnector {
-			b.wrongThing(y, r, t, "a connector")
+		if !ok || !b.mayBe(y, r, t, schema.FormOf(schema.FaultSwap).Slot("a")) {
 			return model.Thing{}, false
 		}
 		return model.Thing{Kind: model.ThingConnector, Index: int(t.id), Path: b.d.Connectors[t.id].Path}, true
@@ -70,22 +66,6 @@ func (b *builder) swapped(y *body, st *syntax.Stmt, first, second *syntax.Ref, a
 	return a, true
 }
 
-// modesOf are the ways in which each kind of thing can fail.
-var modesOf = map[what][]model.FaultMode{
-	aWire:      {model.FaultOpen, model.FaultToGround, model.FaultToFeed},
-	aCoil:      {model.FaultOpen, model.FaultShorted, model.FaultToGround, model.FaultToFeed},
-	aLoad:      {model.FaultOpen, model.FaultShorted, model.FaultToGround, model.FaultToFeed},
-	aResistor:  {model.FaultOpen, model.FaultShorted, model.FaultToGround, model.FaultToFeed},
-	aDiode:     {model.FaultOpen, model.FaultShorted, model.FaultToGround, model.FaultToFeed},
-	aConnector: {model.FaultOff},
-	aHose:      {model.FaultOff},
-	aFuse:      {model.FaultBlown},
-	aContact:   {model.FaultStuckMade, model.FaultStuckOpen},
-	aDriver:    {model.FaultStuckOn, model.FaultStuckOff},
-	aPassage:   {model.FaultStuckOpen, model.FaultStuckShut},
-	aSender:    {model.FaultSilent, model.FaultStuck},
-}
-
 func (b *builder) failure(y *body, st *syntax.Stmt, c clause) (model.FaultAction, bool) {
 	return b.fails(y, c.Ref("thing"), c.Word("mode"), st.Place(c.Span))
 }
@@ -101,14 +81,12 @@ func (b *builder) fails(y *body, r *syntax.Ref, w syntax.Word, at diag.Place) (m
 	if !ok {
 		return a, false
 	}
-	for _, m := range modesOf[t.what] {
+	var can []string
+	for _, m := range schema.Of(t.kind).Fails {
 		if string(m) == w.Text {
 			a.Thing, a.Mode = th, m
 			return a, true
 		}
-	}
-	var can []string
-	for _, m := range modesOf[t.what] {
 		can = append(can, string(m))
 	}
 	b.wrong(y, w.Span, t, "`"+r.String()+"` is "+article(wordOf(t))+" and does not fail as `"+w.Text+"`", "it can fail "+listOf(can))
@@ -117,28 +95,25 @@ func (b *builder) fails(y *body, r *syntax.Ref, w syntax.Word, at diag.Place) (m
 
 // failing points at what fails.
 func (b *builder) failing(y *body, r *syntax.Ref, t thing) (model.Thing, bool) {
-	th := model.Thing{Index: int(t.id)}
-	if i := b.infoOf(t.entity); i != nil {
-		th.Path = i.Path
+	if !b.mayBe(y, r, t, schema.FormOf(schema.FaultFail).Slot("thing")) {
+		return model.Thing{}, false
 	}
-	switch t.what {
-	case aConnector:
+	th := model.Thing{Kind: model.ThingElement, Index: int(t.id), Path: b.infoOf(t.entity).Path}
+	switch t.kind {
+	case schema.Connector:
 		th.Kind = model.ThingConnector
-	case aHose, aPassage:
+	case schema.Hose, schema.Passage:
 		th.Kind = model.ThingPassage
-	case aContact:
+	case schema.Contact:
 		th.Kind = model.ThingContact
-	case aDriver:
+	case schema.Driver:
 		th.Kind = model.ThingDriver
-	case aSender:
+	case schema.Sender:
 		th.Kind = model.ThingSender
-	case aWire, aCoil, aLoad, aResistor, aDiode, aFuse:
-		e, _ := b.elementOf(t)
-		th.Kind, th.Index = model.ThingElement, int(e)
-		return th, e != model.None
 	default:
-		b.wrongThing(y, r, t, "a thing that can fail: a wire, coil, load, resistor, diode, fuse, contact, connector, hose, driver, passage or sender")
-		return th, false
+		e, _ := b.elementOf(t)
+		th.Index = int(e)
+		return th, e != model.None
 	}
 	return th, true
 }

@@ -104,7 +104,7 @@ func (b *builder) declaredFault(y *body, r *syntax.Ref, out model.NamedFault) (m
 			return out, false
 		}
 		var can []string
-		for _, m := range modesOf[t.what] {
+		for _, m := range schema.Of(t.kind).Fails {
 			can = append(can, out.Words+" "+string(m))
 		}
 		b.wrong(y, r.Span, t, "how `"+out.Words+"` fails is not said", "write "+listOf(can))

@@ -164,7 +164,7 @@ func (b *builder) testOne(s scene, c *syntax.Cond, number int) *model.Cond {
 	if !ok || !b.mayName(s, ref, t) {
 		return unknownAt(place)
 	}
-	if i := b.infoOf(t.entity); i != nil && i.Broken && t.what != aFit {
+	if i := b.infoOf(t.entity); i != nil && i.Broken && t.kind != schema.Fit {
 		return unknownAt(place)
 	}
 	switch c.Pred {
@@ -183,12 +183,12 @@ func (b *builder) testOne(s scene, c *syntax.Cond, number int) *model.Cond {
 // mayName reports whether a condition may name a thing: what decides what a controller
 // does may only name what belongs to the controller.
 func (b *builder) mayName(s scene, ref *syntax.Ref, t thing) bool {
-	if !s.acts || t.what == anOption {
+	if !s.acts || t.kind == schema.Option {
 		return true
 	}
 	own := t.home == s.y
-	switch t.what {
-	case anInput, aDriver, aThreshold, aTimer, aBeat, aCondition, aMachine, aResult, aBands:
+	switch t.kind {
+	case schema.Input, schema.Driver, schema.Threshold, schema.Timer, schema.Beat, schema.Condition, schema.Modes, schema.Result, schema.Bands:
 		if own {
 			return true
 		}
@@ -205,10 +205,10 @@ func (b *builder) actsOnlyOnWhatItReads(s scene, ref *syntax.Ref, t thing) {
 		Help:    "give the box an input that reads it, and name the input here",
 		Related: declaredHere(t),
 	}
-	switch t.what {
-	case aQuantity:
+	switch t.kind {
+	case schema.Quantity:
 		f.Help = "let a sender put it on a wire and read that: input NAME: at PIN, reads sender, counts as … while disconnected"
-	case aSetting, aContact, aCoil, anArmature, aNode, aWay, aLoad:
+	case schema.Setting, schema.Contact, schema.Coil, schema.Armature, schema.Node, aWay, schema.Load:
 		f.Help = "read the volts that it puts on a pin: input NAME: at PIN, reads volts, low below 1.5 V, high above 3.5 V"
 	}
 	b.report(s.y, nil, f)
@@ -263,13 +263,13 @@ var betweenSlot = &schema.Slot{Role: "range", Type: schema.SlotQuantity, Shape: 
 
 func (b *builder) testCompare(s scene, c *syntax.Cond, t thing) *model.Cond {
 	place := s.place(c.Span)
-	switch t.what {
-	case aQuantity:
+	switch t.kind {
+	case schema.Quantity:
 		q := &b.d.Quantities[t.id]
 		return s.between(c, q.Path, b.compare(s, c, q.Lo.Dim(), func(cmp model.Cmp, v syntax.Quantity) *model.Cond {
 			return atom(place, model.Atom{Kind: model.AtomQuantity, Index: int(t.id), Cmp: cmp, Value: v.Value})
 		}))
-	case anInput:
+	case schema.Input:
 		r := &b.d.Readings[t.id]
 		if r.Sender {
 			if !r.HasCountsAs {

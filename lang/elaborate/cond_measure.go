@@ -3,6 +3,7 @@ package elaborate
 import (
 	"pintle/lang/diag"
 	"pintle/lang/model"
+	"pintle/lang/schema"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -61,39 +62,26 @@ func (b *builder) measured(s scene, ref *syntax.Ref) (model.NodeID, bool) {
 
 // elementOf is the one element of a thing.
 func (b *builder) elementOf(t thing) (model.ElementID, bool) {
-	m := b.d
-	switch t.what {
-	case aWire:
-		return m.Wires[t.id].Element, true
-	case aFuse:
-		return m.Fuses[t.id].Element, true
-	case aCoil:
-		return m.Coils[t.id].Element, true
-	case aLoad:
-		return m.Loads[t.id].Element, true
-	case aResistor:
-		return m.Resistors[t.id].Element, true
-	case aDiode:
-		return m.Diodes[t.id].Element, true
-	case aSupply:
-		return m.Supplies[t.id].Element, true
-	case aDriver:
-		return m.Drivers[t.id].Element, true
-	case aWay:
-		if ways := m.Connectors[t.id].WayElem; int(t.way) <= len(ways) {
+	switch {
+	case t.kind == aWay:
+		if ways := b.d.Connectors[t.id].WayElem; int(t.way) <= len(ways) {
 			return ways[t.way-1], true
 		}
 		return model.None, true // it plugs onto pins that could not be understood
-	case aContact:
-		c := &m.Contacts[t.id]
-		switch c.Form {
-		case model.Make:
-			return c.WorkElem, true
-		case model.Break:
-			return c.RestElem, true
-		}
+	case t.kind == schema.Contact && b.d.Contacts[t.id].Form == model.Changeover:
+		return model.None, false
+	case int(t.kind) < len(kinds) && kinds[t.kind].element != nil:
+		return kinds[t.kind].element(b.d, t.id), true
 	}
 	return model.None, false
+}
+
+// onlyThrow is the element of a contact that has one throw.
+func onlyThrow(d *model.Design, id int32) model.ElementID {
+	if k := &d.Contacts[id]; k.Form == model.Break {
+		return k.RestElem
+	}
+	return d.Contacts[id].WorkElem
 }
 
 func (b *builder) noGround(s scene, ref *syntax.Ref) {

@@ -24,48 +24,50 @@ func (b *builder) decide(y *body) {
 }
 
 func (b *builder) decideThing(y *body, it *name.Item, x entity) {
-	id := int(x.id)
-	switch x.what {
-	case aSupply:
-		s := &b.d.Supplies[id]
-		if c := it.Stmt.Clause(schema.SupplyWhile); c != nil {
-			when := b.hardware(y, &s.Info, c)
-			s = &b.d.Supplies[id]
-			s.While = when
-			b.d.Elements[s.Element].Closed = when
-		}
-	case anOrigin:
-		o := &b.d.Origins[id]
-		if c := it.Stmt.Clause(schema.OriginPresent); c != nil {
-			when := b.hardware(y, &o.Info, c)
-			b.d.Origins[id].Present = when
-		}
-	case aPassage, aHose:
-		b.decidePassage(y, it, id, x.what == aHose)
-	case aCoil:
-		if b.d.Coils[id].HasPull && b.d.Coils[id].Armature == model.None {
-			b.ownArmature(model.CoilID(id))
-		}
-	case anArmature:
-		b.decideArmature(y, it, id)
-	case aContact:
-		b.closeContact(id)
-	case aDriver:
-		on := b.driverOn(id, b.d.Drivers[id].Place)
-		b.d.Elements[b.d.Drivers[id].Element].Closed = on
-	case aTimer:
-		b.decideTimer(y, it, id)
-	case aBeat:
-		b.decideBeat(y, it, id)
-	case aCondition:
-		b.lowerCondition(id, b.d.Conditions[id].Place)
-	case aResult:
-		b.lowerResult(id, b.d.Results[id].Place)
-	case aMachine:
-		b.decideMachine(y, it, id)
-	case aBands:
-		b.lowerBands(id, b.d.Bands[id].Place)
+	if int(x.kind) < len(kinds) && kinds[x.kind].decide != nil {
+		kinds[x.kind].decide(b, y, it, int(x.id))
 	}
+}
+
+func (b *builder) decideSupply(y *body, it *name.Item, id int) {
+	if c := it.Stmt.Clause(schema.SupplyWhile); c != nil {
+		when := b.hardware(y, &b.d.Supplies[id].Info, c)
+		b.d.Supplies[id].While = when
+		b.d.Elements[b.d.Supplies[id].Element].Closed = when
+	}
+}
+
+func (b *builder) decideOrigin(y *body, it *name.Item, id int) {
+	if c := it.Stmt.Clause(schema.OriginPresent); c != nil {
+		when := b.hardware(y, &b.d.Origins[id].Info, c)
+		b.d.Origins[id].Present = when
+	}
+}
+
+// decideCoil gives a coil its own armature, unless it moves one together with others.
+func (b *builder) decideCoil(_ *body, _ *name.Item, id int) {
+	if b.d.Coils[id].HasPull && b.d.Coils[id].Armature == model.None {
+		b.ownArmature(model.CoilID(id))
+	}
+}
+
+func (b *builder) decideContact(_ *body, _ *name.Item, id int) { b.closeContact(id) }
+
+func (b *builder) decideDriver(_ *body, _ *name.Item, id int) {
+	on := b.driverOn(id, b.d.Drivers[id].Place)
+	b.d.Elements[b.d.Drivers[id].Element].Closed = on
+}
+
+func (b *builder) decideCondition(_ *body, _ *name.Item, id int) {
+	b.lowerCondition(id, b.d.Conditions[id].Place)
+}
+
+func (b *builder) decideResult(_ *body, _ *name.Item, id int) {
+	b.lowerResult(id, b.d.Results[id].Place)
+}
+
+func (b *builder) decideBands(_ *body, _ *name.Item, id int) {
+	b.lowerBands(id, b.d.Bands[id].Place)
 }
 
 // hardware lowers a condition under which a piece of a circuit or of a fluid path is
@@ -122,16 +124,39 @@ func (b *builder) moment(a *model.Cond, depth int) (word, named string) {
 	return word, named
 }
 
-func (b *builder) decidePassage(y *body, it *name.Item, id int, hose bool) {
+// wireHose and wirePassage find the ports that a path of a fluid lies between.
+func (b *builder) wireHose(y *body, it *name.Item, id int) bool {
+	r, p := b.read(y, it), &b.d.Passages[id]
+	m, n := r.port(schema.HoseEnds, "from"), r.port(schema.HoseEnds, "to")
+	if r.lost {
+		return false
+	}
+	p.A, p.B = m, n
+	return true
+}
+
+func (b *builder) wirePassage(y *body, it *name.Item, id int) bool {
+	r, p := b.read(y, it), &b.d.Passages[id]
+	m, n := r.port(schema.PassageEnds, "a"), r.port(schema.PassageEnds, "b")
+	if r.lost {
+		return false
+	}
+	p.A, p.B = m, n
+	return true
+}
+
+func (b *builder) decideHose(_ *body, it *name.Item, id int) {
+	if p := &b.d.Passages[id]; p.A != model.None {
+		p.Clamped = it.Stmt.Has(schema.HoseClamped)
+	}
+}
+
+func (b *builder) decidePassage(y *body, it *name.Item, id int) {
 	p := &b.d.Passages[id]
 	if p.A == model.None {
 		return
 	}
 	p.OneWay = it.Stmt.Has(schema.PassageOneWay)
-	p.Clamped = it.Stmt.Has(schema.HoseClamped)
-	if hose {
-		return
-	}
 	if c := it.Stmt.Clause(schema.PassagePasses); c != nil {
 		when := b.hardware(y, &p.Info, c)
 		b.d.Passages[id].Open = when
@@ -142,26 +167,6 @@ func (b *builder) decidePassage(y *body, it *name.Item, id int, hose bool) {
 	}
 }
 
-// wirePassage finds the ports that a passage or hose lies between.
-func (b *builder) wirePassage(y *body, it *name.Item, id int, hose bool) bool {
-	p := &b.d.Passages[id]
-	form, from, to := schema.PassageEnds, "a", "b"
-	if hose {
-		form, from, to = schema.HoseEnds, "from", "to"
-	}
-	c := it.Stmt.Clause(form)
-	if c == nil {
-		return false
-	}
-	m, ok1 := b.port(y, c.Ref(from))
-	n, ok2 := b.port(y, c.Ref(to))
-	if !ok1 || !ok2 {
-		return false
-	}
-	p.A, p.B = m, n
-	return true
-}
-
 // join looks at what is joined when everything has its ends.
 func (b *builder) join(y *body) {
 	for _, it := range y.live {
@@ -169,7 +174,7 @@ func (b *builder) join(y *body) {
 			continue
 		}
 		x := y.ents[it.Defs[0].Index]
-		if x.what == aPassage || x.what == aHose {
+		if x.kind == schema.Passage || x.kind == schema.Hose {
 			b.sameMedium(y, it, &b.d.Passages[x.id])
 		}
 	}
@@ -191,9 +196,9 @@ func (b *builder) sameMedium(y *body, it *name.Item, p *model.Passage) {
 	})
 }
 
-func (b *builder) decideDriver(id int) {
+func (b *builder) switchDriver(id int) {
 	v := b.d.Drivers[id]
-	o := b.sources[aDriver][id]
+	o := b.sources[schema.Driver][id]
 	when := model.Unknown
 	if c := o.it.Stmt.Clause(schema.DriverWhen); c != nil {
 		when = b.condition(b.in(o, &v.Info), c, "cond")
@@ -207,13 +212,10 @@ func (b *builder) decideDriver(id int) {
 }
 
 func (b *builder) decideBeat(y *body, it *name.Item, id int) {
+	r := b.read(y, it)
 	t := b.d.Beats[id]
-	on, ok1 := b.value(y, it.Stmt, schema.BeatOn, "time")
-	off, ok2 := b.value(y, it.Stmt, schema.BeatOff, "time")
-	if !ok1 || !ok2 {
-		t.Broken = true
-	}
-	t.On, t.Off = on.Float64(), off.Float64()
+	t.On, t.Off = r.param(schema.BeatOn).Nominal, r.param(schema.BeatOff).Nominal
+	t.Broken = t.Broken || r.lost
 	if c := it.Stmt.Clause(schema.BeatWhile); c != nil {
 		t.While = b.condition(scene{y: y, owner: &t.Info, acts: y.controller != model.None}, c, "cond")
 		b.noMomentsAsked(y, t.While)
@@ -307,7 +309,7 @@ func (b *builder) timerCases(s scene, it *name.Item, t *model.Timer) []model.Tim
 	return append(cases, *otherwise)
 }
 
-func (b *builder) decideMachine(y *body, it *name.Item, id int) {
+func (b *builder) decideModes(y *body, it *name.Item, id int) {
 	m := &b.d.Machines[id]
 	names := b.machineModes(id)
 	d := it.Defs[0]

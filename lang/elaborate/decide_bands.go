@@ -24,12 +24,12 @@ func (b *builder) watch(s scene, ref *syntax.Ref) (watched, bool) {
 	if !ok || !b.mayName(s, ref, t) {
 		return w, false
 	}
-	switch t.what {
-	case aQuantity:
+	switch t.kind {
+	case schema.Quantity:
 		w.quantity = model.QuantityID(t.id)
 		w.dim = b.d.Quantities[t.id].Lo.Dim()
 		return w, true
-	case anInput:
+	case schema.Input:
 		r := &b.d.Readings[t.id]
 		if r.Sender {
 			w.reading, w.dim = model.ReadingID(t.id), r.CountsAs.Dim()
@@ -60,7 +60,7 @@ func (b *builder) observe(y *body) {
 			continue
 		}
 		for _, d := range it.Defs {
-			if x := y.ents[d.Index]; x.what == aThreshold {
+			if x := y.ents[d.Index]; x.kind == schema.Threshold {
 				b.decideThreshold(y, it, int(x.id))
 			}
 		}
@@ -176,11 +176,11 @@ func sides(sets unit.Value, sf schema.FormID, clears unit.Value, cf schema.FormI
 // partition itself.
 func (b *builder) lowerBands(id int, place diag.Place) bool {
 	t := &b.d.Bands[id]
-	return b.once(lazyKey{aBands, id}, t.Path, place, b.decideBands)
+	return b.once(lazyKey{schema.Bands, id}, t.Path, place, b.divideBands)
 }
 
-func (b *builder) decideBands(id int) {
-	o := b.sources[aBands][id]
+func (b *builder) divideBands(id int) {
+	o := b.sources[schema.Bands][id]
 	t := b.d.Bands[id]
 	s := b.in(o, &t.Info)
 	c := o.it.Stmt.Clause(schema.BandsOver)
@@ -220,7 +220,7 @@ func (b *builder) band(s scene, t *model.Bands, i int, st *syntax.Stmt, w watche
 	band := &t.Bands[i]
 	band.Keeps = st.Has(schema.BandKeeps)
 	if c := st.Clause(schema.BandEnters); c != nil {
-		d := b.sources[aBands][b.bandsIndex(t)].it.Defs[0]
+		d := b.sources[schema.Bands][b.bandsIndex(t)].it.Defs[0]
 		if p, ok := b.position(s.y, d, bandNamesOf(t), c.Word("band"), d.Inner); ok {
 			band.EntersAs = p
 		} else {

@@ -30,7 +30,7 @@ func (b *builder) ownArmature(id model.CoilID) model.MemoryID {
 	}
 	k.Memory = b.newMemory(k.Info, model.MemCoil, int(id), "released", "energised")
 	pullDefault, dropDefault := coilDefaults(b.highest)
-	o := b.sources[aCoil][id]
+	o := b.sources[schema.Coil][id]
 	volts, _ := unit.Lookup("V")
 	value := func(has bool, v unit.Value, form schema.FormID, otherwise float64, what string) model.Param {
 		if has {
@@ -115,7 +115,7 @@ func (b *builder) decideArmature(y *body, it *name.Item, id int) {
 		k := &b.d.Coils[w.Coil]
 		if k.Turns == 0 {
 			if !k.Broken {
-				b.wrong(y, it.Defs[0].Place.Span, thing{def: b.sources[aCoil][w.Coil].it.Defs[0]},
+				b.wrong(y, it.Defs[0].Place.Span, thing{def: b.sources[schema.Coil][w.Coil].it.Defs[0]},
 					"`"+k.Path+"` moves `"+a.Path+"` but does not say its turns", "add to the coil: turns 400")
 			}
 			a.Broken, b.d.Memories[mem].Broken = true, true
@@ -152,7 +152,7 @@ func (b *builder) idleClauses(it *name.Item, a *model.Armature) {
 		})
 	}
 	for _, w := range a.Moved {
-		o := b.sources[aCoil][w.Coil]
+		o := b.sources[schema.Coil][w.Coil]
 		idle(o, schema.CoilPullsIn, "`"+a.Path+"` is moved by the sum of its ampere-turns")
 		idle(o, schema.CoilDropsOut, "`"+a.Path+"` is moved by the sum of its ampere-turns")
 	}
@@ -164,8 +164,8 @@ func (b *builder) idleClauses(it *name.Item, a *model.Armature) {
 	idle(own, schema.ArmatureDropsOut, "a latching armature stays without current")
 	for _, id := range [...]model.CoilID{a.Set, a.Release} {
 		if id != model.None {
-			idle(b.sources[aCoil][id], schema.CoilDropsOut, "`"+a.Path+"` stays without current")
-			idle(b.sources[aCoil][id], schema.CoilTurns, "a latching armature is moved by one coil at a time")
+			idle(b.sources[schema.Coil][id], schema.CoilDropsOut, "`"+a.Path+"` stays without current")
+			idle(b.sources[schema.Coil][id], schema.CoilTurns, "a latching armature is moved by one coil at a time")
 		}
 	}
 }
@@ -199,7 +199,7 @@ func (b *builder) latch(y *body, it *name.Item, a *model.Armature) {
 		k := &b.d.Coils[id]
 		pull, _ := coilDefaults(b.highest)
 		p := model.Exactly(pull)
-		if o := b.sources[aCoil][id]; k.HasPull {
+		if o := b.sources[schema.Coil][id]; k.HasPull {
 			p = model.Exactly(k.PullIn.Float64())
 			if c := o.it.Stmt.Clause(schema.CoilPullsIn); c != nil {
 				p.Place = o.it.Stmt.Place(c.Span)
@@ -219,7 +219,7 @@ func (b *builder) latch(y *body, it *name.Item, a *model.Armature) {
 
 // moveContact finds what moves a contact and when it is made.
 func (b *builder) moveContact(id int) {
-	o := b.sources[aContact][id]
+	o := b.sources[schema.Contact][id]
 	st := o.it.Stmt
 	k := &b.d.Contacts[id]
 	switch {
@@ -266,22 +266,17 @@ func (b *builder) onlyElsewhere(o origin, st *syntax.Stmt) {
 // mover is the memory of the coil or armature that moves a contact.
 func (b *builder) mover(o origin, st *syntax.Stmt) (model.MemoryID, bool) {
 	if c := st.Clause(schema.ContactBy); c != nil {
-		r := c.Ref("mover")
-		t, ok := b.resolve(o.y, r)
+		t, ok := b.find(o.y, c, "mover")
 		if !ok {
 			return model.None, false
 		}
-		switch t.what {
-		case anArmature:
+		if t.kind == schema.Armature {
 			return b.d.Armatures[t.id].Memory, true
-		case aCoil:
-			if a := b.d.Coils[t.id].Armature; a != model.None {
-				return b.d.Armatures[a].Memory, true
-			}
-			return b.ownArmature(model.CoilID(t.id)), true
 		}
-		b.wrongThing(o.y, r, t, "a coil or an armature")
-		return model.None, false
+		if a := b.d.Coils[t.id].Armature; a != model.None {
+			return b.d.Armatures[a].Memory, true
+		}
+		return b.ownArmature(model.CoilID(t.id)), true
 	}
 	var found []entity
 	doubtful := false // a coil or armature that can't be read may be the one
@@ -290,10 +285,10 @@ func (b *builder) mover(o origin, st *syntax.Stmt) (model.MemoryID, bool) {
 			continue
 		}
 		for _, d := range it.Defs {
-			switch x := o.y.ents[d.Index]; x.what {
-			case anArmature:
+			switch x := o.y.ents[d.Index]; x.kind {
+			case schema.Armature:
 				found = append(found, x)
-			case aCoil:
+			case schema.Coil:
 				if b.d.Coils[x.id].Armature == model.None {
 					found = append(found, x)
 				}
@@ -305,7 +300,7 @@ func (b *builder) mover(o origin, st *syntax.Stmt) (model.MemoryID, bool) {
 	switch {
 	case doubtful:
 		return model.None, false
-	case len(found) == 1 && found[0].what == anArmature:
+	case len(found) == 1 && found[0].kind == schema.Armature:
 		return b.d.Armatures[found[0].id].Memory, true
 	case len(found) == 1:
 		return b.ownArmature(model.CoilID(found[0].id)), true

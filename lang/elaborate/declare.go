@@ -44,13 +44,13 @@ func (b *builder) lose(y *body, it *name.Item) {
 	b.incomplete(y, it)
 	for _, d := range it.Defs {
 		if d.In == y.scope && !isClaim(d.Kind) && d.Kind != schema.Bench {
-			y.ents[d.Index] = entity{what: unknown}
+			y.ents[d.Index] = entity{kind: unknown}
 		}
 	}
 }
 
 // pending is a fit that has a name but is not in place yet.
-var pending = entity{what: unknown, id: -1}
+var pending = entity{kind: unknown, id: -1}
 
 // declareFits puts in place what a body fits. The names of all files are declared by
 // then, so that parts and how many of them can be looked up.
@@ -65,13 +65,9 @@ func (b *builder) declareFits(y *body) {
 	}
 }
 
-func isClaim(k schema.ID) bool {
-	switch k {
-	case schema.Assume, schema.Require, schema.Drive, schema.Symptom, schema.Noticed, schema.Fault:
-		return true
-	}
-	return false
-}
+// isClaim reports whether a statement of the kind claims something, with a name that
+// stands by itself.
+func isClaim(k schema.ID) bool { return kinds[k].claim != nil }
 
 // twin finds an earlier definition of the same name that is there too.
 func (b *builder) twin(y *body, d *name.Def) *name.Def {
@@ -81,7 +77,7 @@ func (b *builder) twin(y *body, d *name.Def) *name.Def {
 		}
 	}
 	for t := y.scope.Own(d.Name); t != nil; t = t.Twin {
-		if t != d && t.Index < d.Index && y.ents[t.Index].what != absent {
+		if t != d && t.Index < d.Index && y.ents[t.Index].kind != schema.None {
 			return t
 		}
 	}
@@ -99,146 +95,118 @@ func (b *builder) duplicate(y *body, d, first *name.Def) {
 }
 
 func (b *builder) declareThing(y *body, it *name.Item, d *name.Def) entity {
-	m := b.d
-	at := func(w what, n int) entity { return entity{what: w, id: int32(n)} }
 	switch d.Kind {
 	case schema.Fit:
 		return pending // until all others have their place
-	case schema.Use:
-		return at(aFile, 0)
-	case schema.Part:
-		return at(aPart, 0)
+	case schema.Use, schema.Part:
+		return entity{kind: d.Kind}
 	case schema.Takes:
 		return y.ents[d.Index] // as it was put there when the part was put in place
-	case schema.Pin, schema.Node, schema.Splice, schema.Ground:
-		n := b.newNode(b.info(y, d))
-		m.Nodes[n].IsPin = d.Kind == schema.Pin
-		if d.Kind == schema.Ground {
-			b.declareGround(y, d, n)
-		}
-		return at(aNode, int(n))
-	case schema.Port:
-		m.Ports = append(m.Ports, model.Port{Info: b.info(y, d), Origin: model.None})
-		return at(aPort, len(m.Ports)-1)
-	case schema.Quantity:
-		return b.declareQuantity(y, it, d)
-	case schema.Setting:
-		return b.declareSetting(y, it, d)
-	case schema.Option:
-		return b.declareOption(y, d)
-	case schema.Supply:
-		m.Supplies = append(m.Supplies, model.Supply{Info: b.info(y, d), Element: model.None, Minus: model.None, Plus: model.None})
-		first := model.NodeID(len(m.Nodes))
-		if d.Inner != nil {
-			for _, t := range d.Inner.Defs {
-				i := b.info(y, d)
-				i.Path, i.Name, i.Kind, i.NamePlace, i.Doc = y.prefix+d.Name+"."+t.Name, t.Name, "terminal", t.NamePlace, ""
-				m.Nodes[b.newNode(i)].IsPin = true
-			}
-		}
-		b.terminal = append(b.terminal, first)
-		return at(aSupply, len(m.Supplies)-1)
-	case schema.Origin:
-		m.Ports = append(m.Ports, model.Port{Info: b.info(y, d), Origin: model.OriginID(len(m.Origins))})
-		m.Origins = append(m.Origins, model.Origin{Info: b.info(y, d), Port: model.PortID(len(m.Ports) - 1)})
-		return at(anOrigin, len(m.Origins)-1)
-	case schema.Wire:
-		return b.declareWire(y, it, d)
-	case schema.Connector:
-		return b.declareConnector(y, it, d)
-	case schema.Hose, schema.Passage:
-		m.Passages = append(m.Passages, model.Passage{Info: b.info(y, d), A: model.None, B: model.None, Hose: d.Kind == schema.Hose})
-		if d.Kind == schema.Hose {
-			return at(aHose, len(m.Passages)-1)
-		}
-		return at(aPassage, len(m.Passages)-1)
 	}
-	if x := b.declareDevice(y, d); x.what != absent {
-		return x
+	switch k := &kinds[d.Kind]; {
+	case k.declare != nil:
+		return k.declare(b, y, it, d)
+	case k.table != nil:
+		return b.newThing(y, d)
 	}
-	return b.declareLogic(y, d)
+	return entity{kind: unknown}
 }
 
-// declareDevice is for what conducts or tells in a body.
-func (b *builder) declareDevice(y *body, d *name.Def) entity {
-	m := b.d
-	at := func(w what, n int) entity { return entity{what: w, id: int32(n)} }
-	i := b.info(y, d)
-	switch d.Kind {
-	case schema.Coil:
-		m.Coils = append(m.Coils, model.Coil{Info: i, Element: model.None, A: model.None, B: model.None, Memory: model.None, Armature: model.None})
-		return at(aCoil, len(m.Coils)-1)
-	case schema.Armature:
-		mem := b.newMemory(i, model.MemArmature, len(m.Armatures), "released", "energised")
-		m.Armatures = append(m.Armatures, model.Armature{Info: i, Set: model.None, Release: model.None, Memory: mem})
-		return at(anArmature, len(m.Armatures)-1)
-	case schema.Contact:
-		m.Contacts = append(m.Contacts, model.Contact{Info: i, Common: model.None, Rest: model.None, Work: model.None,
-			RestElem: model.None, WorkElem: model.None, By: model.None})
-		return at(aContact, len(m.Contacts)-1)
-	case schema.Chart:
-		m.Charts = append(m.Charts, model.Chart{Info: i, Setting: model.None})
-		return at(aChart, len(m.Charts)-1)
-	case schema.Load:
-		m.Loads = append(m.Loads, model.Load{Info: i, Element: model.None, A: model.None, B: model.None})
-		return at(aLoad, len(m.Loads)-1)
-	case schema.Resistor:
-		m.Resistors = append(m.Resistors, model.Plain{Info: i, Element: model.None})
-		return at(aResistor, len(m.Resistors)-1)
-	case schema.Diode:
-		m.Diodes = append(m.Diodes, model.Plain{Info: i, Element: model.None})
-		return at(aDiode, len(m.Diodes)-1)
-	case schema.Fuse:
-		m.Fuses = append(m.Fuses, model.Fuse{Info: i, Element: model.None})
-		return at(aFuse, len(m.Fuses)-1)
-	case schema.Sender:
-		m.Senders = append(m.Senders, model.Sender{Info: i, Pin: model.None, Quantity: model.None})
-		return at(aSender, len(m.Senders)-1)
-	case schema.Input:
-		level := model.MemoryID(model.None)
-		if d.Stmt.Has(schema.InputReadsVolts) {
-			level = b.newMemory(i, model.MemLevel, len(m.Readings), "low", "high")
-		}
-		m.Readings = append(m.Readings, model.Reading{Info: i, Controller: y.controller, Pin: model.None, CountsHigh: -1,
-			Pull: model.None, Level: level, Quantity: model.None})
-		return at(anInput, len(m.Readings)-1)
-	case schema.Driver:
-		m.Drivers = append(m.Drivers, model.Driver{Info: i, Controller: y.controller, Element: model.None, Pin: model.None, From: model.None})
-		return at(aDriver, len(m.Drivers)-1)
-	}
-	return entity{}
+// newThing enters a thing in the table of its kind.
+func (b *builder) newThing(y *body, d *name.Def) entity {
+	return entity{kind: d.Kind, id: int32(kinds[d.Kind].table.add(b.d, b.info(y, d)))}
 }
 
-// declareLogic is for what decides.
-func (b *builder) declareLogic(y *body, d *name.Def) entity {
-	m := b.d
-	at := func(w what, n int) entity { return entity{what: w, id: int32(n)} }
-	i := b.info(y, d)
-	switch d.Kind {
-	case schema.Threshold:
-		mem := b.newMemory(i, model.MemThreshold, len(m.Thresholds), "clear", "set")
-		m.Thresholds = append(m.Thresholds, model.Threshold{Info: i, Memory: mem, Controller: y.controller, Quantity: model.None, Reading: model.None})
-		return at(aThreshold, len(m.Thresholds)-1)
-	case schema.Timer:
-		m.Timers = append(m.Timers, model.Timer{Info: i, Controller: y.controller})
-		return at(aTimer, len(m.Timers)-1)
-	case schema.Beat:
-		m.Beats = append(m.Beats, model.Beat{Info: i, Controller: y.controller})
-		return at(aBeat, len(m.Beats)-1)
-	case schema.Condition:
-		m.Conditions = append(m.Conditions, model.Named{Info: i, Controller: y.controller})
-		return at(aCondition, len(m.Conditions)-1)
-	case schema.Result:
-		m.Results = append(m.Results, model.Result{Info: i})
-		return at(aResult, len(m.Results)-1)
-	case schema.Modes:
-		m.Machines = append(m.Machines, model.Machine{Info: i, Controller: y.controller})
-		return at(aMachine, len(m.Machines)-1)
-	case schema.Bands:
-		m.Bands = append(m.Bands, model.Bands{Info: i, Quantity: model.None, Reading: model.None, Memory: model.None})
-		return at(aBands, len(m.Bands)-1)
+// declareNode enters a point.
+func (b *builder) declareNode(y *body, _ *name.Item, d *name.Def) entity {
+	n := b.newNode(b.info(y, d))
+	b.d.Nodes[n].IsPin = d.Kind == schema.Pin
+	if d.Kind == schema.Ground {
+		b.declareGround(y, d, n)
 	}
-	return entity{what: unknown}
+	return entity{kind: schema.Node, id: int32(n)}
+}
+
+// declareSupply enters a supply and the terminals that only its own ends name.
+func (b *builder) declareSupply(y *body, _ *name.Item, d *name.Def) entity {
+	first := model.NodeID(len(b.d.Nodes))
+	if d.Inner != nil {
+		for _, t := range d.Inner.Defs {
+			i := b.info(y, d)
+			i.Path, i.Name, i.Kind, i.NamePlace, i.Doc = y.prefix+d.Name+"."+t.Name, t.Name, "terminal", t.NamePlace, ""
+			b.d.Nodes[b.newNode(i)].IsPin = true
+		}
+	}
+	b.terminal = append(b.terminal, first)
+	return b.newThing(y, d)
+}
+
+// declareOrigin enters an origin with its port.
+func (b *builder) declareOrigin(y *body, _ *name.Item, d *name.Def) entity {
+	x := b.newThing(y, d)
+	b.d.Ports = append(b.d.Ports, model.Port{Info: b.info(y, d), Origin: model.OriginID(x.id)})
+	b.d.Origins[x.id].Port = model.PortID(len(b.d.Ports) - 1)
+	return x
+}
+
+func (b *builder) declareHose(y *body, _ *name.Item, d *name.Def) entity {
+	x := b.newThing(y, d)
+	b.d.Passages[x.id].Hose = true
+	return x
+}
+
+func (b *builder) declareArmature(y *body, _ *name.Item, d *name.Def) entity {
+	x := b.newThing(y, d)
+	b.d.Armatures[x.id].Memory = b.newMemory(b.info(y, d), model.MemArmature, int(x.id), "released", "energised")
+	return x
+}
+
+func (b *builder) declareInput(y *body, it *name.Item, d *name.Def) entity {
+	x := b.newThing(y, d)
+	r := &b.d.Readings[x.id]
+	r.Controller = y.controller
+	if it.Stmt.Has(schema.InputReadsVolts) {
+		r.Level = b.newMemory(r.Info, model.MemLevel, int(x.id), "low", "high")
+	}
+	return x
+}
+
+func (b *builder) declareDriver(y *body, _ *name.Item, d *name.Def) entity {
+	x := b.newThing(y, d)
+	b.d.Drivers[x.id].Controller = y.controller
+	return x
+}
+
+func (b *builder) declareThreshold(y *body, _ *name.Item, d *name.Def) entity {
+	x := b.newThing(y, d)
+	t := &b.d.Thresholds[x.id]
+	t.Controller = y.controller
+	t.Memory = b.newMemory(t.Info, model.MemThreshold, int(x.id), "clear", "set")
+	return x
+}
+
+func (b *builder) declareTimer(y *body, _ *name.Item, d *name.Def) entity {
+	x := b.newThing(y, d)
+	b.d.Timers[x.id].Controller = y.controller
+	return x
+}
+
+func (b *builder) declareBeat(y *body, _ *name.Item, d *name.Def) entity {
+	x := b.newThing(y, d)
+	b.d.Beats[x.id].Controller = y.controller
+	return x
+}
+
+func (b *builder) declareCondition(y *body, _ *name.Item, d *name.Def) entity {
+	x := b.newThing(y, d)
+	b.d.Conditions[x.id].Controller = y.controller
+	return x
+}
+
+func (b *builder) declareModes(y *body, _ *name.Item, d *name.Def) entity {
+	x := b.newThing(y, d)
+	b.d.Machines[x.id].Controller = y.controller
+	return x
 }
 
 // newMemory enters a memory that has no rules yet and starts in its first state.

@@ -20,15 +20,14 @@ func (b *builder) declareWire(y *body, it *name.Item, d *name.Def) entity {
 		from, to := c.Ref("from"), c.Ref("to")
 		if from != nil && from.Each || to != nil && to.Each {
 			b.wires = append(b.wires, nil)
-			return entity{what: wireGroup, id: int32(len(b.wires) - 1)}
+			return entity{kind: wireGroup, id: int32(len(b.wires) - 1)}
 		}
 	}
-	return entity{what: aWire, id: int32(b.newWire(b.info(y, d)))}
+	return entity{kind: schema.Wire, id: int32(b.newWire(b.info(y, d)))}
 }
 
 func (b *builder) newWire(i model.Info) int {
-	b.d.Wires = append(b.d.Wires, model.Wire{Info: i, Element: model.None, A: model.None, B: model.None})
-	return len(b.d.Wires) - 1
+	return kinds[schema.Wire].table.add(b.d, i)
 }
 
 // declareConnector enters a connector with two nodes for each way: its two halves. Of
@@ -38,12 +37,12 @@ func (b *builder) declareConnector(y *body, it *name.Item, d *name.Def) entity {
 	c := it.Stmt.Clause(schema.ConnectorWays)
 	if c == nil {
 		b.incomplete(y, it)
-		return entity{what: unknown}
+		return entity{kind: unknown}
 	}
 	ways, ok := b.count(y, it, c, "ways", "ways of a connector")
 	if !ok {
 		b.incomplete(y, it)
-		return entity{what: unknown}
+		return entity{kind: unknown}
 	}
 	id := model.ConnectorID(len(b.d.Connectors))
 	b.d.Connectors = append(b.d.Connectors, model.Connector{Info: b.info(y, d), Ways: ways})
@@ -62,7 +61,7 @@ func (b *builder) declareConnector(y *body, it *name.Item, d *name.Def) entity {
 			b.d.Nodes[n].Connector, b.d.Nodes[n].Way, b.d.Nodes[n].Half = id, w, half
 		}
 	}
-	return entity{what: aConnector, id: int32(id)}
+	return entity{kind: schema.Connector, id: int32(id)}
 }
 
 // wayNodes are the nodes of the ways of a connector: the first, and how many each way has.
@@ -85,31 +84,31 @@ func (b *builder) declareFit(y *body, it *name.Item, d *name.Def) entity {
 		inner := b.newBody(d.Inner, y, f, i.Path+".")
 		inner.elsewhere = b.d.Fits[f].Elsewhere || y.elsewhere
 		b.d.Fits[f].Elsewhere = inner.elsewhere
-		return entity{what: aFit, id: int32(inner.number)}
+		return entity{kind: schema.Fit, id: int32(inner.number)}
 	}
 	call := name.CallOf(d)
 	if call == nil {
 		b.incomplete(y, it)
-		return entity{what: unknown}
+		return entity{kind: unknown}
 	}
 	part := b.part(y, call.Part)
 	if part == nil {
 		b.incomplete(y, it)
-		return entity{what: unknown}
+		return entity{kind: unknown}
 	}
 	many := st.Clause(schema.FitMany)
 	if many == nil {
 		inner := b.place(y, it, part, call, i, "", 0)
 		if inner == nil {
 			b.incomplete(y, it)
-			return entity{what: unknown}
+			return entity{kind: unknown}
 		}
-		return entity{what: aFit, id: int32(inner.number)}
+		return entity{kind: schema.Fit, id: int32(inner.number)}
 	}
 	n, ok := b.count(y, it, many, "count", "fits of one line")
 	if !ok {
 		b.incomplete(y, it)
-		return entity{what: unknown}
+		return entity{kind: unknown}
 	}
 	group := make([]*body, 0, n)
 	for k := 1; k <= n; k++ {
@@ -119,12 +118,12 @@ func (b *builder) declareFit(y *body, it *name.Item, d *name.Def) entity {
 		inner := b.place(y, it, part, call, j, i.Path, k)
 		if inner == nil {
 			b.incomplete(y, it)
-			return entity{what: unknown}
+			return entity{kind: unknown}
 		}
 		group = append(group, inner)
 	}
 	b.groups = append(b.groups, group)
-	return entity{what: fitGroup, id: int32(len(b.groups) - 1)}
+	return entity{kind: fitGroup, id: int32(len(b.groups) - 1)}
 }
 
 func (b *builder) newFit(f model.Fit) model.FitID {
@@ -197,12 +196,12 @@ func (b *builder) repeatWires(y *body) {
 		}
 		d := it.Defs[0]
 		x := y.ents[d.Index]
-		if x.what != wireGroup {
+		if x.kind != wireGroup {
 			continue
 		}
 		n, ok := b.eachCount(y, it)
 		if !ok {
-			y.ents[d.Index] = entity{what: unknown}
+			y.ents[d.Index] = entity{kind: unknown}
 			b.incomplete(y, it)
 			continue
 		}

@@ -13,12 +13,12 @@ func (b *builder) declareQuantity(y *body, it *name.Item, d *name.Def) entity {
 	c := it.Stmt.Clause(schema.QuantityRange)
 	if c == nil {
 		b.incomplete(y, it)
-		return entity{what: unknown}
+		return entity{kind: unknown}
 	}
 	lo, hi, ok := b.span(y, c, "range")
 	if !ok {
 		b.incomplete(y, it)
-		return entity{what: unknown}
+		return entity{kind: unknown}
 	}
 	q.Lo, q.Hi, q.Start = lo, hi, lo
 	if c := it.Stmt.Clause(schema.QuantityStarts); c != nil {
@@ -39,7 +39,7 @@ func (b *builder) declareQuantity(y *body, it *name.Item, d *name.Def) entity {
 		}
 	}
 	b.d.Quantities = append(b.d.Quantities, q)
-	return entity{what: aQuantity, id: int32(len(b.d.Quantities) - 1)}
+	return entity{kind: schema.Quantity, id: int32(len(b.d.Quantities) - 1)}
 }
 
 // within reports a start outside of the range.
@@ -72,7 +72,7 @@ func (b *builder) declareSetting(y *body, it *name.Item, d *name.Def) entity {
 	}
 	if len(s.Positions) == 0 {
 		b.incomplete(y, it)
-		return entity{what: unknown}
+		return entity{kind: unknown}
 	}
 	s.InOrder = it.Stmt.Has(schema.SettingInOrder)
 	position := func(c clause, role string) (int, bool) {
@@ -95,17 +95,17 @@ func (b *builder) declareSetting(y *body, it *name.Item, d *name.Def) entity {
 		}
 	}
 	b.d.Settings = append(b.d.Settings, s)
-	return entity{what: aSetting, id: int32(len(b.d.Settings) - 1)}
+	return entity{kind: schema.Setting, id: int32(len(b.d.Settings) - 1)}
 }
 
-func (b *builder) declareOption(y *body, d *name.Def) entity {
+func (b *builder) declareOption(y *body, _ *name.Item, d *name.Def) entity {
 	for i, o := range b.options {
 		if o.def == d {
 			b.d.Options = append(b.d.Options, model.Option{Info: b.info(y, d), Positions: o.positions, Chosen: b.choice[i]})
-			return entity{what: anOption, id: int32(len(b.d.Options) - 1)}
+			return entity{kind: schema.Option, id: int32(len(b.d.Options) - 1)}
 		}
 	}
-	return entity{what: unknown}
+	return entity{kind: unknown}
 }
 
 // holds reports whether what stands under an `only when` is there.

@@ -27,7 +27,7 @@ const (
 )
 
 type lazyKey struct {
-	what what
+	kind schema.ID
 	id   int
 }
 
@@ -45,16 +45,16 @@ func (b *builder) prepare(y *body) {
 				continue
 			}
 			x := y.ents[d.Index]
-			switch x.what {
-			case aContact, aDriver, aCondition, aResult, aBands, aMachine, aCoil:
-				list := &b.sources[x.what]
+			switch x.kind {
+			case schema.Contact, schema.Driver, schema.Condition, schema.Result, schema.Bands, schema.Modes, schema.Coil:
+				list := &b.sources[x.kind]
 				for len(*list) <= int(x.id) {
 					*list = append(*list, origin{})
 				}
 				(*list)[x.id] = origin{y: y, it: it}
 			}
-			switch x.what {
-			case aMachine:
+			switch x.kind {
+			case schema.Modes:
 				m := &b.d.Machines[x.id]
 				b.eachRow(y, it.Stmt.Body, schema.Mode, func(st *syntax.Stmt) {
 					for _, w := range st.Head().Names {
@@ -62,13 +62,13 @@ func (b *builder) prepare(y *body) {
 					}
 				})
 				b.rowNames(y, len(m.Modes), func(i int) *model.Info { return &m.Modes[i].Info }, d)
-			case aResult:
+			case schema.Result:
 				r := &b.d.Results[x.id]
 				b.eachRow(y, it.Stmt.Body, schema.ResultRow, func(st *syntax.Stmt) {
 					r.Rows = append(r.Rows, model.ResultRow{Info: b.rowInfo(y, &r.Info, st, st.Name()), When: model.Unknown})
 				})
 				b.rowNames(y, len(r.Rows), func(i int) *model.Info { return &r.Rows[i].Info }, d)
-			case aBands:
+			case schema.Bands:
 				t := &b.d.Bands[x.id]
 				keeps := false
 				b.eachRow(y, it.Stmt.Body, schema.Band, func(st *syntax.Stmt) {
@@ -161,10 +161,10 @@ func (b *builder) once(key lazyKey, path string, place diag.Place, f func(id int
 }
 
 func (b *builder) progressOf(key lazyKey) *progress {
-	if key.what == anArg {
+	if key.kind == schema.Takes {
 		return &b.args[key.id].done
 	}
-	return &b.sources[key.what][key.id].done
+	return &b.sources[key.kind][key.id].done
 }
 
 // ring reports conditions that depend on themselves, naming each on the way.
@@ -188,11 +188,11 @@ func (b *builder) ring(key lazyKey, place diag.Place) {
 }
 
 func (b *builder) lowerCondition(id int, place diag.Place) bool {
-	return b.once(lazyKey{aCondition, id}, b.d.Conditions[id].Path, place, b.decideCondition)
+	return b.once(lazyKey{schema.Condition, id}, b.d.Conditions[id].Path, place, b.stateCondition)
 }
 
-func (b *builder) decideCondition(id int) {
-	o := b.sources[aCondition][id]
+func (b *builder) stateCondition(id int) {
+	o := b.sources[schema.Condition][id]
 	c := b.condition(b.in(o, &b.d.Conditions[id].Info), o.it.Stmt.Clause(schema.ConditionIs), "cond")
 	if c == nil {
 		c = model.Unknown
@@ -211,7 +211,7 @@ func (b *builder) lowerArg(id int, s scene, place diag.Place) *model.Cond {
 	if a.cond == nil {
 		return unknownAt(place)
 	}
-	ok := b.once(lazyKey{anArg, id}, a.def.Path(), place, func(int) {
+	ok := b.once(lazyKey{schema.Takes, id}, a.def.Path(), place, func(int) {
 		c := b.lower(scene{y: a.from, owner: s.owner}, a.cond)
 		b.args[id].lowered = c
 	})
@@ -223,8 +223,8 @@ func (b *builder) lowerArg(id int, s scene, place diag.Place) *model.Cond {
 
 func (b *builder) lowerResult(id int, place diag.Place) bool {
 	r := &b.d.Results[id]
-	return b.once(lazyKey{aResult, id}, r.Path, place, func(int) {
-		o := b.sources[aResult][id]
+	return b.once(lazyKey{schema.Result, id}, r.Path, place, func(int) {
+		o := b.sources[schema.Result][id]
 		i := 0
 		var rest []*model.Cond
 		otherwise := -1
@@ -267,7 +267,7 @@ func (b *builder) secondOtherwise(y *body, st *syntax.Stmt, first diag.Place) {
 // changeover on its working throw.
 func (b *builder) contactMade(id int, place diag.Place) *model.Cond {
 	k := &b.d.Contacts[id]
-	ok := b.once(lazyKey{aContact, id}, k.Path, place, b.moveContact)
+	ok := b.once(lazyKey{schema.Contact, id}, k.Path, place, b.moveContact)
 	if !ok || b.d.Contacts[id].Made == nil {
 		return unknownAt(place)
 	}
@@ -277,7 +277,7 @@ func (b *builder) contactMade(id int, place diag.Place) *model.Cond {
 // driverOn is the condition under which a controller's output is on.
 func (b *builder) driverOn(id int, place diag.Place) *model.Cond {
 	v := &b.d.Drivers[id]
-	ok := b.once(lazyKey{aDriver, id}, v.Path, place, b.decideDriver)
+	ok := b.once(lazyKey{schema.Driver, id}, v.Path, place, b.switchDriver)
 	if !ok || b.d.Drivers[id].On == nil {
 		return unknownAt(place)
 	}

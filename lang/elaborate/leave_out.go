@@ -1,6 +1,7 @@
 package elaborate
 
 import (
+	"pintle/lang/schema"
 	"slices"
 
 	"pintle/lang/model"
@@ -13,49 +14,41 @@ func (b *builder) leaveOut() {
 	if len(b.failed) == 0 {
 		return
 	}
-	gone := map[what]map[int32]bool{}
+	gone := map[schema.ID]map[int32]bool{}
 	for _, x := range b.failed {
-		w := table(x.what)
+		w := sharing(x.kind)
 		if gone[w] == nil {
 			gone[w] = map[int32]bool{}
 		}
 		gone[w][x.id] = true
 	}
-	m := b.d
-	moved := map[what][]int32{}
-	squeeze(moved, gone, aWire, &m.Wires)
-	squeeze(moved, gone, aSupply, &m.Supplies)
-	squeeze(moved, gone, aCoil, &m.Coils)
-	squeeze(moved, gone, aContact, &m.Contacts)
-	squeeze(moved, gone, aChart, &m.Charts)
-	squeeze(moved, gone, aLoad, &m.Loads)
-	squeeze(moved, gone, aResistor, &m.Resistors)
-	squeeze(moved, gone, aDiode, &m.Diodes)
-	squeeze(moved, gone, aFuse, &m.Fuses)
-	squeeze(moved, gone, aSender, &m.Senders)
-	squeeze(moved, gone, anInput, &m.Readings)
-	squeeze(moved, gone, aDriver, &m.Drivers)
-	squeeze(moved, gone, aPassage, &m.Passages)
+	moved := map[schema.ID][]int32{}
+	for k := range kinds {
+		id := schema.ID(k)
+		if len(gone[id]) > 0 {
+			moved[id] = kinds[k].table.squeeze(b.d, gone[id])
+		}
+	}
 
 	for _, y := range b.bodies {
 		for i := range y.ents {
 			x := &y.ents[i]
-			if to := moved[table(x.what)]; to != nil {
+			if to := moved[sharing(x.kind)]; to != nil {
 				x.id = to[x.id]
 			}
 		}
 	}
-	if to := moved[aWire]; to != nil {
+	if to := moved[schema.Wire]; to != nil {
 		for _, g := range b.wires {
 			for i, id := range g {
 				g[i] = int(to[id])
 			}
 		}
 	}
-	if to := moved[aSupply]; to != nil {
+	if to := moved[schema.Supply]; to != nil {
 		b.terminal = squeezed(b.terminal, to)
 	}
-	for _, w := range [...]what{aCoil, aContact, aDriver} {
+	for _, w := range [...]schema.ID{schema.Coil, schema.Contact, schema.Driver} {
 		if to := moved[w]; to != nil {
 			b.sources[w] = squeezed(b.sources[w], to)
 		}
@@ -63,32 +56,29 @@ func (b *builder) leaveOut() {
 	b.renumber(moved)
 }
 
-// table is the kind that names the table of a thing: hoses are passages.
-func table(w what) what {
-	if w == aHose {
-		return aPassage
+// sharing is the kind that names the table of a thing: hoses are passages.
+func sharing(w schema.ID) schema.ID {
+	if w == schema.Hose {
+		return schema.Passage
 	}
 	return w
 }
 
-// squeeze removes what is gone from a table and notes where the rest moved, -1 for what
+// squeeze removes what is gone from a table, and returns where the rest moved: -1 for what
 // is gone itself.
-func squeeze[T any](moved map[what][]int32, gone map[what]map[int32]bool, w what, list *[]T) {
-	if len(gone[w]) == 0 {
-		return
-	}
+func squeeze[T any](list *[]T, gone map[int32]bool) []int32 {
 	to := make([]int32, len(*list))
 	next := int32(0)
 	for i := range to {
-		if gone[w][int32(i)] {
+		if gone[int32(i)] {
 			to[i] = -1
 			continue
 		}
 		to[i] = next
 		next++
 	}
-	moved[w] = to
 	*list = squeezed(*list, to)
+	return to
 }
 
 func squeezed[T any](list []T, to []int32) []T {
@@ -102,14 +92,14 @@ func squeezed[T any](list []T, to []int32) []T {
 }
 
 // ofElement is the table that Of of an element of the type indexes.
-var ofElement = map[model.ElementType]what{
-	model.ElemWire: aWire, model.ElemContact: aContact, model.ElemChart: aChart, model.ElemCoil: aCoil, model.ElemLoad: aLoad,
-	model.ElemResistor: aResistor, model.ElemDiode: aDiode, model.ElemFuse: aFuse, model.ElemSupply: aSupply,
-	model.ElemDriver: aDriver, model.ElemPull: anInput,
+var ofElement = map[model.ElementType]schema.ID{
+	model.ElemWire: schema.Wire, model.ElemContact: schema.Contact, model.ElemChart: schema.Chart, model.ElemCoil: schema.Coil, model.ElemLoad: schema.Load,
+	model.ElemResistor: schema.Resistor, model.ElemDiode: schema.Diode, model.ElemFuse: schema.Fuse, model.ElemSupply: schema.Supply,
+	model.ElemDriver: schema.Driver, model.ElemPull: schema.Input,
 }
 
 // renumber follows what moved in elements, memories and armatures.
-func (b *builder) renumber(moved map[what][]int32) {
+func (b *builder) renumber(moved map[schema.ID][]int32) {
 	m := b.d
 	for i := range m.Elements {
 		e := &m.Elements[i]
@@ -117,7 +107,7 @@ func (b *builder) renumber(moved map[what][]int32) {
 			e.Of = int(to[e.Of])
 		}
 	}
-	if to := moved[anInput]; to != nil {
+	if to := moved[schema.Input]; to != nil {
 		for i := range m.Memories {
 			mem := &m.Memories[i]
 			if mem.MemKind != model.MemLevel {
@@ -127,7 +117,7 @@ func (b *builder) renumber(moved map[what][]int32) {
 			mem.Broken = mem.Broken || mem.Of < 0
 		}
 	}
-	to := moved[aCoil]
+	to := moved[schema.Coil]
 	if to == nil {
 		return
 	}

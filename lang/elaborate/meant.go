@@ -135,11 +135,11 @@ func (b *builder) asIs(s scene, c *syntax.Cond, t thing, w syntax.Word, f *diag.
 	}
 	text, denied := "", no != (c.Pred == syntax.PredIsNot)
 	switch {
-	case t.what == aThreshold || t.what == aCondition:
+	case t.kind == schema.Threshold || t.kind == schema.Condition:
 		if text = name; denied {
 			text = "not " + name
 		}
-	case t.what == aLoad && len(b.d.Loads[t.id].Levels) == 1:
+	case t.kind == schema.Load && len(b.d.Loads[t.id].Levels) == 1:
 		if text = name + " is " + b.d.Loads[t.id].Levels[0].Name; denied {
 			text = name + " is not " + b.d.Loads[t.id].Levels[0].Name
 		}
@@ -207,12 +207,12 @@ func isLone(c *syntax.Cond) bool {
 }
 
 func stateWord(t thing) string {
-	switch t.what {
-	case aMachine:
+	switch t.kind {
+	case schema.Modes:
 		return "mode"
-	case aResult:
+	case schema.Result:
 		return "row"
-	case aBands:
+	case schema.Bands:
 		return "band"
 	}
 	return "position"

@@ -45,16 +45,16 @@ func (b *builder) walk(y *body, ref *syntax.Ref, number int, anything bool) (thi
 		return t, false
 	}
 	for i := 1; i < len(ref.Parts); i++ {
-		if t.what == fitGroup && number >= 0 {
+		if t.kind == fitGroup && number >= 0 {
 			if g := b.groups[t.id]; number < len(g) {
-				t = thing{entity: entity{what: aFit, id: int32(g[number].number)}, def: t.def, home: t.home}
+				t = thing{entity: entity{kind: schema.Fit, id: int32(g[number].number)}, def: t.def, home: t.home}
 			}
 		}
 		if t, ok = b.member(y, ref, i, t, anything); !ok {
 			return t, false
 		}
 	}
-	if t.what == unknown {
+	if t.kind == unknown {
 		return t, false
 	}
 	b.use(t)
@@ -71,7 +71,7 @@ func (b *builder) lookup(y *body, w syntax.Word) (thing, bool) {
 				hidden = d
 				continue
 			}
-			if x := z.ents[d.Index]; x.what != absent {
+			if x := z.ents[d.Index]; x.kind != schema.None {
 				b.note(y, w.Span, d)
 				return b.arrive(thing{x, d, z})
 			}
@@ -87,7 +87,7 @@ func (b *builder) lookup(y *body, w syntax.Word) (thing, bool) {
 					hidden = d
 					continue
 				}
-				if x := f.ents[d.Index]; x.what != absent {
+				if x := f.ents[d.Index]; x.kind != schema.None {
 					b.note(y, w.Span, d)
 					return b.arrive(thing{x, d, f})
 				}
@@ -102,18 +102,18 @@ func (b *builder) lookup(y *body, w syntax.Word) (thing, bool) {
 
 // arrive looks through the arguments that stand for a quantity or a setting.
 func (b *builder) arrive(t thing) (thing, bool) {
-	if t.what == anArg {
+	if t.kind == schema.Takes {
 		a := &b.args[t.id]
 		a.used++
 		switch a.kind {
 		case argUnknown:
-			t.entity = entity{what: unknown}
+			t.entity = entity{kind: unknown}
 		case argQuantity, argSetting:
 			b.linkArg(a)
 			t.entity = a.ent
 		}
 	}
-	return t, t.what != unknown
+	return t, t.kind != unknown
 }
 
 // note tells the index that a name in the text of a body stands for a definition.
@@ -128,40 +128,40 @@ func (b *builder) member(y *body, ref *syntax.Ref, i int, t thing, anything bool
 	w := ref.Parts[i]
 	number, err := strconv.Atoi(w.Text)
 	isNumber := err == nil
-	switch t.what {
-	case aFile:
+	switch t.kind {
+	case schema.Use:
 		f := t.def.File()
 		if f == nil {
 			return t, false // its file is missing, which has been reported
 		}
 		z := b.fileBody(f)
 		return b.own(y, ref, i, z, true)
-	case aFit:
+	case schema.Fit:
 		b.d.Fits[b.bodies[t.id].fit].Used++
 		return b.own(y, ref, i, b.bodies[t.id], anything)
 	case fitGroup:
 		g := b.groups[t.id]
 		if isNumber && number >= 1 && number <= len(g) {
-			return thing{entity{what: aFit, id: int32(g[number-1].number)}, t.def, t.home}, true
+			return thing{entity{kind: schema.Fit, id: int32(g[number-1].number)}, t.def, t.home}, true
 		}
 		b.noSuchNumber(y, ref, i, len(g), "fits")
 	case wireGroup:
 		g := b.wires[t.id]
 		if isNumber && number >= 1 && number <= len(g) {
-			return thing{entity{what: aWire, id: int32(g[number-1])}, t.def, t.home}, true
+			return thing{entity{kind: schema.Wire, id: int32(g[number-1])}, t.def, t.home}, true
 		}
 		b.noSuchNumber(y, ref, i, len(g), "wires")
-	case aConnector:
+	case schema.Connector:
 		n := b.d.Connectors[t.id].Ways
 		if isNumber && number >= 1 && number <= n {
-			return thing{entity{what: aWay, id: t.id, way: int32(number)}, t.def, t.home}, true
+			return thing{entity{kind: aWay, id: t.id, way: int32(number)}, t.def, t.home}, true
 		}
 		b.noSuchNumber(y, ref, i, n, "ways")
-	case aSupply:
+	case schema.Supply:
 		if t.def.Inner != nil {
 			if d := t.def.Inner.Own(w.Text); d != nil {
 				b.note(y, w.Span, d)
-				return thing{entity{what: aNode, id: int32(b.terminal[t.id]) + int32(d.Index)}, d, t.home}, true
+				return thing{entity{kind: schema.Node, id: int32(b.terminal[t.id]) + int32(d.Index)}, d, t.home}, true
 			}
 		}
 		b.noSuchMember(y, ref, i, t.def.Inner, nil)
@@ -177,7 +177,7 @@ func (b *builder) own(y *body, ref *syntax.Ref, i int, z *body, anything bool) (
 	var gone *name.Def
 	for d := z.scope.Own(w.Text); d != nil; d = d.Twin {
 		x := z.ents[d.Index]
-		if x.what == absent || d.Sort == name.Short {
+		if x.kind == schema.None || d.Sort == name.Short {
 			gone = d
 			continue
 		}
@@ -198,7 +198,7 @@ func (b *builder) part(y *body, ref *syntax.Ref) *name.Def {
 	if !ok {
 		return nil
 	}
-	if t.what != aPart {
+	if t.kind != schema.Part {
 		b.wrongThing(y, ref, t, "a part")
 		return nil
 	}
@@ -216,12 +216,12 @@ func (b *builder) groupOf(y *body, ref *syntax.Ref) (group []*body, path string,
 		return nil, "", false
 	}
 	i := 1
-	for ; t.what != fitGroup && i < len(ref.Parts); i++ {
+	for ; t.kind != fitGroup && i < len(ref.Parts); i++ {
 		if t, ok = b.member(y, ref, i, t, false); !ok {
 			return nil, "", false
 		}
 	}
-	if t.what != fitGroup {
+	if t.kind != fitGroup {
 		b.notRepeated(y, ref, t)
 		return nil, "", false
 	}
@@ -243,8 +243,8 @@ func (b *builder) nodeEach(y *body, ref *syntax.Ref, half, number int) (model.No
 	if !ok {
 		return model.None, false
 	}
-	switch t.what {
-	case aNode:
+	switch t.kind {
+	case schema.Node:
 		return t.node(), true
 	case aWay:
 		return b.wayNodes[t.id].way(int(t.way), half), true
@@ -253,20 +253,18 @@ func (b *builder) nodeEach(y *body, ref *syntax.Ref, half, number int) (model.No
 	return model.None, false
 }
 
-// port finds the port that a path stands for; an origin is its own port.
-func (b *builder) port(y *body, ref *syntax.Ref) (model.PortID, bool) {
-	t, ok := b.resolve(y, ref)
-	if !ok {
-		return model.None, false
+// port finds the port in a slot; an origin is its own port.
+func (r *reader) port(form schema.FormID, role string) model.PortID {
+	if c := r.st.Clause(form); c != nil {
+		switch t, ok := r.b.find(r.y, c, role); {
+		case ok && t.kind == schema.Origin:
+			return r.b.d.Origins[t.id].Port
+		case ok:
+			return model.PortID(t.id)
+		}
 	}
-	switch t.what {
-	case aPort:
-		return model.PortID(t.id), true
-	case anOrigin:
-		return b.d.Origins[t.id].Port, true
-	}
-	b.wrongThing(y, ref, t, "a port or an origin")
-	return model.None, false
+	r.lost = true
+	return model.None
 }
 
 // use counts that a thing is named.
@@ -278,88 +276,43 @@ func (b *builder) use(t thing) {
 
 // infoOf returns what the thing in a table carries, or nil where it has nothing.
 func (b *builder) infoOf(x entity) *model.Info {
-	m := b.d
-	switch x.what {
-	case aNode:
-		return &m.Nodes[x.id].Info
-	case aPort:
-		return &m.Ports[x.id].Info
-	case aQuantity:
-		return &m.Quantities[x.id].Info
-	case aSetting:
-		return &m.Settings[x.id].Info
-	case anOption:
-		return &m.Options[x.id].Info
-	case aSupply:
-		return &m.Supplies[x.id].Info
-	case anOrigin:
-		return &m.Origins[x.id].Info
-	case aWire:
-		return &m.Wires[x.id].Info
-	case aConnector:
-		return &m.Connectors[x.id].Info
+	switch x.kind {
 	case aWay:
-		return &m.Nodes[b.wayNodes[x.id].way(int(x.way), 0)].Info
-	case aHose, aPassage:
-		return &m.Passages[x.id].Info
-	case aFit:
+		return &b.d.Nodes[b.wayNodes[x.id].way(int(x.way), 0)].Info
+	case schema.Fit:
 		if f := b.bodies[x.id].fit; f != model.None {
-			return &m.Fits[f].Info
+			return &b.d.Fits[f].Info
 		}
-	case aCoil:
-		return &m.Coils[x.id].Info
-	case anArmature:
-		return &m.Armatures[x.id].Info
-	case aContact:
-		return &m.Contacts[x.id].Info
-	case aChart:
-		return &m.Charts[x.id].Info
-	case aLoad:
-		return &m.Loads[x.id].Info
-	case aResistor:
-		return &m.Resistors[x.id].Info
-	case aDiode:
-		return &m.Diodes[x.id].Info
-	case aFuse:
-		return &m.Fuses[x.id].Info
-	case aSender:
-		return &m.Senders[x.id].Info
-	case anInput:
-		return &m.Readings[x.id].Info
-	case aDriver:
-		return &m.Drivers[x.id].Info
-	case aThreshold:
-		return &m.Thresholds[x.id].Info
-	case aTimer:
-		return &m.Timers[x.id].Info
-	case aBeat:
-		return &m.Beats[x.id].Info
-	case aCondition:
-		return &m.Conditions[x.id].Info
-	case aResult:
-		return &m.Results[x.id].Info
-	case aMachine:
-		return &m.Machines[x.id].Info
-	case aBands:
-		return &m.Bands[x.id].Info
+		return nil
+	}
+	if t := tableOf(x.kind); t != nil {
+		return t.info(b.d, x.id)
+	}
+	return nil
+}
+
+// tableOf is the table that the things of a kind are in, or nil.
+func tableOf(k schema.ID) *table {
+	if int(k) < len(kinds) {
+		return kinds[k].table
 	}
 	return nil
 }
 
 // wordOf says in a word what a thing is.
 func wordOf(t thing) string {
-	switch t.what {
+	switch t.kind {
 	case aWay:
 		return "way of a connector"
 	case fitGroup:
 		return "repeated fit"
 	case wireGroup:
 		return "group of wires"
-	case anArg:
+	case schema.Takes:
 		return "argument"
-	case aFile:
+	case schema.Use:
 		return "file"
-	case aNode:
+	case schema.Node:
 		if t.def != nil && t.def.Kind == schema.Supply {
 			return "terminal"
 		}

@@ -15,15 +15,15 @@ func nearest(word string, among []string) string { return spelling.Best(word, sl
 // testTrue lowers a condition that is just a name.
 func (b *builder) testTrue(s scene, c *syntax.Cond, t thing) *model.Cond {
 	place := s.place(c.Span)
-	switch t.what {
-	case aThreshold:
+	switch t.kind {
+	case schema.Threshold:
 		return memoryIs(b.d.Thresholds[t.id].Memory, place, 1)
-	case aCondition:
+	case schema.Condition:
 		if !b.lowerCondition(int(t.id), place) {
 			return unknownAt(place)
 		}
 		return atom(place, model.Atom{Kind: model.AtomCondition, Index: int(t.id)})
-	case anArg:
+	case schema.Takes:
 		if a := &b.args[t.id]; a.kind == argCond {
 			return at(b.lowerArg(int(t.id), s, place), place)
 		}
@@ -51,7 +51,7 @@ func (b *builder) testIs(s scene, c *syntax.Cond, t thing) *model.Cond {
 		}
 		slices.Sort(in)
 		in = slices.Compact(in)
-		if t.what == anOption {
+		if t.kind == schema.Option {
 			if slices.Contains(in, b.d.Options[t.id].Chosen) {
 				return &model.Cond{Op: model.CondTrue, Place: place}
 			}
@@ -69,16 +69,16 @@ func (b *builder) testIs(s scene, c *syntax.Cond, t thing) *model.Cond {
 // namedStates returns the names of what a thing can be, where the text names them, and
 // the atom that asks for them.
 func (b *builder) namedStates(t thing) ([]string, model.AtomKind) {
-	switch t.what {
-	case aSetting:
+	switch t.kind {
+	case schema.Setting:
 		return b.d.Settings[t.id].Positions, model.AtomSetting
-	case anOption:
+	case schema.Option:
 		return b.d.Options[t.id].Positions, 0
-	case aMachine:
+	case schema.Modes:
 		return b.machineModes(int(t.id)), model.AtomMachine
-	case aResult:
+	case schema.Result:
 		return b.resultRows(int(t.id)), model.AtomResult
-	case aBands:
+	case schema.Bands:
 		return b.bandNames(int(t.id)), model.AtomBands
 	}
 	return nil, 0
@@ -87,10 +87,10 @@ func (b *builder) namedStates(t thing) ([]string, model.AtomKind) {
 // decided makes sure that the conditions of a result or of bands are lowered; false
 // if they depend on themselves.
 func (b *builder) decided(t thing, place diag.Place) bool {
-	switch t.what {
-	case aResult:
+	switch t.kind {
+	case schema.Result:
 		return b.lowerResult(int(t.id), place)
-	case aBands:
+	case schema.Bands:
 		return b.lowerBands(int(t.id), place)
 	}
 	return true
@@ -129,45 +129,45 @@ func (b *builder) askable(t thing) string {
 	if t.def != nil {
 		n = t.def.Name
 	}
-	switch t.what {
-	case aSetting, anOption, aMachine, aResult, aBands:
+	switch t.kind {
+	case schema.Setting, schema.Option, schema.Modes, schema.Result, schema.Bands:
 		first := "POSITION"
 		if t.def.Inner != nil && len(t.def.Inner.Defs) > 0 {
 			first = t.def.Inner.Defs[0].Name
 		}
 		return "write `" + n + " is " + first + "`"
-	case aQuantity:
+	case schema.Quantity:
 		return "compare it: " + n + " above " + b.d.Quantities[t.id].Lo.String()
-	case anInput:
+	case schema.Input:
 		if b.d.Readings[t.id].Sender {
 			return "compare it with a value"
 		}
 		return "write `" + n + " is low` or `" + n + " is high`"
-	case aThreshold, aCondition:
+	case schema.Threshold, schema.Condition:
 		return "write just `" + n + "`, or `not " + n + "`"
-	case aCoil, anArmature:
+	case schema.Coil, schema.Armature:
 		return "write `" + n + " is energised` or `" + n + " is released`"
-	case aContact:
+	case schema.Contact:
 		return "write `" + n + " is made` or `" + n + " is open`"
-	case aNode, aWay:
+	case schema.Node, aWay:
 		return "write `" + n + " is live`, `is grounded` or `is floating`"
-	case aPort, anOrigin:
+	case schema.Port, schema.Origin:
 		return "write `" + n + " is fed`, `is vented` or `is neither`"
-	case aDriver, aBeat:
+	case schema.Driver, schema.Beat:
 		return "write `" + n + " is on` or `" + n + " is off`"
-	case aTimer:
+	case schema.Timer:
 		return "write `" + n + " is running`, `is done` or `is idle`"
-	case aLoad:
+	case schema.Load:
 		l := &b.d.Loads[t.id]
 		if len(l.Levels) > 0 {
 			return "write `" + n + " is " + l.Levels[0].Name + "`"
 		}
 		return "give the load a level to name: lit from 60 %"
-	case aFuse:
+	case schema.Fuse:
 		return "write `" + n + " is blown` or `current through " + n + " above 1 A`"
-	case aWire, aResistor, aDiode, aSupply:
+	case schema.Wire, schema.Resistor, schema.Diode, schema.Supply:
 		return "write `current through " + n + " above 1 A`"
-	case aFit, fitGroup:
+	case schema.Fit, fitGroup:
 		if inner := b.askableInside(t); inner != "" {
 			return "name what is meant inside it, such as `" + n + "." + inner + "`"
 		}
@@ -181,7 +181,7 @@ func (b *builder) askableInside(t thing) string {
 	y := b.bodies[0]
 	prefix := ""
 	switch {
-	case t.what == aFit:
+	case t.kind == schema.Fit:
 		y = b.bodies[t.id]
 	case len(b.groups[t.id]) > 0:
 		y, prefix = b.groups[t.id][0], "1."
@@ -202,8 +202,8 @@ func (b *builder) askableInside(t thing) string {
 func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]string, *model.Cond) {
 	place := s.place(c.Span)
 	word := w.Text
-	switch t.what {
-	case aCoil:
+	switch t.kind {
+	case schema.Coil:
 		if word == "energised" || word == "released" {
 			mem, ok := b.coilMemory(s, c, model.CoilID(t.id), t)
 			if !ok {
@@ -212,28 +212,28 @@ func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]st
 			return nil, memoryIs(mem, place, index(word == "energised"))
 		}
 		return []string{"energised", "released"}, nil
-	case anArmature:
+	case schema.Armature:
 		if word == "energised" || word == "released" {
 			return nil, memoryIs(b.d.Armatures[t.id].Memory, place, index(word == "energised"))
 		}
 		return []string{"energised", "released"}, nil
-	case aContact:
+	case schema.Contact:
 		if word == "made" || word == "open" {
 			return nil, stands(word == "made", b.contactMade(int(t.id), place), b.standing(model.ThingContact, int(t.id)), "made", "open")
 		}
 		return []string{"made", "open"}, nil
-	case aNode, aWay:
+	case schema.Node, aWay:
 		return b.nodeState(s, c, t, word)
-	case aLoad:
+	case schema.Load:
 		if t.def.Inner != nil {
 			if d := t.def.Inner.Own(word); d != nil {
 				b.note(s.y, w.Span, d)
 			}
 		}
 		return b.levelState(place, model.LoadID(t.id), word)
-	case aPort, anOrigin:
+	case schema.Port, schema.Origin:
 		port := int(t.id)
-		if t.what == anOrigin {
+		if t.kind == schema.Origin {
 			port = int(b.d.Origins[t.id].Port)
 		}
 		switch word {
@@ -245,7 +245,7 @@ func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]st
 			return nil, atom(place, model.Atom{Kind: model.AtomNeither, Index: port})
 		}
 		return []string{"fed", "vented", "neither"}, nil
-	case anInput:
+	case schema.Input:
 		r := &b.d.Readings[t.id]
 		if r.Sender {
 			return nil, nil
@@ -254,7 +254,7 @@ func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]st
 			return nil, memoryIs(r.Level, place, index(word == "high"))
 		}
 		return []string{"low", "high"}, nil
-	case aDriver:
+	case schema.Driver:
 		if word == "on" || word == "off" {
 			of := b.standing(model.ThingDriver, int(t.id))
 			if s.acts { // a controller knows what it commands, not that its output is stuck
@@ -263,23 +263,23 @@ func (b *builder) stateOf(s scene, c *syntax.Cond, t thing, w syntax.Word) ([]st
 			return nil, stands(word == "on", b.driverOn(int(t.id), place), of, "on", "off")
 		}
 		return []string{"on", "off"}, nil
-	case aBeat:
+	case schema.Beat:
 		if word == "on" || word == "off" {
 			return nil, atom(place, model.Atom{Kind: model.AtomBeat, Index: int(t.id), In: []int{index(word == "on")}})
 		}
 		return []string{"on", "off"}, nil
-	case aTimer:
+	case schema.Timer:
 		names := []string{"idle", "running", "done"}
 		if i := slices.Index(names, word); i >= 0 {
 			return nil, atom(place, model.Atom{Kind: model.AtomTimer, Index: int(t.id), In: []int{i}})
 		}
 		return names, nil
-	case aFuse:
+	case schema.Fuse:
 		if word == "blown" {
 			return nil, atom(place, model.Atom{Kind: model.AtomBlown, Index: int(t.id)})
 		}
 		return []string{"blown"}, nil
-	case aFit:
+	case schema.Fit:
 		return b.fitState(place, t, word)
 	}
 	return nil, nil

@@ -30,7 +30,7 @@ func (b *builder) nodeState(s scene, c *syntax.Cond, t thing, word string) ([]st
 		return nil, unknownAt(place)
 	}
 	n := int(t.id)
-	if t.what == aWay {
+	if t.kind == aWay {
 		n = int(b.wayNodes[t.id].way(int(t.way), 0))
 	}
 	return nil, atom(place, model.Atom{Kind: kind, Index: n})

@@ -242,12 +242,12 @@ func (b *builder) notANode(y *body, ref *syntax.Ref, t thing) {
 		Help:    "name a pin, node, splice, ground, terminal or way of a connector",
 		Related: declaredHere(t),
 	}
-	switch t.what {
-	case aFit:
+	switch t.kind {
+	case schema.Fit:
 		f.Help = "name one of its pins: " + ref.String() + pinHint(b.bodies[t.id].scope)
-	case aConnector:
+	case schema.Connector:
 		f.Help = "name one of its ways: " + ref.String() + ".1"
-	case aSupply:
+	case schema.Supply:
 		if t.def.Inner != nil && len(t.def.Inner.Defs) > 0 {
 			f.Help = "name one of its terminals: " + ref.String() + "." + t.def.Inner.Defs[len(t.def.Inner.Defs)-1].Name
 		}

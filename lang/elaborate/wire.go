@@ -5,7 +5,6 @@ import (
 	"pintle/lang/model"
 	"pintle/lang/name"
 	"pintle/lang/schema"
-	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
 
@@ -26,7 +25,7 @@ func (b *builder) wire(y *body) {
 			}
 			x := y.ents[d.Index]
 			if !b.wireThing(y, it, x) {
-				y.ents[d.Index] = entity{what: unknown}
+				y.ents[d.Index] = entity{kind: unknown}
 				b.incomplete(y, it)
 				b.fail(x)
 			}
@@ -36,13 +35,13 @@ func (b *builder) wire(y *body) {
 
 // fail notes that a thing can't be placed.
 func (b *builder) fail(x entity) {
-	if x.what != wireGroup {
+	if x.kind != wireGroup {
 		b.failed = append(b.failed, x)
 		return
 	}
 	for _, id := range b.wires[x.id] {
 		if b.d.Wires[id].Element == model.None {
-			b.failed = append(b.failed, entity{what: aWire, id: int32(id)})
+			b.failed = append(b.failed, entity{kind: schema.Wire, id: int32(id)})
 		}
 	}
 	b.wires[x.id] = nil
@@ -50,50 +49,32 @@ func (b *builder) fail(x entity) {
 
 // wireThing returns false where the thing can't be placed in the design.
 func (b *builder) wireThing(y *body, it *name.Item, x entity) bool {
-	switch x.what {
-	case aWire:
-		return b.wireWire(y, it, int(x.id), -1)
-	case wireGroup:
+	if x.kind == wireGroup {
 		for k, id := range b.wires[x.id] {
-			if !b.wireWire(y, it, id, k) {
+			if !b.wireNumber(y, it, id, k) {
 				return false
 			}
 		}
-	case aConnector:
-		b.wireConnector(y, it, model.ConnectorID(x.id))
-	case aSupply:
-		return b.wireSupply(y, it, model.SupplyID(x.id))
-	case aPort:
-		p := &b.d.Ports[x.id]
-		if c := it.Stmt.Clause(schema.PortMedium); c != nil {
-			p.Medium = c.Word("medium").Text
-		}
-		p.OpenToAir = it.Stmt.Has(schema.PortOpen)
-	case anOrigin:
-		if c := it.Stmt.Clause(schema.OriginMedium); c != nil {
-			o := &b.d.Origins[x.id]
-			o.Medium = c.Word("medium").Text
-			b.d.Ports[o.Port].Medium = o.Medium
-		}
-	case aPassage, aHose:
-		return b.wirePassage(y, it, int(x.id), x.what == aHose)
-	case aCoil:
-		return b.wireCoil(y, it, model.CoilID(x.id))
-	case aContact:
-		return b.wireContact(y, it, model.ContactID(x.id))
-	case aChart:
-		return b.wireChart(y, it, int(x.id))
-	case aLoad:
-		return b.wireLoad(y, it, model.LoadID(x.id))
-	case aResistor, aDiode, aFuse:
-		return b.wireTwoEnds(y, it, x)
-	case aSender:
-		return b.wireSender(y, it, int(x.id))
-	case anInput:
-		return b.wireInput(y, it, model.ReadingID(x.id))
-	case aDriver:
-		return b.wireDriver(y, it, model.DriverID(x.id))
+		return true
 	}
+	if int(x.kind) >= len(kinds) || kinds[x.kind].wire == nil {
+		return true
+	}
+	return kinds[x.kind].wire(b, y, it, int(x.id))
+}
+
+func (b *builder) wirePort(y *body, it *name.Item, id int) bool {
+	r := b.read(y, it)
+	p := &b.d.Ports[id]
+	p.Medium = r.word(schema.PortMedium)
+	p.OpenToAir = r.st.Has(schema.PortOpen)
+	return true
+}
+
+func (b *builder) wireOrigin(y *body, it *name.Item, id int) bool {
+	o := &b.d.Origins[id]
+	o.Medium = b.read(y, it).word(schema.OriginMedium)
+	b.d.Ports[o.Port].Medium = o.Medium
 	return true
 }
 
@@ -104,49 +85,22 @@ func (b *builder) element(e model.Element) model.ElementID {
 	return model.ElementID(len(b.d.Elements) - 1)
 }
 
-// ends finds the two points that a thing lies between.
-func (b *builder) ends(y *body, st *syntax.Stmt, form schema.FormID) (p, q model.NodeID, ok bool) {
-	c := st.Clause(form)
-	if c == nil {
-		return p, q, false
-	}
-	p, ok1 := b.node(y, c.Ref("a"), 0)
-	q, ok2 := b.node(y, c.Ref("b"), 0)
-	return p, q, ok1 && ok2
-}
+func (b *builder) wireWire(y *body, it *name.Item, id int) bool { return b.wireNumber(y, it, id, -1) }
 
-func (b *builder) wireWire(y *body, it *name.Item, id, number int) bool {
-	c := it.Stmt.Clause(schema.WireEnds)
-	if c == nil {
-		return false
-	}
-	at := func(role string, half int) (model.NodeID, bool) {
-		r := c.Ref(role)
-		if r != nil && r.Each {
-			return b.nodeEach(y, r, half, number)
-		}
-		return b.node(y, r, half)
-	}
-	from, ok1 := at("from", 1)
-	to, ok2 := at("to", 0)
-	if !ok1 || !ok2 {
-		return false
-	}
+// wireNumber places a wire; the number-th, counted from 0, of those that an `each` makes.
+func (b *builder) wireNumber(y *body, it *name.Item, id, number int) bool {
+	r := b.read(y, it)
 	w := b.d.Wires[id]
-	w.A, w.B = from, to
-	if c := it.Stmt.Clause(schema.WireColour); c != nil {
-		w.Colour = c.Word("colour").Text
+	w.A = r.wireEnd("from", 1, number)
+	w.B = r.wireEnd("to", 0, number)
+	if r.lost {
+		return false
 	}
-	if v, ok := b.value(y, it.Stmt, schema.WireArea, "area"); ok {
-		w.Area, w.AreaSet = v.Float64(), true
-	}
-	if v, ok := b.value(y, it.Stmt, schema.WireLength, "length"); ok {
-		w.Length, w.LenSet = v.Float64(), true
-	}
+	w.Colour = r.word(schema.WireColour)
+	w.Area, w.AreaSet = r.number(schema.WireArea)
+	w.Length, w.LenSet = r.number(schema.WireLength)
 	b.wireArguments(y, it, &w)
-	if v, ok := b.value(y, it.Stmt, schema.WireRated, "current"); ok {
-		w.Rated = v.Float64()
-	}
+	w.Rated, _ = r.number(schema.WireRated)
 	if !w.AreaSet {
 		w.Area = b.assume(y, it, DefaultWireArea, unit.Area, "cross-section").Nominal
 	}
@@ -154,15 +108,30 @@ func (b *builder) wireWire(y *body, it *name.Item, id, number int) bool {
 		w.Length = b.assume(y, it, DefaultWireLength, unit.Length, "length").Nominal
 	}
 	w.Celsius = DefaultWireCelsius
-	if v, ok := b.value(y, it.Stmt, schema.WireAt, "temperature"); ok {
-		w.Celsius = v.Float64()
+	if v, ok := r.number(schema.WireAt); ok {
+		w.Celsius = v
 	}
 	ohm := model.Exactly(WireOhm(w.Area, w.Length, w.Celsius))
 	ohm.Assumed = !w.AreaSet || !w.LenSet
 	ohm.Place = w.Place
-	w.Element = b.element(model.Element{Info: w.Info, Type: model.ElemWire, A: from, B: to, Ohm: ohm, Metal: true, Of: id})
+	w.Element = b.element(model.Element{Info: w.Info, Type: model.ElemWire, A: w.A, B: w.B, Ohm: ohm, Metal: true, Of: id})
 	b.d.Wires[id] = w
 	return true
+}
+
+// wireEnd is the point at an end of a wire; half is that of a connector.
+func (r *reader) wireEnd(role string, half, number int) model.NodeID {
+	if c := r.st.Clause(schema.WireEnds); c != nil {
+		ref := c.Ref(role)
+		if ref == nil || !ref.Each {
+			number = -1
+		}
+		if n, ok := r.b.nodeEach(r.y, ref, half, number); ok {
+			return n
+		}
+	}
+	r.lost = true
+	return model.None
 }
 
 // wireArguments reads cross-section and length that are the names of arguments.
@@ -184,25 +153,16 @@ func (b *builder) wireArguments(y *body, it *name.Item, w *model.Wire) {
 	}
 }
 
-func (b *builder) wireConnector(y *body, it *name.Item, id model.ConnectorID) {
+func (b *builder) wireConnector(y *body, it *name.Item, n int) bool {
+	r, id := b.read(y, it), model.ConnectorID(n)
 	k := b.d.Connectors[id]
-	if c := it.Stmt.Clause(schema.ConnectorColour); c != nil {
-		k.Colour = c.Word("colour").Text
-	}
-	if c := it.Stmt.Clause(schema.ConnectorKeyed); c != nil {
-		k.Key = c.Word("key").Text
-	}
-	if c := it.Stmt.Clause(schema.ConnectorPlugsOnto); c != nil {
+	k.Colour = r.word(schema.ConnectorColour)
+	k.Key = r.word(schema.ConnectorKeyed)
+	if c := r.st.Clause(schema.ConnectorPlugsOnto); c != nil {
 		b.plugsOnto(y, it, &k, c)
 	}
-	for _, c := range it.Stmt.All(schema.ConnectorInReach) {
-		r := c.Ref("other")
-		t, ok := b.resolve(y, r)
-		switch {
-		case !ok:
-		case t.what != aConnector:
-			b.wrongThing(y, r, t, "a connector")
-		default:
+	for _, c := range r.st.All(schema.ConnectorInReach) {
+		if t, ok := b.find(y, c, "other"); ok {
 			k.Reach = append(k.Reach, model.ConnectorID(t.id))
 		}
 	}
@@ -225,6 +185,7 @@ func (b *builder) wireConnector(y *body, it *name.Item, id model.ConnectorID) {
 	}
 	b.assume(y, it, DefaultConnectorOhm, unit.Resistance, "resistance of each way")
 	b.d.Connectors[id] = k
+	return true
 }
 
 // plugsOnto joins the other half of a connector to the pins of a component.
@@ -254,44 +215,46 @@ func (b *builder) plugsOnto(y *body, it *name.Item, k *model.Connector, c clause
 	k.Plugs = pins
 }
 
-func (b *builder) wireSupply(y *body, it *name.Item, id model.SupplyID) bool {
+func (b *builder) wireSupply(y *body, it *name.Item, id int) bool {
+	r := b.read(y, it)
 	s := b.d.Supplies[id]
-	c := it.Stmt.Clause(schema.SupplyEnds)
-	v, ok := b.value(y, it.Stmt, schema.SupplyVolts, "volts")
-	if c == nil || !ok {
+	s.Nominal, _ = r.value(schema.SupplyVolts)
+	volts := r.param(schema.SupplyVolts)
+	if r.lost {
 		return false
 	}
-	inner := it.Defs[0].Inner
-	at := func(role string) (model.NodeID, bool) {
-		r := c.Ref(role)
-		if r != nil && len(r.Parts) == 1 && inner != nil {
-			if t := inner.Own(r.Parts[0].Text); t != nil {
-				return b.terminal[id] + model.NodeID(t.Index), true
-			}
-		}
-		return b.node(y, r, 0)
-	}
-	minus, ok1 := at("minus")
-	plus, ok2 := at("plus")
-	if !ok1 || !ok2 {
+	s.Minus = r.terminal(id, "minus")
+	s.Plus = r.terminal(id, "plus")
+	if r.lost {
 		return false
 	}
-	s.Minus, s.Plus = minus, plus
-	s.Nominal, s.Lo, s.Hi = v, v, v
-	volts := model.Exactly(v.Float64())
+	s.Lo, s.Hi = s.Nominal, s.Nominal
 	volts.Place = s.Place
-	if c := it.Stmt.Clause(schema.SupplyAnywhere); c != nil {
+	if c := r.st.Clause(schema.SupplyAnywhere); c != nil {
 		if lo, hi, ok := b.span(y, c, "range"); ok && b.nominalWithin(y, it, &s, lo, hi, c) {
 			s.Lo, s.Hi, s.HasRange = lo, hi, true
 			volts.Min, volts.Max = lo.Float64(), hi.Float64()
 		}
 	}
 	s.Element = b.element(model.Element{
-		Info: s.Info, Type: model.ElemSupply, A: minus, B: plus, Volts: volts, OneWay: it.Stmt.Has(schema.SupplyOneWay), Of: int(id),
+		Info: s.Info, Type: model.ElemSupply, A: s.Minus, B: s.Plus, Volts: volts, OneWay: r.st.Has(schema.SupplyOneWay), Of: id,
 		Ohm: b.paramOf(y, it, schema.SupplyInside, "resistance", DefaultSupplyOhm, unit.Resistance, "inside resistance"),
 	})
 	b.d.Supplies[id] = s
 	return true
+}
+
+// terminal is an end of a supply: a terminal of its own, or a point.
+func (r *reader) terminal(supply int, role string) model.NodeID {
+	c, inner := r.st.Clause(schema.SupplyEnds), r.it.Defs[0].Inner
+	if c != nil && inner != nil {
+		if ref := c.Ref(role); ref != nil && len(ref.Parts) == 1 {
+			if t := inner.Own(ref.Parts[0].Text); t != nil {
+				return r.b.terminal[supply] + model.NodeID(t.Index)
+			}
+		}
+	}
+	return r.node(schema.SupplyEnds, role)
 }
 
 // nominalWithin reports a nominal voltage outside of what the supply may be.

@@ -97,31 +97,24 @@ func (b *builder) needsController(y *body, it *name.Item) bool {
 	return true
 }
 
-func (b *builder) wireInput(y *body, it *name.Item, id model.ReadingID) bool {
+func (b *builder) wireInput(y *body, it *name.Item, n int) bool {
 	if b.needsController(y, it) {
 		return false
 	}
-	st := it.Stmt
+	st, id := it.Stmt, model.ReadingID(n)
 	r := b.d.Readings[id]
-	at := st.Clause(schema.InputAt)
-	if at == nil {
+	read := b.read(y, it)
+	if r.Pin = read.node(schema.InputAt, "pin"); read.lost {
 		return false
 	}
-	pin, ok := b.node(y, at.Ref("pin"), 0)
-	if !ok {
-		return false
-	}
-	r.Pin = pin
 	r.Sender = st.Has(schema.InputReadsSender)
 	if !r.Sender && !st.Has(schema.InputReadsVolts) {
 		return false
 	}
 	b.wirePulls(y, it, id, &r)
 	if r.Sender {
-		if c := st.Clause(schema.InputCountsValue); c != nil {
-			if q, ok := b.quantity(y, c, "value"); ok {
-				r.CountsAs, r.HasCountsAs = q.Value, true
-			}
+		if st.Has(schema.InputCountsValue) {
+			r.CountsAs, r.HasCountsAs = read.value(schema.InputCountsValue)
 		} else if !st.Broken {
 			if c := st.Clause(schema.InputCountsLevel); c != nil {
 				b.report(y, st, diag.Finding{Rule: "wrong-kind", Place: st.Place(c.Span), Subject: r.Path,
@@ -283,37 +276,26 @@ func (b *builder) wireLevel(y *body, it *name.Item, id model.ReadingID, r *model
 	}
 }
 
-func (b *builder) wireDriver(y *body, it *name.Item, id model.DriverID) bool {
+func (b *builder) wireDriver(y *body, it *name.Item, id int) bool {
 	if b.needsController(y, it) {
 		return false
 	}
-	st := it.Stmt
+	r := b.read(y, it)
 	v := b.d.Drivers[id]
-	c, other := st.Clause(schema.DriverEarths), "ground"
-	if f := st.Clause(schema.DriverFeeds); f != nil {
-		c, other, v.Feeds = f, "feed", true
+	v.Clamped = r.st.Has(schema.DriverClamped)
+	e := model.Element{Info: v.Info, Type: model.ElemDriver, Metal: true, Of: id}
+	if v.Feeds = r.st.Has(schema.DriverFeeds); v.Feeds {
+		v.Pin, v.From = r.node(schema.DriverFeeds, "pin"), r.node(schema.DriverFeeds, "feed")
+		e.A, e.B = v.From, v.Pin
+	} else {
+		v.Pin, v.From = r.node(schema.DriverEarths, "pin"), r.node(schema.DriverEarths, "ground")
+		e.A, e.B = v.Pin, v.From
 	}
-	if c == nil {
+	if r.lost {
 		return false
 	}
-	pin, ok1 := b.node(y, c.Ref("pin"), 0)
-	from, ok2 := b.node(y, c.Ref(other), 0)
-	if !ok1 || !ok2 {
-		return false
-	}
-	v.Pin, v.From = pin, from
-	v.Clamped = st.Has(schema.DriverClamped)
-	e := model.Element{Info: v.Info, Type: model.ElemDriver, A: pin, B: from, Metal: true, Of: int(id)}
-	if v.Feeds {
-		e.A, e.B = from, pin
-	}
-	if c := st.Clause(schema.DriverUpTo); c != nil {
-		if q, ok := b.quantity(y, c, "current"); ok {
-			e.Limit = param(q, st.Place(c.Span))
-			e.LimitPlace = e.Limit.Place
-			v.Limit = e.Limit.Nominal
-		}
-	}
+	e.Limit = r.limit(schema.DriverUpTo)
+	e.LimitPlace, v.Limit = e.Limit.Place, e.Limit.Nominal
 	e.Ohm = b.paramOf(y, it, schema.DriverInside, "resistance", DefaultDriverOhm, unit.Resistance, "inside resistance")
 	v.Element = b.element(e)
 	b.d.Drivers[id] = v

@@ -9,26 +9,21 @@ import (
 	"pintle/lang/unit"
 )
 
-func (b *builder) wireLoad(y *body, it *name.Item, id model.LoadID) bool {
+func (b *builder) wireLoad(y *body, it *name.Item, id int) bool {
+	r := b.read(y, it)
 	l := b.d.Loads[id]
-	p, q, ok := b.ends(y, it.Stmt, schema.LoadEnds)
-	c := it.Stmt.Clause(schema.LoadRated)
-	if !ok || c == nil {
+	l.A, l.B = r.ends(schema.LoadEnds)
+	rated, volts := r.needed(schema.LoadRated, "rated"), r.needed(schema.LoadRated, "volts")
+	if r.lost {
 		return false
 	}
-	rated, ok1 := b.quantity(y, c, "rated")
-	volts, ok2 := b.quantity(y, c, "volts")
-	if !ok1 || !ok2 {
-		return false
-	}
-	l.A, l.B = p, q
 	l.Rated = volts.Value.Float64()
 	l.Bounds = rated.Ranged
-	ohm := loadOhm(rated, l.Rated, it.Stmt.Place(c.Span))
+	ohm := loadOhm(rated, l.Rated, r.place(schema.LoadRated))
 	l.Watts = l.Rated * l.Rated / ohm.Nominal
-	e := model.Element{Info: l.Info, Type: model.ElemLoad, A: p, B: q, Ohm: ohm, Of: int(id)}
-	if v, ok := b.value(y, it.Stmt, schema.LoadCold, "percent"); ok {
-		share := v.Float64() / 100
+	e := model.Element{Info: l.Info, Type: model.ElemLoad, A: l.A, B: l.B, Ohm: ohm, Of: id}
+	if percent, ok := r.number(schema.LoadCold); ok {
+		share := percent / 100
 		l.Cold = true
 		e.ColdOhm = model.Param{Nominal: ohm.Nominal * share, Min: ohm.Min * share, Max: ohm.Max * share, Place: ohm.Place}
 	}
@@ -81,77 +76,62 @@ func loadOhm(q syntax.Quantity, volts float64, place diag.Place) model.Param {
 	return p
 }
 
-// wireTwoEnds is for resistors, diodes and fuses.
-func (b *builder) wireTwoEnds(y *body, it *name.Item, x entity) bool {
-	form := schema.ResistorEnds
-	switch x.what {
-	case aDiode:
-		form = schema.DiodeEnds
-	case aFuse:
-		form = schema.FuseEnds
-	}
-	p, q, ok := b.ends(y, it.Stmt, form)
-	if !ok {
+func (b *builder) wireResistor(y *body, it *name.Item, id int) bool {
+	r := b.read(y, it)
+	e := model.Element{Info: b.d.Resistors[id].Info, Type: model.ElemResistor, Of: id}
+	e.A, e.B = r.ends(schema.ResistorEnds)
+	e.Ohm = r.param(schema.ResistorValue)
+	if r.lost {
 		return false
 	}
-	e := model.Element{A: p, B: q, Of: int(x.id)}
-	switch x.what {
-	case aResistor:
-		r := &b.d.Resistors[x.id]
-		c := it.Stmt.Clause(schema.ResistorValue)
-		if c == nil {
-			return false
-		}
-		v, ok := b.quantity(y, c, "resistance")
-		if !ok {
-			return false
-		}
-		e.Info, e.Type, e.Ohm = r.Info, model.ElemResistor, param(v, it.Stmt.Place(c.Span))
-		r.Element = b.element(e)
-	case aDiode:
-		r := &b.d.Diodes[x.id]
-		e.Info, e.Type, e.OneWay = r.Info, model.ElemDiode, true
-		e.Volts = b.paramOf(y, it, schema.DiodeDrop, "volts", DefaultDiodeVolts, unit.Voltage, "drop")
-		e.Ohm = model.Exactly(DefaultDiodeOhm)
-		e.Ohm.Assumed, e.Ohm.Place = true, r.Place
-		r.Element = b.element(e)
-	case aFuse:
-		r := &b.d.Fuses[x.id]
-		c := it.Stmt.Clause(schema.FuseRating)
-		if c == nil {
-			return false
-		}
-		v, ok := b.quantity(y, c, "current")
-		if !ok {
-			return false
-		}
-		r.Rating = v.Value.Float64()
-		e.Info, e.Type, e.Metal = r.Info, model.ElemFuse, true
-		e.Ohm = b.assume(y, it, FuseDropVolts/r.Rating, unit.Resistance, "resistance")
-		r.Element = b.element(e)
-	}
+	b.d.Resistors[id].Element = b.element(e)
 	return true
 }
 
-func (b *builder) wireCoil(y *body, it *name.Item, id model.CoilID) bool {
+func (b *builder) wireDiode(y *body, it *name.Item, id int) bool {
+	r := b.read(y, it)
+	d := &b.d.Diodes[id]
+	e := model.Element{Info: d.Info, Type: model.ElemDiode, OneWay: true, Of: id}
+	e.A, e.B = r.ends(schema.DiodeEnds)
+	if r.lost {
+		return false
+	}
+	e.Volts = b.paramOf(y, it, schema.DiodeDrop, "volts", DefaultDiodeVolts, unit.Voltage, "drop")
+	e.Ohm = model.Exactly(DefaultDiodeOhm)
+	e.Ohm.Assumed, e.Ohm.Place = true, d.Place
+	d.Element = b.element(e)
+	return true
+}
+
+func (b *builder) wireFuse(y *body, it *name.Item, id int) bool {
+	r := b.read(y, it)
+	f := &b.d.Fuses[id]
+	e := model.Element{Info: f.Info, Type: model.ElemFuse, Metal: true, Of: id}
+	e.A, e.B = r.ends(schema.FuseEnds)
+	f.Rating = r.param(schema.FuseRating).Nominal
+	if r.lost {
+		return false
+	}
+	e.Ohm = b.assume(y, it, FuseDropVolts/f.Rating, unit.Resistance, "resistance")
+	f.Element = b.element(e)
+	return true
+}
+
+func (b *builder) wireCoil(y *body, it *name.Item, id int) bool {
+	r := b.read(y, it)
 	k := b.d.Coils[id]
-	p, q, ok := b.ends(y, it.Stmt, schema.CoilEnds)
-	c := it.Stmt.Clause(schema.CoilResistance)
-	if !ok || c == nil {
+	k.A, k.B = r.ends(schema.CoilEnds)
+	ohm := r.param(schema.CoilResistance)
+	if r.lost {
 		return false
 	}
-	v, ok := b.quantity(y, c, "resistance")
-	if !ok {
-		return false
-	}
-	k.A, k.B = p, q
-	if c := it.Stmt.Clause(schema.CoilTurns); c != nil {
+	if c := r.st.Clause(schema.CoilTurns); c != nil {
 		n, ok := b.countAbove(y, it, c, "turns")
 		k.Turns, k.Broken = n, k.Broken || !ok
 	}
-	k.PullIn, k.HasPull = b.value(y, it.Stmt, schema.CoilPullsIn, "volts")
-	k.DropOut, k.HasDrop = b.value(y, it.Stmt, schema.CoilDropsOut, "volts")
-	k.Element = b.element(model.Element{Info: k.Info, Type: model.ElemCoil, A: p, B: q, Ohm: param(v, it.Stmt.Place(c.Span)), Of: int(id)})
+	k.PullIn, k.HasPull = r.value(schema.CoilPullsIn)
+	k.DropOut, k.HasDrop = r.value(schema.CoilDropsOut)
+	k.Element = b.element(model.Element{Info: k.Info, Type: model.ElemCoil, A: k.A, B: k.B, Ohm: ohm, Of: id})
 	b.d.Coils[id] = k
 	return true
 }
@@ -189,27 +169,16 @@ func (b *builder) countAbove(y *body, it *name.Item, c clause, role string) (flo
 }
 
 func (b *builder) wireSender(y *body, it *name.Item, id int) bool {
+	r := b.read(y, it)
 	s := b.d.Senders[id]
-	at, tells := it.Stmt.Clause(schema.SenderAt), it.Stmt.Clause(schema.SenderTells)
-	if at == nil || tells == nil {
+	s.Pin = r.node(schema.SenderAt, "pin")
+	q := r.thing(schema.SenderTells)
+	if r.lost {
 		return false
 	}
-	pin, ok := b.node(y, at.Ref("pin"), 0)
-	if !ok {
-		return false
-	}
-	r := tells.Ref("quantity")
-	t, ok := b.resolve(y, r)
-	if !ok {
-		return false
-	}
-	if t.what != aQuantity {
-		b.wrongThing(y, r, t, "a quantity")
-		return false
-	}
-	s.Pin, s.Quantity = pin, model.QuantityID(t.id)
-	if c := it.Stmt.Clause(schema.SenderAccuracy); c != nil {
-		s.Accuracy, s.HasAccuracy = b.valueOf(y, c, "by", differenceDim(b.d.Quantities[t.id].Lo.Dim()))
+	s.Quantity = model.QuantityID(q.id)
+	if c := r.st.Clause(schema.SenderAccuracy); c != nil {
+		s.Accuracy, s.HasAccuracy = b.valueOf(y, c, "by", differenceDim(b.d.Quantities[q.id].Lo.Dim()))
 	}
 	b.d.Senders[id] = s
 	return true

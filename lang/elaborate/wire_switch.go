@@ -14,41 +14,36 @@ import (
 
 // wireContact makes the one or two elements of a contact. Which of them conducts when
 // is decided later.
-func (b *builder) wireContact(y *body, it *name.Item, id model.ContactID) bool {
+func (b *builder) wireContact(y *body, it *name.Item, id int) bool {
+	r := b.read(y, it)
 	k := b.d.Contacts[id]
 	st := it.Stmt
-	var limit model.Param
-	if c := st.Clause(schema.ContactUpTo); c != nil {
-		if q, ok := b.quantity(y, c, "current"); ok {
-			limit = param(q, st.Place(c.Span))
-			k.Limit = limit.Nominal
-		}
-	}
+	limit := r.limit(schema.ContactUpTo)
+	k.Limit = limit.Nominal
 	ohm := b.paramOf(y, it, schema.ContactResistance, "resistance", DefaultContactOhm, unit.Resistance, "resistance")
 	throw := func(to model.NodeID) model.ElementID {
 		return b.element(model.Element{Info: k.Info, Type: model.ElemContact, A: k.Common, B: to, Ohm: ohm, Metal: true,
-			Limit: limit, LimitPlace: limit.Place, Of: int(id)})
+			Limit: limit, LimitPlace: limit.Place, Of: id})
 	}
-	if c := st.Clause(schema.ContactRests); c != nil {
-		goes := st.Clause(schema.ContactGoesTo)
-		if goes == nil {
+	if st.Has(schema.ContactRests) {
+		if !st.Has(schema.ContactGoesTo) {
 			b.missingClause(y, it, "`"+k.Path+"` rests on a throw but goes to none", "write `goes to` with the working throw, or `A to B, make`")
 			return false
 		}
-		common, ok1 := b.node(y, c.Ref("common"), 0)
-		rest, ok2 := b.node(y, c.Ref("resting"), 0)
-		work, ok3 := b.node(y, goes.Ref("working"), 0)
-		if !ok1 || !ok2 || !ok3 {
+		k.Form = model.Changeover
+		k.Common = r.node(schema.ContactRests, "common")
+		k.Rest = r.node(schema.ContactRests, "resting")
+		k.Work = r.node(schema.ContactGoesTo, "working")
+		k.MakesFirst = st.Has(schema.ContactMakesFirst)
+		if r.lost {
 			return false
 		}
-		k.Form, k.Common, k.Rest, k.Work = model.Changeover, common, rest, work
-		k.MakesFirst = st.Has(schema.ContactMakesFirst)
-		k.RestElem, k.WorkElem = throw(rest), throw(work)
+		k.RestElem, k.WorkElem = throw(k.Rest), throw(k.Work)
 		b.d.Contacts[id] = k
 		return b.unneeded(y, it, schema.ContactMake, schema.ContactBreak)
 	}
-	p, q, ok := b.ends(y, st, schema.ContactEnds)
-	if !ok {
+	p, q := r.ends(schema.ContactEnds)
+	if r.lost {
 		return false
 	}
 	k.Common = p
@@ -143,28 +138,15 @@ func (b *builder) missingClause(y *body, it *name.Item, message, help string) {
 // wireChart makes one element for each pair of pins that a chart joins, closed in all
 // positions in which a row joins them.
 func (b *builder) wireChart(y *body, it *name.Item, id int) bool {
+	r := b.read(y, it)
 	k := b.d.Charts[id]
-	c := it.Stmt.Clause(schema.ChartFollows)
-	if c == nil {
-		return false
-	}
-	r := c.Ref("setting")
-	t, ok := b.resolve(y, r)
-	if !ok {
-		return false
-	}
-	if t.what != aSetting {
-		b.wrongThing(y, r, t, "a setting")
+	t := r.thing(schema.ChartFollows)
+	if r.lost {
 		return false
 	}
 	k.Setting = model.SettingID(t.id)
-	var limit model.Param
-	if c := it.Stmt.Clause(schema.ChartUpTo); c != nil {
-		if q, ok := b.quantity(y, c, "current"); ok {
-			limit = param(q, it.Stmt.Place(c.Span))
-			k.Limit = limit.Nominal
-		}
-	}
+	limit := r.limit(schema.ChartUpTo)
+	k.Limit = limit.Nominal
 	w := chartWiring{b: b, y: y, it: it, k: &k, t: t, limit: limit, id: id, taken: map[int]diag.Place{}}
 	b.eachRow(y, it.Stmt.Body, schema.ChartRow, w.row)
 	if w.torn = w.torn || torn(it.Stmt); w.torn {
@@ -277,7 +259,7 @@ func (b *builder) link(y *body) {
 			continue
 		}
 		x := y.ents[it.Defs[0].Index]
-		if x.what != anArmature {
+		if x.kind != schema.Armature {
 			continue
 		}
 		b.linkArmature(y, it, model.ArmatureID(x.id))
@@ -288,12 +270,8 @@ func (b *builder) linkArmature(y *body, it *name.Item, id model.ArmatureID) {
 	a := &b.d.Armatures[id]
 	coil := func(c clause) (model.CoilID, bool) {
 		r := c.Ref("coil")
-		t, ok := b.resolve(y, r)
+		t, ok := b.find(y, c, "coil")
 		if !ok {
-			return model.None, false
-		}
-		if t.what != aCoil {
-			b.wrongThing(y, r, t, "a coil")
 			return model.None, false
 		}
 		k := &b.d.Coils[t.id]

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"pintle/lang/diag"
+	"pintle/lang/failure"
 	"pintle/lang/unit"
 )
 
@@ -154,25 +155,26 @@ type See struct {
 	Text  string // as written
 }
 
-// FaultMode is a way of failing.
-type FaultMode string
+// FaultMode is a mode in which a thing fails; package failure says which kinds of things
+// fail in it.
+type FaultMode = failure.Mode
 
-// The modes, as they are written.
+// The modes by the names that the engines use.
 const (
-	FaultOpen      FaultMode = "open"
-	FaultShorted   FaultMode = "shorted"
-	FaultToGround  FaultMode = "to ground"
-	FaultToFeed    FaultMode = "to feed"
-	FaultOff       FaultMode = "off"
-	FaultBlown     FaultMode = "blown"
-	FaultStuckMade FaultMode = "stuck made"
-	FaultStuckOn   FaultMode = "stuck on"
-	FaultStuckOff  FaultMode = "stuck off"
-	FaultStuckOpen FaultMode = "stuck open"
-	FaultStuckShut FaultMode = "stuck shut"
-	FaultSilent    FaultMode = "silent"
-	FaultStuck     FaultMode = "stuck"
-	FaultSwapped   FaultMode = "swapped"
+	FaultOpen      = failure.Open
+	FaultShorted   = failure.Shorted
+	FaultToGround  = failure.ToGround
+	FaultToFeed    = failure.ToFeed
+	FaultOff       = failure.Off
+	FaultBlown     = failure.Blown
+	FaultStuckMade = failure.StuckMade
+	FaultStuckOn   = failure.StuckOn
+	FaultStuckOff  = failure.StuckOff
+	FaultStuckOpen = failure.StuckOpen
+	FaultStuckShut = failure.StuckShut
+	FaultSilent    = failure.Silent
+	FaultStuck     = failure.Stuck
+	FaultSwapped   = failure.Swapped
 )
 
 // ThingKind reports which table a Thing indexes.

@@ -91,6 +91,9 @@ type Info struct {
 	Used int
 }
 
+// Base is what every named thing carries, whatever else is in it.
+func (i *Info) Base() *Info { return i }
+
 // Choice is one option put in one of its positions.
 type Choice struct {
 	Option, Position string

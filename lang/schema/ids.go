@@ -5,7 +5,8 @@ type ID uint8
 
 // The kinds. The three kinds of `row` have names of their own.
 const (
-	Title ID = iota
+	None ID = iota // no kind
+	Title
 	Use
 	Quantity
 	Setting
@@ -63,6 +64,9 @@ const (
 
 	idCount
 )
+
+// Count is how many IDs there are, None included.
+const Count = int(idCount)
 
 // FormID names a clause. A constant is the name of the kind and what the clause says.
 type FormID uint16

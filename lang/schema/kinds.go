@@ -9,8 +9,10 @@ package schema
 
 import (
 	"slices"
+	"strings"
 	"sync"
 
+	"pintle/lang/failure"
 	"pintle/lang/unit"
 )
 
@@ -124,6 +126,8 @@ type Kind struct {
 	Inside Context
 	// Forms are the clauses, in the order of the reference and of the canonical text.
 	Forms []*Form
+	// Fails are the modes in which things of the kind can fail; empty: they can't.
+	Fails []failure.Mode
 	// Snippet completes a statement in an editor: "coil ${1:name}: …".
 	Snippet string
 
@@ -264,12 +268,47 @@ type Slot struct {
 	// Of a choice: what may stand there, in words separated by single spaces; of faults the
 	// modes in which things fail.
 	Choices []string
+
+	// Of a path: the kinds of things that it may name. It is empty where the type of the slot
+	// says it (a pin: anything that current reaches), or where it may name anything.
+	Names []ID
+	names string // the same, in the words of the pattern
 }
 
 // Takes reports whether a quantity slot takes a dimension. A slot for pressures takes
 // the three of them alike; which are meant is a matter of what they are compared with.
 func (s *Slot) Takes(d unit.Dim) bool {
 	return len(s.Dims) == 0 && d != unit.None || slices.Contains(s.Dims, d)
+}
+
+// MayName reports whether a path in the slot may name a thing of the kind.
+func (s *Slot) MayName(id ID) bool { return len(s.Names) == 0 || slices.Contains(s.Names, id) }
+
+// Wants says in words what a path in the slot has to name: "a coil or an armature".
+func (s *Slot) Wants() string {
+	var words []string
+	for i, id := range s.Names {
+		switch {
+		case s.names != "failing":
+			words = append(words, Of(id).WithArticle())
+		case i == 0:
+			words = append(words, "a thing that can fail: "+Of(id).WithArticle())
+		default:
+			words = append(words, Of(id).Name)
+		}
+	}
+	if n := len(words); n > 1 {
+		return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
+	}
+	return strings.Join(words, "")
+}
+
+// WithArticle is the word of the kind behind its article: "an input".
+func (k *Kind) WithArticle() string {
+	if strings.ContainsRune("aeiou", rune(k.Name[0])) {
+		return "an " + k.Name
+	}
+	return "a " + k.Name
 }
 
 type table struct {

@@ -14,7 +14,7 @@ import (
 // Building the table checks it: patterns compile, no ID is used twice. Here, that none
 // is left out.
 func TestTableIsWhole(t *testing.T) {
-	for id := range idCount {
+	for id := Title; id < idCount; id++ {
 		require.NotNil(t, Of(id), "no kind has the ID %d", uint8(id))
 	}
 	for id := range formCount {
@@ -182,4 +182,18 @@ func isClause(text string) bool {
 		}
 	}
 	return false
+}
+
+// What a path may name is said once: the parser's choices, the findings of the elaborator and
+// completion follow.
+func TestWhatPathsMayName(t *testing.T) {
+	slot := func(id FormID, role string) *Slot { return FormOf(id).Slot(role) }
+	assert.Equal(t, []ID{Coil, Armature}, slot(ContactBy, "mover").Names)
+	assert.Equal(t, "a coil or an armature", slot(ContactBy, "mover").Wants())
+	assert.True(t, slot(AcceptOn, "thing").MayName(Wire), "a slot without kinds takes anything")
+	failing := slot(StepFail, "thing")
+	assert.Equal(t, "a thing that can fail: a wire, connector, hose, coil, contact, load, resistor, diode, fuse, passage, sender or driver", failing.Wants())
+	for _, k := range All() {
+		assert.Equal(t, len(k.Fails) > 0, failing.MayName(k.ID), k.Name)
+	}
 }

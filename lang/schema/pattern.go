@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"pintle/lang/failure"
 	"pintle/lang/unit"
 )
 
@@ -74,6 +75,7 @@ type entry struct {
 // which the tests of this package meet; no design can cause them.
 func build() *table {
 	t := &table{byName: map[string][]*Kind{}}
+	t.byID[None] = &Kind{}
 	for _, e := range entries() {
 		k := new(e.kind)
 		k.byWord = map[string][]*Form{}
@@ -101,10 +103,12 @@ func build() *table {
 			panic("kinds: " + k.Name + " has the ID of another kind")
 		}
 		k.Snippet = k.snippet()
+		k.Fails = failure.Of(k.Name)
 		t.byID[k.ID] = k
 		t.all = append(t.all, k)
 		t.byName[k.Name] = append(t.byName[k.Name], k)
 	}
+	t.nameKinds()
 	return t
 }
 
@@ -163,7 +167,10 @@ var (
 //	                             dimensions or `any`, then `difference`, `+-` or `written`,
 //	                             the limit: signed, positive, from-0 or share,
 //	                             and of a range `rising` or `unordered`
+//	role:ref coil|armature       a path, which may name things of these kinds only;
+//	                             `failing` stands for all kinds of things that can fail
 //	role:one of low|high         a choice
+//	role:mode                    a choice: the mode in which something fails
 func compileSlot(text string) Slot {
 	role, what, ok := strings.Cut(text, ":")
 	if !ok {
@@ -174,14 +181,21 @@ func compileSlot(text string) Slot {
 		s.Type, s.Choices = SlotChoice, strings.Split(choices, "|")
 		return s
 	}
+	if what == "mode" {
+		s.Type, s.Choices = SlotChoice, faultModes()
+		return s
+	}
 	words := strings.Fields(what)
-	if t, ok := slotTypes[what]; ok {
+	if t, ok := slotTypes[words[0]]; ok {
 		s.Type = t
-		if t == SlotArgType {
+		switch t {
+		case SlotArgType:
 			s.Choices = []string{"condition", "quantity", "setting", "count"}
+		case SlotFaults:
+			s.Choices, s.names = faultModes(), "failing|fault"
 		}
-		if t == SlotFaults {
-			s.Choices = strings.Split(failModes, "|")
+		if len(words) > 1 {
+			s.names = words[1]
 		}
 		return s
 	}
@@ -210,6 +224,43 @@ func compileSlot(text string) Slot {
 		panic("kinds: a quantity without a limit: " + text)
 	}
 	return s
+}
+
+// faultModes are the words of the modes in which things fail.
+func faultModes() []string {
+	var out []string
+	for _, m := range failure.Modes() {
+		out = append(out, string(m))
+	}
+	return out
+}
+
+// nameKinds finds the kinds that the paths of all slots may name, once all of them are there.
+func (t *table) nameKinds() {
+	for _, k := range t.all {
+		for _, f := range k.Forms {
+			for _, e := range f.Elems {
+				if e.Slot == nil || e.Slot.names == "" {
+					continue
+				}
+				for w := range strings.SplitSeq(e.Slot.names, "|") {
+					e.Slot.Names = append(e.Slot.Names, t.kindsNamed(w)...)
+				}
+			}
+		}
+	}
+}
+
+func (t *table) kindsNamed(word string) (out []ID) {
+	for _, k := range t.all {
+		if k.Name == word || word == "failing" && len(k.Fails) > 0 {
+			out = append(out, k.ID)
+		}
+	}
+	if out == nil {
+		panic("kinds: no kind is called " + word)
+	}
+	return out
 }
 
 func dim(name string) unit.Dim {

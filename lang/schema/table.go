@@ -65,7 +65,7 @@ func joining() []entry {
 			opt(WireColour, "{colour:colour}", "Its colour, base first: black/yellow, light green/white."),
 			opt(WireArea, "{area:value cross-section written positive}", "Its cross-section, as 1.5 mm2 or 16 AWG; without it 1 mm2."),
 			opt(WireLength, "{length:value length written positive}", "Its length; without it 1 m."),
-			many(WireByArgument, "{value:ref}", "An argument of the part that holds its cross-section or its length."),
+			many(WireByArgument, "{value:ref takes}", "An argument of the part that holds its cross-section or its length."),
 		)},
 		{Kind{ID: Splice, Name: "splice", Group: Joining, Where: InBodies, Head: HeadNames,
 			Doc: "Crimp or solder joints that wires end at."}, nil},
@@ -73,14 +73,14 @@ func joining() []entry {
 			Doc: "Two halves that plug together. Its ways are named by their number: C1.1."}, forms(
 			opt(ConnectorKeyed, "keyed {key:word}", "How it is keyed; halves of the same ways and key fit each other."),
 			opt(ConnectorPlugsOnto, "plugs onto {pins:refs}", "The other half is on a component: its pins in the order of the ways."),
-			many(ConnectorInReach, "in reach of {other:ref}", "Another connector that it can be mistaken for when the plugs are off."),
+			many(ConnectorInReach, "in reach of {other:ref connector}", "Another connector that it can be mistaken for when the plugs are off."),
 			req(ConnectorWays, "{ways:count} way", "How many ways it has."),
 			opt(ConnectorColour, "{colour:colour}", "The colour of its body."),
 		)},
 		{Kind{ID: Hose, Name: "hose", Group: Joining, Where: InBodies, Head: HeadName,
 			Doc: "A hose or pipe between two ports, or an origin and a port."}, forms(
 			opt(HoseClamped, "clamped", "It does not come off."),
-			req(HoseEnds, "{from:pin} to {to:pin}", "Its two ends."),
+			req(HoseEnds, "{from:pin port|origin} to {to:pin port|origin}", "Its two ends."),
 		)},
 	}
 }
@@ -132,12 +132,12 @@ func body() []entry {
 		)},
 		{Kind{ID: Armature, Name: "armature", Group: Body, Where: InBodies, Head: HeadName,
 			Doc: "What several coils move by the signed sum of their ampere-turns, or what one coil sets and another releases."}, forms(
-			many(ArmatureMovedAgainst, "moved by {coil:ref} against", "A coil that is wound so as to oppose."),
-			many(ArmatureMoved, "moved by {coil:ref}", "A coil that moves it."),
+			many(ArmatureMovedAgainst, "moved by {coil:ref coil} against", "A coil that is wound so as to oppose."),
+			many(ArmatureMoved, "moved by {coil:ref coil}", "A coil that moves it."),
 			opt(ArmaturePullsIn, "pulls in at {turns:value ampere-turns positive}", "It pulls in at this magnitude of the sum or more."),
 			opt(ArmatureDropsOut, "drops out at {turns:value ampere-turns positive}", "It lets go below this magnitude of the sum."),
-			many(ArmatureSet, "set by {coil:ref}", "The coil that sets it; it stays without current."),
-			many(ArmatureReleased, "released by {coil:ref}", "The coil that releases it."),
+			many(ArmatureSet, "set by {coil:ref coil}", "The coil that sets it; it stays without current."),
+			many(ArmatureReleased, "released by {coil:ref coil}", "The coil that releases it."),
 		)},
 		{Kind{ID: Contact, Name: "contact", Group: Body, Where: InBodies, Head: HeadName,
 			Doc: "A contact that makes or breaks, or a changeover between two throws."}, forms(
@@ -150,7 +150,7 @@ func body() []entry {
 				opt(ContactMakesFirst, "makes first", "The changeover touches both throws on its way."),
 			),
 			alike("mover",
-				opt(ContactBy, "by {mover:ref}", "The coil or armature that moves it."),
+				opt(ContactBy, "by {mover:ref coil|armature}", "The coil or armature that moves it."),
 				opt(ContactMadeWhen, "made when {cond:cond}", "Moved by something outside: a hand, a pressure, a cam."),
 				opt(ContactMadeSometimes, "made sometimes", "Nobody knows when; in an `elsewhere` body."),
 			),
@@ -164,7 +164,7 @@ func body() []entry {
 		)},
 		{Kind{ID: Chart, Name: "chart", Group: Body, Where: InBodies, Head: HeadName, Body: MustHaveBody, Inside: InChart,
 			Doc: "Which pins a switch joins in which position."}, forms(
-			req(ChartFollows, "follows {setting:ref}", "The setting that it follows."),
+			req(ChartFollows, "follows {setting:ref setting}", "The setting that it follows."),
 			opt(ChartUpTo, "up to {current:value current positive}", "The current that each of its contacts may carry."),
 		)},
 		{Kind{ID: ChartRow, Name: "row", Group: Body, Where: InChart, Head: HeadNames,
@@ -203,12 +203,12 @@ func body() []entry {
 				opt(PassageAlways, "always open", "It is never shut."),
 			),
 			opt(PassageOneWay, "one way", "It passes only from the first port to the second."),
-			ends(PassageEnds, "Its two ports."),
+			req(PassageEnds, "{a:pin port|origin} to {b:pin port|origin}", "Its two ports."),
 		)},
 		{Kind{ID: Sender, Name: "sender", Group: Body, Where: InBodies, Head: HeadName,
 			Doc: "Puts a quantity on a wire."}, forms(
 			req(SenderAt, "at {pin:pin}", "The pin that it puts it on."),
-			req(SenderTells, "tells {quantity:ref}", "The quantity."),
+			req(SenderTells, "tells {quantity:ref quantity}", "The quantity."),
 			opt(SenderAccuracy, "accuracy {by:value any difference from-0}", "How far it may be off."),
 		)},
 	}

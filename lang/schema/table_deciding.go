@@ -52,7 +52,7 @@ func deciding() []entry {
 				opt(ThresholdClearsAbove, "clears above {value:value any signed}", "It is cleared above this."),
 			),
 			opt(ThresholdStartsSet, "starts set", "It is set at first; without it clear."),
-			req(ThresholdSubject, "{subject:subject}", "What it watches: a quantity, an input, `current through X`, `volts A to B`, `volts at A`."),
+			req(ThresholdSubject, "{subject:subject quantity|input}", "What it watches: a quantity, an input, `current through X`, `volts A to B`, `volts at A`."),
 		)},
 		{Kind{ID: Timer, Name: "timer", Group: Deciding, Where: InBodies, Head: HeadName, Body: MayHaveBody, Inside: InTimer,
 			Doc: "Idle, running, done: what lasts for a time. Rows in a body give the time by case."}, forms(
@@ -102,7 +102,7 @@ func deciding() []entry {
 		)},
 		{Kind{ID: Bands, Name: "bands", Group: Deciding, Where: InBodies, Head: HeadName, Body: MustHaveBody, Inside: InBands,
 			Doc: "A partition of a quantity into named bands, with what must hold in each."}, forms(
-			req(BandsOver, "over {quantity:ref}", "The quantity or input that is divided."),
+			req(BandsOver, "over {quantity:ref quantity|input}", "The quantity or input that is divided."),
 			opt(BandsWhile, "while {cond:cond}", "The bands speak of the time while this is true."),
 		)},
 		{Kind{ID: Band, Name: "band", Group: Deciding, Where: InBands, Head: HeadName,
@@ -122,9 +122,9 @@ func claims() []entry {
 			alike("claim",
 				req(AssumeNever, "never {cond:cond}", "This is never so."),
 				opt(AssumeAlways, "always {cond:cond}", "This is always so."),
-				opt(AssumeFalls, "{quantity:ref} falls only while {cond:cond}", "A quantity falls only while this is true."),
-				opt(AssumeRises, "{quantity:ref} rises only while {cond:cond}", "A quantity rises only while this is true."),
-				opt(AssumeMoves, "{setting:ref} moves to {position:name} only while {cond:cond}", "A setting is moved there only while this is true."),
+				opt(AssumeFalls, "{quantity:ref quantity} falls only while {cond:cond}", "A quantity falls only while this is true."),
+				opt(AssumeRises, "{quantity:ref quantity} rises only while {cond:cond}", "A quantity rises only while this is true."),
+				opt(AssumeMoves, "{setting:ref setting} moves to {position:name} only while {cond:cond}", "A setting is moved there only while this is true."),
 			),
 		)},
 		{Kind{ID: Require, Name: "require", Group: Claims, Where: InTop | InBench, Head: HeadNameMaybe,
@@ -149,22 +149,22 @@ func claims() []entry {
 		)},
 		{Kind{ID: Drive, Name: "drive", Group: Claims, Where: InTop | InBench, Head: HeadName, Body: MustHaveBody, Inside: InDrive,
 			Doc: "A run through the design in real time, step by step, with what is to be seen."}, forms(
-			many(DriveWith, "with {option:ref} is {position:name}", "The variant that is driven."),
-			opt(DriveFrom, "from the state of {drive:ref}", "It goes on where another drive ended."),
+			many(DriveWith, "with {option:ref option} is {position:name}", "The variant that is driven."),
+			opt(DriveFrom, "from the state of {drive:ref drive}", "It goes on where another drive ended."),
 		)},
 		{Kind{ID: Step, Name: "step", Group: Claims, Where: InDrive, Head: HeadOptionalName,
 			Doc: "One step of a drive: what is set at its beginning, what moves, how long it waits, and what is to be seen."}, forms(
-			many(StepSetValue, "set {quantity:ref} {value:value any written signed}", "Puts a quantity or a supply at a value at the beginning of the step."),
-			many(StepSetPosition, "set {setting:ref} {position:name}", "Puts a setting in a position at the beginning of the step."),
-			many(StepRamp, "ramp {quantity:ref} to {value:value any signed} over {time:value time positive}", "Moves a quantity evenly; several move together."),
+			many(StepSetValue, "set {quantity:ref quantity|supply} {value:value any written signed}", "Puts a quantity or a supply at a value at the beginning of the step."),
+			many(StepSetPosition, "set {setting:ref setting} {position:name}", "Puts a setting in a position at the beginning of the step."),
+			many(StepRamp, "ramp {quantity:ref quantity} to {value:value any signed} over {time:value time positive}", "Moves a quantity evenly; several move together."),
 			opt(StepWait, "wait {time:value time from-0}", "How long the step waits."),
 			many(StepSeeOnce, "see {cond:cond} once {once:cond}", "Seen from when the second condition first holds in this step."),
 			many(StepSeeThroughout, "see {cond:cond} throughout", "Seen during the whole step."),
 			many(StepSeeEnd, "see {cond:cond} at end", "Seen at the end of the step."),
 			many(StepSee, "see {cond:cond}", "Seen at the end of the step."),
 			many(StepFail, failPattern, "A fault comes at the beginning of the step."),
-			many(StepSwap, "swap {a:ref} with {b:ref}", "Two connectors are swapped at the beginning of the step."),
-			many(StepMend, "mend {thing:ref}", "A fault goes at the beginning of the step."),
+			many(StepSwap, "swap {a:ref connector} with {b:ref connector}", "Two connectors are swapped at the beginning of the step."),
+			many(StepMend, "mend {thing:ref failing}", "A fault goes at the beginning of the step."),
 		)},
 		{Kind{ID: Symptom, Name: "symptom", Group: Claims, Where: InTop | InBench, Head: HeadNameText,
 			Doc: "What a driver or a tester notices, and the condition that it is."}, forms(
@@ -179,7 +179,7 @@ func claims() []entry {
 			),
 			alike("shows",
 				least(1, NoticedShows, "shows as {cond:cond}", "What then shows: a tell-tale that is lit, say."),
-				many(NoticedSymptom, "shows symptom {symptom:ref}", "A symptom that then shows."),
+				many(NoticedSymptom, "shows symptom {symptom:ref symptom}", "A symptom that then shows."),
 				many(NoticedRefuses, "refuses {cond:cond}", "What then no longer comes: the start is refused."),
 			),
 			opt(NoticedBefore, "before {cond:cond}", "By when it has shown at the latest: when this next comes; without it at once."),
@@ -187,7 +187,7 @@ func claims() []entry {
 		{Kind{ID: Fault, Name: "fault", Group: Claims, Where: InTop | InBench, Head: HeadName,
 			Doc: "A fault beyond those that are generated for every element."}, forms(
 			alike("fault",
-				least(1, FaultSwap, "swap {a:ref} with {b:ref}", "Two connectors are swapped."),
+				least(1, FaultSwap, "swap {a:ref connector} with {b:ref connector}", "Two connectors are swapped."),
 				many(FaultFail, failPattern, "Something fails."),
 			),
 		)},
@@ -203,9 +203,4 @@ func claims() []entry {
 	}
 }
 
-// The modes in which things fail; which of them a thing has is a matter of its kind.
-const (
-	failModes = "open|shorted|to ground|to feed|off|blown|" +
-		"stuck made|stuck open|stuck on|stuck off|stuck shut|silent|stuck"
-	failPattern = "fail {thing:ref} {mode:one of " + failModes + "}"
-)
+const failPattern = "fail {thing:ref failing} {mode:mode}"

@@ -67,8 +67,7 @@ func (s *Sweep) Named(n *model.NamedFault) Fault {
 		f.Subject = a.Thing.Path
 		f.Words, f.Event = a.Thing.Path+" and "+a.Other.Path+" swapped", a.Thing.Path+" and "+a.Other.Path+" are swapped"
 	} else {
-		w := phrases[a.Mode]
-		f.Words, f.Event, f.Subject = a.Thing.Path+" "+w.state, a.Thing.Path+" "+w.event, a.Thing.Path
+		f.Words, f.Event, f.Subject = a.Thing.Path+" "+a.Mode.State(), a.Thing.Path+" "+a.Mode.Event(), a.Thing.Path
 	}
 	return f
 }

@@ -39,31 +39,10 @@ func (f *Fault) Step() string {
 	return strings.Join(out, ", ")
 }
 
-// said is how a way of failing is reported: as a state, and as what happens.
-type phrase struct{ state, event string }
-
-var phrases = map[model.FaultMode]phrase{
-	model.FaultOpen:      {"broken", "breaks"},
-	model.FaultShorted:   {"shorted", "is shorted"},
-	model.FaultToGround:  {"shorted to ground", "is shorted to ground"},
-	model.FaultToFeed:    {"shorted to a feed", "is shorted to a feed"},
-	model.FaultOff:       {"off", "comes off"},
-	model.FaultBlown:     {"blown", "blows"},
-	model.FaultStuckMade: {"welded", "welds"},
-	model.FaultStuckOn:   {"stuck on", "sticks on"},
-	model.FaultStuckOff:  {"stuck off", "sticks off"},
-	model.FaultStuckOpen: {"stuck open", "sticks open"},
-	model.FaultStuckShut: {"stuck shut", "sticks shut"},
-	model.FaultSilent:    {"silent", "falls silent"},
-	model.FaultStuck:     {"stuck", "sticks"},
-	model.FaultSwapped:   {"swapped", "is swapped"},
-}
-
 // simple makes the fault of one thing.
 func simple(kind model.ThingKind, index int, i *model.Info, mode model.FaultMode) Fault {
-	w := phrases[mode]
 	return Fault{
-		Words: i.Path + " " + w.state, Event: i.Path + " " + w.event, Subject: i.Path, Place: i.Place,
+		Words: i.Path + " " + mode.State(), Event: i.Path + " " + mode.Event(), Subject: i.Path, Place: i.Place,
 		Actions: circuit.Overlay{{Thing: model.Thing{Kind: kind, Index: index, Path: i.Path}, Mode: mode, Place: i.Place}},
 	}
 }

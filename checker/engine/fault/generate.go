@@ -1,7 +1,10 @@
 package fault
 
 import (
+	"slices"
+
 	"pintle/checker/engine/circuit"
+	"pintle/lang/failure"
 	"pintle/lang/model"
 )
 
@@ -50,8 +53,12 @@ func (g *generator) skip(i *model.Info) bool {
 	return false
 }
 
-func (g *generator) add(kind model.ThingKind, index int, i *model.Info, modes ...model.FaultMode) {
-	for _, m := range modes {
+// add lists a thing's faults in each mode in which its kind fails, but for some.
+func (g *generator) add(kind model.ThingKind, index int, i *model.Info, but ...model.FaultMode) {
+	for _, m := range failure.Of(i.Kind) {
+		if slices.Contains(but, m) {
+			continue
+		}
 		f := simple(kind, index, i, m)
 		if (m == model.FaultToGround || m == model.FaultToFeed) && !g.bites(f.Actions) {
 			g.left = append(g.left, LeftOut{f.Words, "metal joins it to that as built"})
@@ -77,22 +84,22 @@ func (g *generator) bites(o circuit.Overlay) bool {
 
 func (g *generator) electrical() {
 	d := g.d
-	element := func(i *model.Info, e model.ElementID, modes ...model.FaultMode) {
+	element := func(i *model.Info, e model.ElementID) {
 		if e != model.None && !g.skip(i) && !d.Elements[e].Broken {
-			g.add(model.ThingElement, int(e), i, modes...)
+			g.add(model.ThingElement, int(e), i)
 		}
 	}
 	for i := range d.Wires {
-		element(&d.Wires[i].Info, d.Wires[i].Element, model.FaultOpen, model.FaultToGround, model.FaultToFeed)
+		element(&d.Wires[i].Info, d.Wires[i].Element)
 	}
 	for i := range d.Connectors {
 		if c := &d.Connectors[i]; len(c.WayElem) > 0 && !g.skip(&c.Info) {
-			g.add(model.ThingConnector, i, &c.Info, model.FaultOff)
+			g.add(model.ThingConnector, i, &c.Info)
 		}
 	}
 	for i := range d.Contacts {
 		if k := &d.Contacts[i]; !g.skip(&k.Info) && !k.Sometimes {
-			g.add(model.ThingContact, i, &k.Info, model.FaultStuckMade, model.FaultStuckOpen)
+			g.add(model.ThingContact, i, &k.Info)
 		}
 	}
 	for i := range d.Charts {
@@ -100,25 +107,24 @@ func (g *generator) electrical() {
 			g.left = append(g.left, LeftOut{c.Path, ChartLeftOut})
 		}
 	}
-	device := []model.FaultMode{model.FaultOpen, model.FaultShorted, model.FaultToGround, model.FaultToFeed}
 	for i := range d.Coils {
-		element(&d.Coils[i].Info, d.Coils[i].Element, device...)
+		element(&d.Coils[i].Info, d.Coils[i].Element)
 	}
 	for i := range d.Loads {
-		element(&d.Loads[i].Info, d.Loads[i].Element, device...)
+		element(&d.Loads[i].Info, d.Loads[i].Element)
 	}
 	for i := range d.Resistors {
-		element(&d.Resistors[i].Info, d.Resistors[i].Element, device...)
+		element(&d.Resistors[i].Info, d.Resistors[i].Element)
 	}
 	for i := range d.Diodes {
-		element(&d.Diodes[i].Info, d.Diodes[i].Element, device...)
+		element(&d.Diodes[i].Info, d.Diodes[i].Element)
 	}
 	for i := range d.Fuses {
-		element(&d.Fuses[i].Info, d.Fuses[i].Element, model.FaultBlown)
+		element(&d.Fuses[i].Info, d.Fuses[i].Element)
 	}
 	for i := range d.Drivers {
 		if k := &d.Drivers[i]; k.Element != model.None && !g.skip(&k.Info) {
-			g.add(model.ThingDriver, i, &k.Info, model.FaultStuckOn, model.FaultStuckOff)
+			g.add(model.ThingDriver, i, &k.Info)
 		}
 	}
 	for i := range d.Senders {
@@ -126,8 +132,9 @@ func (g *generator) electrical() {
 		if g.skip(&s.Info) {
 			continue
 		}
-		g.add(model.ThingSender, i, &s.Info, model.FaultSilent)
 		if s.Quantity != model.None && !d.Quantities[s.Quantity].Broken {
+			g.add(model.ThingSender, i, &s.Info)
+		} else { // at which value it would be stuck is not known
 			g.add(model.ThingSender, i, &s.Info, model.FaultStuck)
 		}
 	}
@@ -142,10 +149,10 @@ func (g *generator) fluids() {
 			if p.Clamped {
 				g.left = append(g.left, LeftOut{p.Path + " off", "it is clamped"})
 			} else {
-				g.add(model.ThingPassage, i, &p.Info, model.FaultOff)
+				g.add(model.ThingPassage, i, &p.Info)
 			}
 		case p.Open != nil: // one that is always open has nothing that could stick
-			g.add(model.ThingPassage, i, &p.Info, model.FaultStuckOpen, model.FaultStuckShut)
+			g.add(model.ThingPassage, i, &p.Info)
 		}
 	}
 }

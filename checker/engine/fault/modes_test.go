@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/lang/elaborate/elaboratetest"
+	"pintle/lang/failure"
 	"pintle/lang/model"
 )
 
@@ -87,7 +88,7 @@ func TestPublishedFailureModes(t *testing.T) {
 		modes[model.FaultMode(m[2])] = true
 	}
 	assert.Greater(t, rows, 40)
-	assert.Len(t, modes, len(phrases), "every way of failing is named")
+	assert.Len(t, modes, len(failure.Modes())+1, "every way of failing is named")
 }
 
 // kindOf is the kind of a thing as the language has it.

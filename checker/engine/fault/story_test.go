@@ -13,6 +13,7 @@ import (
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
 	"pintle/lang/elaborate/elaboratetest"
+	"pintle/lang/failure"
 	"pintle/lang/model"
 )
 
@@ -294,7 +295,7 @@ func TestGenerate(t *testing.T) {
 			require.Equal(t, i, grouped[i])
 		}
 	}
-	assert.Len(t, modes, len(phrases), "every way of failing that has words")
+	assert.Len(t, modes, len(failure.Modes())+1, "every way of failing that has words")
 }
 
 // What lies elsewhere does not fail, nor does a clamped hose, nor an earth wire to ground.

@@ -70,7 +70,7 @@ func (c *completer) subject(e *syntax.Expected, group byte) {
 	c.opening(threshold)
 	switch {
 	case threshold:
-		c.names(c.own(formSorts[schema.ThresholdSubject]), group)
+		c.names(c.own(slotSort(schema.FormOf(schema.ThresholdSubject).Slot("subject"))), group)
 	case c.acts():
 		c.names(c.ownLogic, group)
 	default:

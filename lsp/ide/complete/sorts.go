@@ -25,57 +25,25 @@ type sortOf func(*name.Def) fitness
 
 // Sorts of things that slots take.
 var (
-	points = among(schema.Pin, schema.Node, schema.Ground, schema.Splice)
-	ports  = among(schema.Port)
-	fluids = among(schema.Port, schema.Origin)
-	failed = among(schema.Wire, schema.Coil, schema.Load, schema.Resistor, schema.Diode, schema.Connector, schema.Hose,
-		schema.Fuse, schema.Contact, schema.Driver, schema.Passage, schema.Sender)
-	failedOrDeclared = among(schema.Wire, schema.Coil, schema.Load, schema.Resistor, schema.Diode, schema.Connector, schema.Hose,
-		schema.Fuse, schema.Contact, schema.Driver, schema.Passage, schema.Sender, schema.Fault)
+	points   = among(schema.Pin, schema.Node, schema.Ground, schema.Splice)
 	carriers = among(schema.Wire, schema.Fuse, schema.Resistor, schema.Diode, schema.Load, schema.Coil, schema.Contact,
 		schema.Driver, schema.Supply)
 	asked = among(schema.Setting, schema.Option, schema.Quantity, schema.Coil, schema.Armature, schema.Contact, schema.Pin,
 		schema.Node, schema.Ground, schema.Splice, schema.Load, schema.Port, schema.Origin, schema.Input, schema.Driver,
 		schema.Timer, schema.Beat, schema.Threshold, schema.Condition, schema.Result, schema.Modes, schema.Bands)
-	connectors = among(schema.Connector)
 )
 
-// formSorts say what the paths of clauses stand for; clauses with pins are not among
-// them.
-var formSorts = map[schema.FormID]sortOf{
-	schema.HoseEnds:             fluids,
-	schema.PassageEnds:          ports,
-	schema.ConnectorInReach:     connectors,
-	schema.StepSwap:             connectors,
-	schema.FaultSwap:            connectors,
-	schema.ArmatureMoved:        among(schema.Coil),
-	schema.ArmatureMovedAgainst: among(schema.Coil),
-	schema.ArmatureSet:          among(schema.Coil),
-	schema.ArmatureReleased:     among(schema.Coil),
-	schema.ContactBy:            among(schema.Coil, schema.Armature),
-	schema.ChartFollows:         orTakes("setting", schema.Setting),
-	schema.SenderTells:          orTakes("quantity", schema.Quantity),
-	schema.BandsOver:            orTakes("quantity", schema.Quantity, schema.Input),
-	schema.ThresholdSubject:     orTakes("quantity", schema.Quantity, schema.Input),
-	schema.AssumeFalls:          among(schema.Quantity),
-	schema.AssumeRises:          among(schema.Quantity),
-	schema.AssumeMoves:          among(schema.Setting),
-	schema.DriveWith:            among(schema.Option),
-	schema.DriveFrom:            among(schema.Drive),
-	schema.StepSetValue:         among(schema.Quantity, schema.Supply),
-	schema.StepSetPosition:      among(schema.Setting),
-	schema.StepRamp:             among(schema.Quantity),
-	schema.StepFail:             failed,
-	schema.StepMend:             failed,
-	schema.FaultFail:            failed,
-	schema.RequireDespiteBut:    failedOrDeclared,
-	schema.NoticedFaults:        failedOrDeclared,
-	schema.NoticedAny:           anything,
-	schema.NoticedAnyBut:        anything,
-	schema.NoticedSymptom:       among(schema.Symptom),
-	schema.RequireDespiteNamed:  failedOrDeclared,
-	schema.AcceptOn:             anything,
-	schema.WireByArgument:       sizes,
+// slotSort is what may stand in a slot by the kinds that the schema gives for it.
+func slotSort(s *schema.Slot) sortOf {
+	if len(s.Names) == 0 {
+		return anything
+	}
+	for _, id := range [...]schema.ID{schema.Quantity, schema.Setting} {
+		if slices.Contains(s.Names, id) { // an argument of a part may stand for it
+			return orTakes(id.String(), s.Names...)
+		}
+	}
+	return among(s.Names...)
 }
 
 // among makes a sort of some kinds, and of what can lead to them.
@@ -197,10 +165,12 @@ func sortFor(e *syntax.Expected) sortOf {
 	default:
 		return pinLike
 	}
-	if e.Form != nil && e.Slot != nil {
-		if f, ok := formSorts[e.Form.ID]; ok && (e.Slot.Type != schema.SlotPin || e.Form.ID == schema.HoseEnds || e.Form.ID == schema.PassageEnds) {
-			return f
-		}
+	switch {
+	case e.Form == nil || e.Slot == nil:
+	case e.Form.ID == schema.WireByArgument:
+		return sizes
+	case e.Slot.Type == schema.SlotRef || len(e.Slot.Names) > 0:
+		return slotSort(e.Slot)
 	}
 	return pinLike
 }
