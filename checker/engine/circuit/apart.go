@@ -81,6 +81,23 @@ func (t *term) each(f func(v int)) {
 	}
 }
 
+// size counts the different parts of a term.
+func (t *term) size() int {
+	seen := map[*term]bool{}
+	var walk func(t *term)
+	walk = func(t *term) {
+		if seen[t] {
+			return
+		}
+		seen[t] = true
+		for _, kid := range t.kids {
+			walk(kid)
+		}
+	}
+	walk(t)
+	return len(seen)
+}
+
 // said reports whether all of a term could be read.
 func (t *term) said() bool {
 	return t != unknownTerm && t.op != model.CondUnknown && !slices.ContainsFunc(t.kids, func(kid *term) bool { return !kid.said() })

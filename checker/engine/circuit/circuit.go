@@ -36,7 +36,10 @@ type Circuit struct {
 	statesMu  sync.Mutex
 	states    map[string]*allStates // by the islands
 	work      struct{ solves, bounds atomic.Uint64 }
-	steps     struct{ most, spent, vain atomic.Int64 } // see Limit
+	steps     struct { // see Limit
+		most, spent, vain atomic.Int64
+		cut               atomic.Bool // some decision was cut short by them
+	}
 }
 
 // New prepares a design for solving. Errors: ErrFault for a fault that its thing

@@ -134,7 +134,8 @@ type decider struct {
 	climbs  int      // states in which the worst case was looked for
 	most    int      // states that it may look at
 	parted  int      // elements whose corners it may solve for
-	spent   bool     // that was cut short by what others had looked at
+	spent   bool     // that is less than a circuit of which nothing was asked would allow
+	cut     bool     // and it was too little
 	giveUp  int      // states after which narrowing ends without a decision; 0: never
 	cap     int      // states that it may look at in any case; 0: no such bound
 	met     bool     // it looked at as many as it may, and some answer is left open
@@ -277,6 +278,9 @@ func (d *decider) narrowOn(ctx context.Context, k *assignment, depth int, nomina
 			return nil, errNotQuick
 		}
 		d.met = true
+		if d.states >= d.most {
+			d.stopped()
+		}
 		return d.b.leaf(Leaf{Answer: Undecided, Nominal: Undecided, Why: tooMany(k.open(d.scope))}), nil
 	}
 	return d.fork(k, w, func(k *assignment) (*Decision, error) { return d.narrow(ctx, k, depth+1, nominal) })
@@ -303,6 +307,7 @@ func (d *decider) elements() int {
 // allow sets how many states the decision may look at from here on, and for how many elements
 // it may solve for corners.
 func (d *decider) allow() {
+	d.spent, d.cut = false, false
 	left := int(cmp.Or(d.c.steps.most.Load(), DefaultSteps) - d.c.steps.spent.Load())
 	most := min(max(maxElements/d.elements(), fewStates), maxStates)
 	if d.c.steps.vain.Load() > vainSteps {
@@ -323,6 +328,14 @@ func (d *decider) allow() {
 		corners = max(left, 0)
 	}
 	d.most, d.parted = d.states+most, d.corners+corners
+}
+
+// stopped notes that the decision may look at no more.
+func (d *decider) stopped() {
+	if d.spent {
+		d.cut = true
+		d.c.steps.cut.Store(true)
+	}
 }
 
 func tooMany(n int) string {

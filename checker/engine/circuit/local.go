@@ -45,7 +45,11 @@ const (
 // Undecided where it is not known yet. It returns nil where it does not help; where it
 // does for some states of the part, then goes on with the others.
 func (d *decider) locally(ctx context.Context, k *assignment, nominal Tri, then func(*assignment) (*Decision, error)) (*Decision, error) {
-	if len(d.islands) != 1 || d.corners > d.parted {
+	if len(d.islands) != 1 {
+		return nil, nil
+	}
+	if d.corners > d.parted {
+		d.stopped()
 		return nil, nil
 	}
 	w, err := d.c.workbenchOf(d.islands[0])

@@ -92,10 +92,14 @@ func (d *decider) remembered(k *assignment, decide func() (*Decision, error)) (*
 	if err != nil {
 		return nil, err
 	}
-	if own, ok := l.local(out); ok && !d.spent {
+	own, ok := l.local(out)
+	if !ok {
+		return out, nil
+	}
+	if !d.cut && (d.key.over == 0 || !d.c.steps.cut.Load()) { // what depends on other questions is not kept
 		d.c.memo.put(key, kept{own, d.states - states, d.corners - corners})
 	}
-	return out, nil
+	return l.global(own), nil // the same whether it was remembered or not
 }
 
 // memoKey is what a decision depends on where something is known, and how it is reported in numbers
@@ -162,7 +166,7 @@ type printed struct {
 	node     []int32 // per node of the island; -1: nothing ends there
 	nodes    int
 	element  []int32  // per element of the island; -1: it can't conduct
-	switches []Switch // what is not known, the first of those that stand alike
+	switches []Switch // what is not known, of those that stand alike the one that asks least
 	number   map[Switch]int
 	params   []ParamID // of its elements, ascending
 }
@@ -224,6 +228,8 @@ func (c *Circuit) print(s *island, k *assignment) *printed {
 				alike[string(text)] = at
 				p.switches = append(p.switches, w)
 				b = append(b, text...)
+			} else if c.facts.terms[w].size() < c.facts.terms[p.switches[at]].size() {
+				p.switches[at] = w
 			}
 			p.number[w] = at
 		}
@@ -304,7 +310,7 @@ type local struct {
 // anything else.
 func (l local) local(of *Decision) (out *Decision, ok bool) {
 	ok = true
-	out = l.copy(of,
+	out = l.copy(newBuilder(), of,
 		func(w Switch) Switch {
 			i, in := l.p.number[w]
 			ok = ok && in
@@ -329,9 +335,9 @@ func (l local) local(of *Decision) (out *Decision, ok bool) {
 	return out, ok
 }
 
-// global is the way back.
+// global is the way back. Parts that are equal to others of the decider's are one with them.
 func (l local) global(of *Decision) *Decision {
-	return l.copy(of,
+	return l.copy(l.d.b, of,
 		func(w Switch) Switch { return l.p.switches[w] },
 		func(p ParamID) ParamID { return l.p.params[p] },
 		func(k Corner) Corner {
@@ -348,23 +354,21 @@ func (l local) global(of *Decision) *Decision {
 		})
 }
 
-func (l local) copy(of *Decision, w func(Switch) Switch, p func(ParamID) ParamID, k func(Corner) Corner) *Decision {
-	done := map[*Decision]*Decision{plain[No]: plain[No], plain[Yes]: plain[Yes]}
+func (l local) copy(b *builder, of *Decision, w func(Switch) Switch, p func(ParamID) ParamID, k func(Corner) Corner) *Decision {
+	done := map[*Decision]*Decision{}
 	of.Each(func(d *Decision) {
-		if done[d] != nil {
+		if !d.IsLeaf() {
+			done[d] = b.branch(w(d.Switch), done[d.Open], done[d.Closed])
 			return
 		}
-		n := *d
-		switch {
-		case !d.IsLeaf():
-			n.Switch, n.Open, n.Closed = w(d.Switch), done[d.Open], done[d.Closed]
-		case d.Answer == Depends:
+		n := d.Leaf
+		if d.Answer == Depends {
 			if d.Param != NoParam {
 				n.Param = p(d.Param)
 			}
 			n.Yes, n.No = k(d.Yes), k(d.No)
 		}
-		done[d] = &n
+		done[d] = b.leaf(n)
 	})
 	return done[of]
 }

@@ -82,7 +82,7 @@ func settles(t require.TestingT, s *system.System) bool {
 func TestAgainstDrives(t *testing.T) {
 	ctx := context.Background()
 	held, replayed := 0, 0
-	rapid.Check(t, func(t *rapid.T) {
+	compare := func(t *rapid.T) {
 		d := elaboratetest.Designs(t, "drawn.pintle", small(t))[0]
 		s := NewSweep(d, Options{})
 		var all []int
@@ -127,7 +127,13 @@ func TestAgainstDrives(t *testing.T) {
 				require.True(t, got[len(got)-1], "%s with %s\n%v", r.Name, x.Faults[0].Words, x.Moves)
 			}
 		}
-	})
+	}
+	// Few draws have a failure that a drive can replay exactly.
+	for range 4 {
+		if rapid.Check(t, compare); held > 0 && replayed > 0 {
+			break
+		}
+	}
 	t.Logf("%d held, %d replayed", held, replayed)
 	if held == 0 || replayed == 0 {
 		t.Error("nothing was compared")
