@@ -13,9 +13,10 @@ import (
 )
 
 // TestEveryFormIsMet holds that no clause is accepted and then ignored: each form of the
-// table of kinds is named where designs are made of trees, or where names are resolved.
+// table of kinds is named where designs are made of trees, or where names are resolved. It is
+// named in few files, so that a new clause touches few.
 func TestEveryFormIsMet(t *testing.T) {
-	met := map[string]bool{}
+	met := map[string]map[string]bool{} // the files that name a form
 	for _, folder := range []string{".", "../name"} {
 		files, err := filepath.Glob(filepath.Join(folder, "*.go"))
 		require.NoError(t, err)
@@ -28,7 +29,10 @@ func TestEveryFormIsMet(t *testing.T) {
 			ast.Inspect(tree, func(n ast.Node) bool {
 				if s, ok := n.(*ast.SelectorExpr); ok {
 					if x, ok := s.X.(*ast.Ident); ok && x.Name == "schema" {
-						met[s.Sel.Name] = true
+						if met[s.Sel.Name] == nil {
+							met[s.Sel.Name] = map[string]bool{}
+						}
+						met[s.Sel.Name][name] = true
 					}
 				}
 				return true
@@ -38,7 +42,12 @@ func TestEveryFormIsMet(t *testing.T) {
 	forms := formNames(t)
 	require.Greater(t, len(forms), 100)
 	for _, name := range forms {
-		assert.True(t, met[name], "nothing in lang/elaborate or lang/name asks for schema.%s", name)
+		assert.NotEmpty(t, met[name], "nothing in lang/elaborate or lang/name asks for schema.%s", name)
+		most := 2 // one says what it means; another may ask for it, too
+		if name == "FitMany" {
+			most = 3
+		}
+		assert.LessOrEqual(t, len(met[name]), most, "too many files know schema.%s", name)
 	}
 }
 
