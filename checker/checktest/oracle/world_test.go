@@ -422,6 +422,57 @@ func (w *world) timed() bool {
 	return slices.ContainsFunc(w.vars, func(v *variable) bool { return v.sort == timer || v.sort == beat || v.slow })
 }
 
+// ages are the ages in a state that follows on a moment by a move of variable by; from is nil for
+// the first state.
+func (w *world) ages(from *moment, by int, x string) string {
+	ages := make([]byte, len(w.vars))
+	for i, v := range w.vars {
+		ages[i] = unaged
+		if _, _, ok := w.bounds(i, x); ok {
+			ages[i] = 0
+			if from != nil && from.ages[i] != unaged && by != i {
+				ages[i] = from.ages[i]
+			}
+		}
+		if v.sort == quantity && v.slow && x[i]%2 == 1 {
+			// Even: left the lower mark so long ago; odd: the upper one.
+			switch {
+			case by == i && from.x[i] > x[i]:
+				ages[i] = 1
+			case by == i:
+				ages[i] = 0
+			default:
+				ages[i] = from.ages[i]
+			}
+		}
+	}
+	return string(ages)
+}
+
+// tooSoon reports whether a slow quantity would go on to the next mark with no time passed.
+func (v *variable) tooSoon(from, to, age byte) bool {
+	return v.sort == quantity && v.slow && from%2 == 1 && age < 2 && (to > from) == (age%2 == 0)
+}
+
+// tickOn gives the ages a tick later, and whether a state may last so long.
+func (w *world) tickOn(x, before string) (after string, lasts bool) {
+	ages := []byte(before)
+	lasts = true
+	for i, v := range w.vars {
+		if ages[i] == unaged {
+			continue
+		}
+		if v.sort == quantity {
+			ages[i] = min(ages[i]+2, 2+ages[i]%2)
+			continue
+		}
+		_, hi, _ := w.bounds(i, x)
+		lasts = lasts && int(ages[i]) < hi
+		ages[i]++
+	}
+	return string(ages), lasts
+}
+
 // reach calls see for each state at rest that can be reached, and reports whether watch can
 // last longer than so many ticks. ok is false if there is more than can be looked at.
 func (w *world) reach(watch func(x string) bool, limit int, see func(x string), most int) (long, ok bool) {
@@ -439,28 +490,7 @@ func (w *world) reach(watch func(x string) bool, limit int, see func(x string), 
 			w.burns = true
 			return
 		}
-		ages := make([]byte, len(w.vars))
-		for i, v := range w.vars {
-			ages[i] = unaged
-			if _, _, ok := w.bounds(i, x); ok {
-				ages[i] = 0
-				if from != nil && from.ages[i] != unaged && by != i {
-					ages[i] = from.ages[i]
-				}
-			}
-			if v.sort == quantity && v.slow && x[i]%2 == 1 {
-				// Even: left the lower mark so long ago; odd: the upper one.
-				switch {
-				case by == i && from.x[i] > x[i]:
-					ages[i] = 1
-				case by == i:
-					ages[i] = 0
-				default:
-					ages[i] = from.ages[i]
-				}
-			}
-		}
-		m := moment{x: x, ages: string(ages)}
+		m := moment{x: x, ages: w.ages(from, by, x)}
 		if from != nil && watched(from.x) && watched(x) {
 			m.wait = from.wait
 		}
@@ -498,31 +528,16 @@ func (w *world) reach(watch func(x string) bool, limit int, see func(x string), 
 			if lo, _, ok := w.bounds(e.v, m.x); ok && int(m.ages[e.v]) < lo {
 				continue
 			}
-			if age := m.ages[e.v]; v.sort == quantity && v.slow && m.x[e.v]%2 == 1 && age < 2 {
-				up := e.to[e.v] > m.x[e.v]
-				if up == (age%2 == 0) { // it goes on, with no time passed
-					continue
-				}
+			if v.tooSoon(m.x[e.v], e.to[e.v], m.ages[e.v]) {
+				continue
 			}
 			for _, x := range w.after(e.to) {
 				arrive(&m, e.v, x)
 			}
 		}
-		ages := []byte(m.ages)
-		for i, v := range w.vars {
-			if ages[i] == unaged {
-				continue
-			}
-			if v.sort == quantity {
-				ages[i] = min(ages[i]+2, 2+ages[i]%2)
-				continue
-			}
-			_, hi, _ := w.bounds(i, m.x)
-			waits = waits && int(ages[i]) < hi
-			ages[i]++
-		}
-		if waits && (w.timed() || watch != nil) {
-			t := moment{x: m.x, ages: string(ages)}
+		ages, lasts := w.tickOn(m.x, m.ages)
+		if waits && lasts && (w.timed() || watch != nil) {
+			t := moment{x: m.x, ages: ages}
 			if watched(m.x) {
 				t.wait = min(m.wait+1, int8(limit+1))
 			}

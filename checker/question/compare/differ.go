@@ -183,6 +183,14 @@ func (p *product) steps(e *logic.Expr) bool {
 	})
 }
 
+// timedApart reports whether e depends on a clock or a beat that runs in each design by itself.
+func (p *product) timedApart(e *logic.Expr) bool {
+	return slices.ContainsFunc(p.engine.Slice(e.Vars()...), func(v logic.Var) bool {
+		k := p.sys.Vars[v].Kind
+		return int(v) >= p.first && (k == reach.Timing || k == reach.Beating)
+	})
+}
+
 // unsure says why nothing is known of what e depends on; empty: all is known.
 func (p *product) unsure(e *logic.Expr) string {
 	for _, v := range p.engine.Slice(e.Vars()...) {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strconv"
+	"strings"
 
 	"pintle/checker/question/ask"
 	"pintle/lang/model"
@@ -91,11 +92,14 @@ func outputsOf(d *model.Design) []output {
 	}
 	for i := range d.Ports {
 		if p := &d.Ports[i]; !p.Broken {
-			fed, vented := atom(model.Atom{Kind: model.AtomFed, Index: i}), atom(model.Atom{Kind: model.AtomVented, Index: i})
-			out = append(out, output{"port", p.Path, ports, i, []wayOut{
-				{name: "fed", cond: model.And(fed, model.Not(vented))}, {name: "vented", cond: model.And(vented, model.Not(fed))},
-				{name: "fed and vented", cond: model.And(fed, vented)}, {name: "neither", cond: model.And(model.Not(fed), model.Not(vented))},
-			}})
+			o := output{kind: "port", path: p.Path, table: ports, index: i}
+			for _, w := range [...]struct {
+				name string
+				kind model.AtomKind
+			}{{"fed", model.AtomFed}, {"vented", model.AtomVented}, {"neither fed nor vented", model.AtomNeither}} {
+				o.ways = append(o.ways, wayOut{name: w.name, cond: atom(model.Atom{Kind: w.kind, Index: i})})
+			}
+			out = append(out, o)
 		}
 	}
 	return out
@@ -113,6 +117,9 @@ func levels(d *model.Design, i int) output {
 		return o
 	}
 	slices.SortStableFunc(named, func(x, y model.Level) int { return cmp.Compare(x.Percent, y.Percent) })
+	for k := range named {
+		named[k].Name = state(named[k].Name)
+	}
 	reaches := make([]*model.Cond, len(named))
 	for k, v := range named {
 		reaches[k] = &model.Cond{Op: model.CondAtom, Atom: ask.AtLevel(d, model.LoadID(i), v)}
@@ -126,6 +133,24 @@ func levels(d *model.Design, i int) output {
 		o.ways = append(o.ways, wayOut{name: v.Name, cond: c})
 	}
 	return o
+}
+
+// state is the name of a level as one says it after "is": that of one that is written as a verb,
+// `glows from 15 %`, is "glowing".
+func state(level string) string {
+	verb, ok := strings.CutSuffix(level, "s")
+	if n := len(verb); !ok || n < 2 || strings.HasSuffix(verb, "s") {
+		return level
+	}
+	const vowels = "aeiou"
+	n := len(verb)
+	switch vowel := func(i int) bool { return strings.ContainsRune(vowels, rune(verb[i])) }; {
+	case verb[n-1] == 'e':
+		return verb[:n-1] + "ing"
+	case n > 2 && !vowel(n-1) && vowel(n-2) && !vowel(n-3) && !strings.ContainsRune("wxy", rune(verb[n-1])):
+		return verb + verb[n-1:] + "ing" // runs, running
+	}
+	return verb + "ing"
 }
 
 // rounded is a number to three digits.
