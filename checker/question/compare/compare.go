@@ -39,6 +39,12 @@ type Result struct {
 	Gained, Lost []Output
 	// Inputs are what differs in what is moved from outside and in what is assumed of it.
 	Inputs []string
+	// Durations are timers and beats that last otherwise.
+	Durations []string
+	// Renamed are things that have another name now, and are otherwise compared as the same.
+	Renamed []Rename
+	// Changes are values and joins that are other ones. They need not change what the design does.
+	Changes []Change
 	// Outputs counts what was compared, Corners in how many corners.
 	Outputs, Corners int
 }
@@ -73,7 +79,7 @@ type Difference struct {
 
 // Same reports whether it is proved that both behave the same.
 func (r *Result) Same() bool {
-	return len(r.Differences)+len(r.Open)+len(r.Gained)+len(r.Lost)+len(r.Inputs) == 0
+	return len(r.Differences)+len(r.Open)+len(r.Gained)+len(r.Lost)+len(r.Inputs)+len(r.Durations) == 0
 }
 
 // Designs compares two designs. Errors are those of the context and of engines that can't answer.
@@ -94,12 +100,17 @@ func Designs(old, new *rule.Pass) (out *Result, err error) {
 func compare(p, q *rule.Pass) (*Result, error) {
 	out := &Result{}
 	w := &work{p: p, q: q, out: out}
-	w.with = pairUp(p.Protected().Design(), q.Protected().Design(), func(_ table, name string) string { return name })
+	named := renames(p.Protected().Design(), q.Protected().Design())
+	w.named = named
+	w.with = pairUp(named.a, named.b, named.of)
+	out.Renamed = named.top()
+	out.Changes = changes(named.a, named.b, w.with)
 	a, b, err := sides(p, q, w.with)
 	if err != nil {
 		return nil, err
 	}
 	w.inputs(a, b)
+	w.durations()
 	if err := w.corner(a, b, ""); err != nil {
 		return nil, err
 	}
@@ -154,9 +165,10 @@ func (w *work) supplies(a, b *side) error {
 
 // work is the comparison of two designs.
 type work struct {
-	p, q *rule.Pass
-	with *pairs
-	out  *Result
+	p, q  *rule.Pass
+	named *renaming
+	with  *pairs
+	out   *Result
 }
 
 // corner compares two sides that stand in one corner, and adds what differs there and not before.

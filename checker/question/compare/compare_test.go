@@ -71,3 +71,23 @@ func TestThreshold(t *testing.T) {
 	require.Len(t, r.Differences, 1)
 	assert.Equal(t, compare.Where{With: "key is run and (coolant between 88 degC and 94 degC)", When: "after falling"}, r.Differences[0].Where)
 }
+
+// Everything has another name, and nothing does anything else.
+func TestRenamed(t *testing.T) {
+	names := strings.NewReplacer("coolant", "water", "key", "ignition_key", "B1", "switch_1", "fan", "blower", "W1", "V1", "W2", "V2", "F1", "fuse_1", "switched", "after_key", "ignition", "lock",
+		"battery", "accu", "never_off_when_hot", "cools")
+	r := designs(t, fan, names.Replace(fan))
+	assert.True(t, r.Same(), "%+v", r)
+	assert.Len(t, r.Renamed, 11)
+	assert.Empty(t, r.Changes)
+}
+
+// A setting that went and another one that came are not one that was renamed: other things depend
+// on them.
+func TestNotRenamed(t *testing.T) {
+	old := fan + "setting mute: off, on\ncontact K9: body to horn, make, made when mute is on\nnode horn\n"
+	fresh := fan + "setting wash: off, on\ncontact K8: feed to pump, make, made when wash is on\nnode pump\n"
+	r := designs(t, old, fresh)
+	assert.Empty(t, r.Renamed)
+	assert.Equal(t, []string{"the old design alone has the setting mute", "the new design alone has the setting wash"}, r.Inputs)
+}

@@ -77,7 +77,7 @@ func (w *work) inputs(a, b *side) {
 		switch {
 		case j == model.None:
 			say("the old design alone assumes %s; compared is what both allow", x.Path)
-		case a.d.Words(x.Cond) != b.d.Words(b.d.Assumptions[j].Cond) || x.Form != b.d.Assumptions[j].Form:
+		case w.named.of(a.d.Words(x.Cond)) != b.d.Words(b.d.Assumptions[j].Cond) || x.Form != b.d.Assumptions[j].Form:
 			say("the assumption %s is another one; compared is what both allow", x.Path)
 		}
 	}
@@ -93,4 +93,13 @@ func orNothing(s string) string {
 		return "nothing"
 	}
 	return s
+}
+
+// durations tells which timers and beats last otherwise.
+func (w *work) durations() {
+	for _, c := range w.out.Changes {
+		if (c.Kind == "timer" || c.Kind == "beat") && c.Old != "" && c.New != "" {
+			w.out.Durations = append(w.out.Durations, fmt.Sprintf("%s %s: %s was %s, and is %s now", c.Kind, c.Name, c.What, c.Old, c.New))
+		}
+	}
 }

@@ -48,75 +48,83 @@ type pairs struct {
 	from [tables][]int
 }
 
-// names lists what the things of a table are called, by index.
-func names(d *model.Design, t table) []string {
+// infos are the names and places of the things of a table, by index; none of edges.
+func infos(d *model.Design, t table) []*model.Info {
 	switch t {
 	case settings:
-		return paths(d.Settings, func(x *model.Setting) *model.Info { return &x.Info })
+		return infosOf(d.Settings, func(i int) *model.Info { return &d.Settings[i].Info })
 	case quantities:
-		return paths(d.Quantities, func(x *model.Quantity) *model.Info { return &x.Info })
+		return infosOf(d.Quantities, func(i int) *model.Info { return &d.Quantities[i].Info })
 	case memories:
-		return paths(d.Memories, func(x *model.Memory) *model.Info { return &x.Info })
+		return infosOf(d.Memories, func(i int) *model.Info { return &d.Memories[i].Info })
 	case machines:
-		return paths(d.Machines, func(x *model.Machine) *model.Info { return &x.Info })
+		return infosOf(d.Machines, func(i int) *model.Info { return &d.Machines[i].Info })
 	case timers:
-		return paths(d.Timers, func(x *model.Timer) *model.Info { return &x.Info })
+		return infosOf(d.Timers, func(i int) *model.Info { return &d.Timers[i].Info })
 	case beats:
-		return paths(d.Beats, func(x *model.Beat) *model.Info { return &x.Info })
-	case edges:
-		out := make([]string, len(d.Edges))
-		for i := range d.Edges {
-			out[i] = d.Words(d.Edges[i].Of)
-		}
-		return out
+		return infosOf(d.Beats, func(i int) *model.Info { return &d.Beats[i].Info })
 	case results:
-		return paths(d.Results, func(x *model.Result) *model.Info { return &x.Info })
+		return infosOf(d.Results, func(i int) *model.Info { return &d.Results[i].Info })
 	case loads:
-		return paths(d.Loads, func(x *model.Load) *model.Info { return &x.Info })
+		return infosOf(d.Loads, func(i int) *model.Info { return &d.Loads[i].Info })
 	case ports:
-		return paths(d.Ports, func(x *model.Port) *model.Info { return &x.Info })
+		return infosOf(d.Ports, func(i int) *model.Info { return &d.Ports[i].Info })
 	case elements:
-		return paths(d.Elements, func(x *model.Element) *model.Info { return &x.Info })
+		return infosOf(d.Elements, func(i int) *model.Info { return &d.Elements[i].Info })
 	case nodes:
-		return paths(d.Nodes, func(x *model.Node) *model.Info { return &x.Info })
+		return infosOf(d.Nodes, func(i int) *model.Info { return &d.Nodes[i].Info })
 	case wires:
-		return paths(d.Wires, func(x *model.Wire) *model.Info { return &x.Info })
+		return infosOf(d.Wires, func(i int) *model.Info { return &d.Wires[i].Info })
 	case fuses:
-		return paths(d.Fuses, func(x *model.Fuse) *model.Info { return &x.Info })
+		return infosOf(d.Fuses, func(i int) *model.Info { return &d.Fuses[i].Info })
 	case supplies:
-		return paths(d.Supplies, func(x *model.Supply) *model.Info { return &x.Info })
+		return infosOf(d.Supplies, func(i int) *model.Info { return &d.Supplies[i].Info })
 	case drivers:
-		return paths(d.Drivers, func(x *model.Driver) *model.Info { return &x.Info })
+		return infosOf(d.Drivers, func(i int) *model.Info { return &d.Drivers[i].Info })
 	case requirements:
-		return paths(d.Requirements, func(x *model.Requirement) *model.Info { return &x.Info })
+		return infosOf(d.Requirements, func(i int) *model.Info { return &d.Requirements[i].Info })
 	case bands:
-		return paths(d.Bands, func(x *model.Bands) *model.Info { return &x.Info })
+		return infosOf(d.Bands, func(i int) *model.Info { return &d.Bands[i].Info })
 	case readings:
-		return paths(d.Readings, func(x *model.Reading) *model.Info { return &x.Info })
+		return infosOf(d.Readings, func(i int) *model.Info { return &d.Readings[i].Info })
 	case senders:
-		return paths(d.Senders, func(x *model.Sender) *model.Info { return &x.Info })
+		return infosOf(d.Senders, func(i int) *model.Info { return &d.Senders[i].Info })
 	case conditions:
-		return paths(d.Conditions, func(x *model.Named) *model.Info { return &x.Info })
+		return infosOf(d.Conditions, func(i int) *model.Info { return &d.Conditions[i].Info })
 	case resistors:
-		return paths(d.Resistors, func(x *model.Plain) *model.Info { return &x.Info })
+		return infosOf(d.Resistors, func(i int) *model.Info { return &d.Resistors[i].Info })
 	case diodes:
-		return paths(d.Diodes, func(x *model.Plain) *model.Info { return &x.Info })
+		return infosOf(d.Diodes, func(i int) *model.Info { return &d.Diodes[i].Info })
 	case coils:
-		return paths(d.Coils, func(x *model.Coil) *model.Info { return &x.Info })
+		return infosOf(d.Coils, func(i int) *model.Info { return &d.Coils[i].Info })
 	case assumptions:
-		return paths(d.Assumptions, func(x *model.Assumption) *model.Info { return &x.Info })
+		return infosOf(d.Assumptions, func(i int) *model.Info { return &d.Assumptions[i].Info })
 	case passages:
-		return paths(d.Passages, func(x *model.Passage) *model.Info { return &x.Info })
+		return infosOf(d.Passages, func(i int) *model.Info { return &d.Passages[i].Info })
 	case fits:
-		return paths(d.Fits, func(x *model.Fit) *model.Info { return &x.Info })
+		return infosOf(d.Fits, func(i int) *model.Info { return &d.Fits[i].Info })
 	}
 	return nil
 }
 
-func paths[T any](list []T, of func(*T) *model.Info) []string {
-	out := make([]string, len(list))
+func infosOf[T any](list []T, of func(int) *model.Info) []*model.Info {
+	out := make([]*model.Info, len(list))
 	for i := range list {
-		out[i] = of(&list[i]).Path
+		out[i] = of(i)
+	}
+	return out
+}
+
+// names lists what the things of a table are called, by index. An edge is called by what it is of.
+func names(d *model.Design, t table) []string {
+	var out []string
+	if t == edges {
+		for i := range d.Edges {
+			out = append(out, d.Words(d.Edges[i].Of))
+		}
+	}
+	for _, i := range infos(d, t) {
+		out = append(out, i.Path)
 	}
 	return out
 }
@@ -124,7 +132,7 @@ func paths[T any](list []T, of func(*T) *model.Info) []string {
 // pairUp pairs the things of two designs by their names, after names of the old one were
 // replaced by those that its things have in the new one. Of several of one name the first is
 // paired with the first, and so on.
-func pairUp(a, b *model.Design, renamed func(table, string) string) *pairs {
+func pairUp(a, b *model.Design, renamed func(string) string) *pairs {
 	p := &pairs{}
 	for t := range tables {
 		there := map[string]int{}
@@ -134,7 +142,7 @@ func pairUp(a, b *model.Design, renamed func(table, string) string) *pairs {
 		}
 		before := names(a, t)
 		for i := range before {
-			before[i] = renamed(t, before[i])
+			before[i] = renamed(before[i])
 		}
 		p.to[t], p.from[t] = nowhere(len(before)), nowhere(len(after))
 		for i, name := range numbered(before) {
