@@ -6,22 +6,21 @@ import (
 	"slices"
 
 	"pintle/checker/question/compare"
+	"pintle/checker/rule"
 	"pintle/checker/run/files"
 	"pintle/lang/model"
 )
 
-// CompareRequest is the wish to have two designs compared.
+// CompareRequest is the wish to have two designs compared. What it opens is the new one.
 type CompareRequest struct {
-	// Old and New are files or folders. The files of two folders are compared by their paths
-	// below these.
-	Old, New string
-	// OldFiles is where the old ones are: another revision, for example. Nil: where the new ones are.
+	OpenRequest
+	// Old is the old file.
+	Old string
+	// OldFiles is where that is: another revision, for example. Nil: where the new one is.
 	OldFiles files.Files
-	Files    files.Files // nil: the disk
-	// Options choose positions of options: only designs with these are compared.
-	Options map[string]string
-	// Rules are the names that settings may speak of.
-	Rules []string
+	// Catalogue are the rules by which both are checked; nil: neither is, so that nothing is told of
+	// claims and findings.
+	Catalogue *rule.Catalogue
 	// Step, if set, is told how many of all pairs of files are compared.
 	Step func(done, all int)
 }
@@ -39,6 +38,8 @@ type ComparedFile struct {
 	Old, New string
 	Title    string
 	Designs  []ComparedDesign
+	// Findings are the rules of which there are more or fewer findings now.
+	Findings []FindingChange
 }
 
 // ComparedDesign is what came of one combination of options.
@@ -47,36 +48,85 @@ type ComparedDesign struct {
 	compare.Result
 	// Why says that no comparison was possible; empty: it was.
 	Why string
+	// Claims are those that stand otherwise now.
+	Claims []ClaimChange
+}
+
+// Same reports whether it is proved that both behave the same, and every claim that says what it
+// said stands as it stood.
+func (d *ComparedDesign) Same() bool {
+	return d.Why == "" && d.Result.Same() && !slices.ContainsFunc(d.Claims, func(c ClaimChange) bool {
+		return c.Old != nil && c.New != nil && !c.Reworded && c.Stands() != StandsAsBefore
+	})
 }
 
 // Compare compares designs. The errors are those of the context and of the search for the files;
 // anything else is a sentence for the person who asks.
 func Compare(ctx context.Context, req CompareRequest) (*CompareResult, error) {
-	if req.Files == nil {
-		req.Files = files.Disk{}
-	}
 	if req.OldFiles == nil {
 		req.OldFiles = req.Files
 	}
-	old, err := req.open(ctx, req.OldFiles, req.Old)
-	if err != nil {
-		return nil, err
-	}
-	fresh, err := req.open(ctx, req.Files, req.New)
-	if err != nil {
-		return nil, err
-	}
 	out := &CompareResult{}
-	out.take(old)
-	out.take(fresh)
-	f := ComparedFile{Old: old.File, New: fresh.File, Title: fresh.Designs[0].Title}
-	err = f.designs(ctx, old, fresh)
-	out.Files = append(out.Files, f)
-	return out, err
+	f, err := req.file(ctx, out, req.Old, req.OpenRequest)
+	if err != nil {
+		return nil, err
+	}
+	out.Files = append(out.Files, *f)
+	return out, nil
 }
 
-func (r *CompareRequest) open(ctx context.Context, from files.Files, path string) (*Opened, error) {
-	return Open(ctx, OpenRequest{Path: path, Options: r.Options, Rules: r.Rules, Files: from}, nil)
+// file compares one file with its older self.
+func (r *CompareRequest) file(ctx context.Context, out *CompareResult, old string, open OpenRequest) (*ComparedFile, error) {
+	before, err := Open(ctx, OpenRequest{Path: old, Options: r.Options, Rules: r.Rules, Files: r.OldFiles}, nil)
+	if err != nil {
+		return nil, err
+	}
+	after, err := Open(ctx, open, nil)
+	if err != nil {
+		return nil, err
+	}
+	out.take(before)
+	out.take(after)
+	x, err := r.side(ctx, before)
+	if err != nil {
+		return nil, err
+	}
+	y, err := r.side(ctx, after)
+	if err != nil {
+		return nil, err
+	}
+	f := &ComparedFile{Old: before.File, New: after.File, Title: after.Designs[0].Title}
+	if r.Catalogue != nil {
+		f.Findings = findingChanges(x.checked.Findings, y.checked.Findings)
+		out.Failures = append(append(out.Failures, x.checked.Failures...), y.checked.Failures...)
+	}
+	return f, f.designs(ctx, x, y)
+}
+
+// comparedSide is one of the files with what its check gave.
+type comparedSide struct {
+	*Opened
+	checked *FileResult // nil: it was not checked
+	passes  map[*model.Design]*rule.Pass
+}
+
+// side checks one of the files, so that it is known how its claims stand.
+func (r *CompareRequest) side(ctx context.Context, o *Opened) (*comparedSide, error) {
+	s := &comparedSide{Opened: o, passes: map[*model.Design]*rule.Pass{}}
+	if r.Catalogue != nil {
+		read := *o.Read
+		read.Designs = o.Designs
+		s.checked = File(ctx, FileRequest{
+			Plan: Plan{Catalogue: r.Catalogue, Verdicts: true, Memo: o.memo}, Root: o.Tree, Settings: o.settings, Read: &read,
+			Keep: func(p *rule.Pass) { s.passes[p.Design] = p },
+		})
+	}
+	for _, d := range o.Designs {
+		if s.passes[d] == nil {
+			s.passes[d] = o.Pass(ctx, d)
+		}
+	}
+	return s, ctx.Err()
 }
 
 func (r *CompareResult) take(o *Opened) {
@@ -90,7 +140,7 @@ func (r *CompareResult) take(o *Opened) {
 
 // designs compares the designs of one file, combination by combination of the options that both
 // have.
-func (f *ComparedFile) designs(ctx context.Context, old, fresh *Opened) error {
+func (f *ComparedFile) designs(ctx context.Context, old, fresh *comparedSide) error {
 	for _, d := range old.Designs {
 		for _, e := range fresh.Designs {
 			if !together(d, e) {
@@ -100,7 +150,7 @@ func (f *ComparedFile) designs(ctx context.Context, old, fresh *Opened) error {
 			if d.Name != e.Name {
 				one.Design = d.Name + " before, " + e.Name + " now"
 			}
-			got, err := compare.Designs(old.Pass(ctx, d), fresh.Pass(ctx, e))
+			got, err := compare.Designs(old.passes[d], fresh.passes[e])
 			if ctx.Err() != nil {
 				return ctx.Err()
 			}
@@ -109,6 +159,7 @@ func (f *ComparedFile) designs(ctx context.Context, old, fresh *Opened) error {
 			} else {
 				one.Result = *got
 			}
+			one.Claims = claimChanges(old, fresh, d, e, one.Result.NewName)
 			f.Designs = append(f.Designs, one)
 		}
 	}
@@ -130,6 +181,6 @@ func together(d, e *model.Design) bool {
 // Same reports whether it is proved that everything behaves the same.
 func (r *CompareResult) Same() bool {
 	return !slices.ContainsFunc(r.Files, func(f ComparedFile) bool {
-		return f.Old == "" || f.New == "" || slices.ContainsFunc(f.Designs, func(d ComparedDesign) bool { return d.Why != "" || !d.Result.Same() })
+		return f.Old == "" || f.New == "" || slices.ContainsFunc(f.Designs, func(d ComparedDesign) bool { return !d.Same() })
 	})
 }

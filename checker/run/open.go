@@ -57,8 +57,8 @@ type Opened struct {
 	Failures []Failure
 	Notices  []Failure
 
-	limits settings.Limits
-	memo   *circuit.Memo
+	settings *settings.Settings
+	memo     *circuit.Memo
 }
 
 // Open reads the designs of one file. behind returns statements of a verb's own, such as
@@ -75,7 +75,7 @@ func Open(ctx context.Context, req OpenRequest, behind func(text string) (string
 		}
 	}
 	out.File, out.Tree, out.End = src.Tree.Src.Name, src.Tree, len(src.Tree.Src.Text)+1
-	out.limits, out.memo = src.Settings.Limits, src.Memo
+	out.settings, out.memo = src.Settings, src.Memo
 	if out.memo == nil {
 		out.memo = circuit.NewMemo()
 	}
@@ -130,7 +130,7 @@ func find(ctx context.Context, req *OpenRequest) (*Source, []Failure, error) {
 // Pass is what questions about one of the designs are asked of. The passes of a file share
 // what they find out about circuits.
 func (o *Opened) Pass(ctx context.Context, d *model.Design) *rule.Pass {
-	return &rule.Pass{Ctx: ctx, Root: o.Tree, Read: o.Read, Design: d, Limits: o.limits, Memo: o.memo}
+	return &rule.Pass{Ctx: ctx, Root: o.Tree, Read: o.Read, Design: d, Limits: o.settings.Limits, Memo: o.memo}
 }
 
 // misread counts what of the design itself could not be read.

@@ -52,7 +52,8 @@ Exit status: 0 if both behave the same; 1 if they do not, or if something is und
 			}
 			p := newProgress(std.screen, "compared %d of %d files")
 			r, err := run.Compare(cmd.Context(), run.CompareRequest{
-				Old: args[0], New: args[1], Options: chosen, Rules: catalogue.Names(), Step: p.step,
+				OpenRequest: run.OpenRequest{Path: args[1], Options: chosen, Rules: catalogue.Names()},
+				Old:         args[0], Catalogue: catalogue, Step: p.step,
 			})
 			p.done()
 			if err != nil {

@@ -24,6 +24,8 @@
 package compare
 
 import (
+	"slices"
+
 	"pintle/checker/engine/circuit"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
@@ -45,8 +47,11 @@ type Result struct {
 	Renamed []Rename
 	// Changes are values and joins that are other ones. They need not change what the design does.
 	Changes []Change
-	// Outputs counts what was compared, Corners in how many corners.
+	// Outputs counts what was compared, Corners in how many corners; 0 where the two are the same to the last
+	// word.
 	Outputs, Corners int
+
+	named *renaming
 }
 
 // Output is something that a design does.
@@ -77,6 +82,14 @@ type Difference struct {
 	Note              string
 }
 
+// NewName is a path of the old design, or a text with paths, in the names of the new one.
+func (r *Result) NewName(text string) string {
+	if r.named == nil {
+		return text
+	}
+	return r.named.of(text)
+}
+
 // Same reports whether it is proved that both behave the same.
 func (r *Result) Same() bool {
 	return len(r.Differences)+len(r.Open)+len(r.Gained)+len(r.Lost)+len(r.Inputs)+len(r.Durations) == 0
@@ -99,9 +112,13 @@ func Designs(old, new *rule.Pass) (out *Result, err error) {
 
 func compare(p, q *rule.Pass) (*Result, error) {
 	out := &Result{}
+	if identical(p, q) {
+		out.Outputs = len(outputsOf(p.Design))
+		return out, nil
+	}
 	w := &work{p: p, q: q, out: out}
 	named := renames(p.Protected().Design(), q.Protected().Design())
-	w.named = named
+	w.named, out.named = named, named
 	w.with = pairUp(named.a, named.b, named.of)
 	out.Renamed = named.top()
 	out.Changes = changes(named.a, named.b, w.with)
@@ -161,6 +178,19 @@ func (w *work) supplies(a, b *side) error {
 		}
 	}
 	return nil
+}
+
+// identical reports whether two designs are read from the same texts, so that there is nothing to be
+// compared.
+func identical(p, q *rule.Pass) bool {
+	texts := func(p *rule.Pass) []string {
+		out := []string{p.Root.Src.Text}
+		for _, f := range p.Read.Files {
+			out = append(out, f.Src.Text)
+		}
+		return out
+	}
+	return p.Root != nil && q.Root != nil && p.Read != nil && q.Read != nil && p.Design.Name == q.Design.Name && slices.Equal(texts(p), texts(q))
 }
 
 // work is the comparison of two designs.

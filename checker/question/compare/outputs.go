@@ -77,7 +77,9 @@ func outputsOf(d *model.Design) []output {
 	}
 	for i := range d.Drivers {
 		if v := &d.Drivers[i]; !v.Broken && v.On != nil {
-			yesNo("driver", drivers, i, v.Path, "on", "off", v.On)
+			c := *v.On
+			c.Said = &model.Said{Yes: v.Path + " is on", No: v.Path + " is off"}
+			yesNo("driver", drivers, i, v.Path, "on", "off", &c)
 		}
 	}
 	for i := range d.Memories {

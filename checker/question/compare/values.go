@@ -184,7 +184,7 @@ func fields(d *model.Design, t table, i int) (out []field, is bool) {
 			if c.Max != c.Min {
 				value += " to " + unit.Format(c.Max, unit.Time)
 			}
-			add(strings.TrimSpace("lasts "+c.Name), value)
+			add(strings.TrimSpace("duration "+c.Name), value)
 		}
 	case beats:
 		v := &d.Beats[i]

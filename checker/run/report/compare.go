@@ -50,6 +50,12 @@ func (t compareText) file(f *run.ComparedFile) {
 		}
 		t.design(d)
 	}
+	if len(f.Findings) > 0 {
+		t.line(0, "findings")
+		for _, c := range f.Findings {
+			t.line(2, "%s: %d before, %d now", c.Rule, c.Old, c.New)
+		}
+	}
 }
 
 func (t compareText) design(d *run.ComparedDesign) {
@@ -68,6 +74,9 @@ func (t compareText) design(d *run.ComparedDesign) {
 	for _, in := range d.Inputs {
 		t.line(2, "%s", in)
 	}
+	for _, l := range d.Durations {
+		t.line(2, "%s", l)
+	}
 	for _, o := range d.Lost {
 		t.line(2, "the old design alone has the %s %s", o.Kind, o.Name)
 	}
@@ -80,6 +89,71 @@ func (t compareText) design(d *run.ComparedDesign) {
 	for _, o := range d.Open {
 		t.line(2, "%s %s: undecided%s: %s", o.Kind, o.Name, withCorner(o.Corner), o.Why)
 	}
+	t.list("claims", len(d.Claims), func(i int) string { return claimText(&d.Claims[i]) })
+	t.list("values and joins", len(d.Changes), func(i int) string { return changeText(&d.Changes[i]) })
+	t.list("renamed", len(d.Renamed), func(i int) string {
+		return fmt.Sprintf("%s %s is %s now", d.Renamed[i].Kind, d.Renamed[i].Old, d.Renamed[i].New)
+	})
+}
+
+func (t compareText) list(head string, n int, line func(int) string) {
+	if n == 0 {
+		return
+	}
+	fmt.Fprintln(t)
+	t.line(0, "%s", head)
+	for i := range n {
+		t.line(2, "%s", line(i))
+	}
+}
+
+// claimText says what became of a claim.
+func claimText(c *run.ClaimChange) string {
+	name := c.Kind + " " + c.Name
+	stands := func(v *run.Verdict) string {
+		out := v.Said()
+		if v.Corner != "" {
+			out += ", with " + v.Corner
+		}
+		if v.Why != "" {
+			out += " (" + v.Why + ")"
+		}
+		return out
+	}
+	switch {
+	case c.Old == nil:
+		return fmt.Sprintf("%s is new: %s", name, stands(c.New))
+	case c.New == nil:
+		return fmt.Sprintf("%s is gone: %s before", name, stands(c.Old))
+	}
+	if c.New.Name != c.Old.Name {
+		name += " (now " + c.New.Name + ")"
+	}
+	out := name + ": "
+	if c.Reworded {
+		out += fmt.Sprintf("says something else: it was `%s`, and is `%s`; ", c.OldText, c.NewText)
+	}
+	if c.Stands() == run.StandsAsBefore {
+		return out + stands(c.Old) + ", as before"
+	}
+	word := map[run.Standing]string{run.Stronger: "stronger: ", run.Weaker: "weaker: ", run.Otherwise: ""}[c.Stands()]
+	return out + word + stands(c.Old) + " before, " + stands(c.New) + " now"
+}
+
+// changeText says how a value or a join changed.
+func changeText(c *compare.Change) string {
+	name := c.Kind + " " + c.Name
+	switch {
+	case c.What == "" && c.Old == "":
+		return name + " is new: " + c.New
+	case c.What == "":
+		return name + " is gone: it was " + c.Old
+	case c.Old == "":
+		return fmt.Sprintf("%s: %s is %s now, and was not said before", name, c.What, c.New)
+	case c.New == "":
+		return fmt.Sprintf("%s: %s was %s, and is not said now", name, c.What, c.Old)
+	}
+	return fmt.Sprintf("%s: %s was %s, and is %s now", name, c.What, c.Old, c.New)
 }
 
 func (t compareText) difference(d *compare.Difference) {
@@ -154,112 +228,11 @@ func withCorner(corner string) string {
 
 // within says how far the comparison goes.
 func within(r *compare.Result) string {
+	if r.Corners == 0 {
+		return "the two are the same to the last word"
+	}
 	if r.Corners > 1 {
 		return "at nominal values and with the supplies at both ends of their ranges"
 	}
 	return "at nominal values"
-}
-
-// The layout of the JSON output.
-type (
-	compareDocument struct {
-		Version  int           `json:"version"`
-		Same     bool          `json:"same"`
-		Files    []compareFile `json:"files"`
-		Failures []failureJSON `json:"failures"`
-	}
-	compareFile struct {
-		Old     string          `json:"old,omitempty"`
-		New     string          `json:"new,omitempty"`
-		Title   string          `json:"title,omitempty"`
-		Designs []compareDesign `json:"designs"`
-	}
-	compareDesign struct {
-		Design      string              `json:"design,omitempty"`
-		Outcome     string              `json:"outcome"`
-		Why         string              `json:"why,omitempty"`
-		Outputs     int                 `json:"outputs"`
-		Corners     int                 `json:"corners"`
-		Inputs      []string            `json:"inputs"`
-		Lost        []compareOutput     `json:"lost"`
-		Gained      []compareOutput     `json:"gained"`
-		Differences []compareDifference `json:"differences"`
-		Undecided   []compareOpen       `json:"undecided"`
-	}
-	compareOutput struct {
-		Kind string `json:"kind"`
-		Name string `json:"name"`
-	}
-	compareOpen struct {
-		compareOutput
-		Corner string `json:"corner,omitempty"`
-		Why    string `json:"why"`
-	}
-	compareDifference struct {
-		compareOutput
-		NewName    string   `json:"new_name,omitempty"`
-		Was        string   `json:"was,omitempty"`
-		Is         string   `json:"is,omitempty"`
-		With       string   `json:"with,omitempty"`
-		Sure       bool     `json:"sure"`
-		When       string   `json:"when,omitempty"`
-		Corner     string   `json:"corner,omitempty"`
-		Moves      []string `json:"moves"`
-		Drive      string   `json:"drive,omitempty"`
-		DriveAfter string   `json:"drive_in_new_names,omitempty"`
-		Note       string   `json:"note,omitempty"`
-	}
-)
-
-func compareJSON(w io.Writer, r *run.CompareResult) error {
-	out := compareDocument{Version: compareVersion, Same: r.Same(), Files: []compareFile{}, Failures: []failureJSON{}}
-	for _, f := range r.Failures {
-		out.Failures = append(out.Failures, failureJSON{f.File, f.What})
-	}
-	for i := range r.Files {
-		f := &r.Files[i]
-		one := compareFile{Old: f.Old, New: f.New, Title: f.Title, Designs: []compareDesign{}}
-		for k := range f.Designs {
-			one.Designs = append(one.Designs, comparedJSON(&f.Designs[k]))
-		}
-		out.Files = append(out.Files, one)
-	}
-	return encodeJSON(w, out, "  ")
-}
-
-func comparedJSON(d *run.ComparedDesign) compareDesign {
-	out := compareDesign{
-		Design: d.Design, Outcome: outcomeOf(d), Why: d.Why, Outputs: d.Outputs, Corners: d.Corners, Inputs: append([]string{}, d.Inputs...),
-		Lost: outputsJSON(d.Lost), Gained: outputsJSON(d.Gained), Differences: []compareDifference{}, Undecided: []compareOpen{},
-	}
-	for i := range d.Differences {
-		x := &d.Differences[i]
-		out.Differences = append(out.Differences, compareDifference{
-			compareOutput: compareOutput(x.Output), NewName: x.NewName, Was: x.Was, Is: x.Is, With: x.With, Sure: x.Sure, When: x.When,
-			Corner: x.Corner, Moves: texts(x.Moves), Drive: x.Drive, DriveAfter: x.DriveAfter, Note: x.Note,
-		})
-	}
-	for _, o := range d.Open {
-		out.Undecided = append(out.Undecided, compareOpen{compareOutput(o.Output), o.Corner, o.Why})
-	}
-	return out
-}
-
-// outcomeOf is the outcome in one word: same, different, undecided.
-func outcomeOf(d *run.ComparedDesign) string {
-	switch {
-	case d.Why == "" && d.Same():
-		return "same"
-	case len(d.Differences)+len(d.Gained)+len(d.Lost)+len(d.Inputs) == 0:
-		return "undecided"
-	}
-	return "different"
-}
-
-func outputsJSON(os []compare.Output) []compareOutput {
-	out := []compareOutput{}
-	for _, o := range os {
-		out = append(out, compareOutput(o))
-	}
-	return out
 }
