@@ -50,7 +50,7 @@ standard input.`,
 	root.SetErr(std.err)
 	root.SetHelpTemplate(helpTemplate)
 	root.SetUsageTemplate(usageTemplate)
-	root.AddCommand(askCommand(std), checkCommand(std), compareCommand(std), driveCommand(std), faultsCommand(std), formatCommand(std), rulesCommand(std), serveCommand(std),
+	root.AddCommand(askCommand(std), checkCommand(std), compareCommand(std), driveCommand(std), faultsCommand(std), formatCommand(std), replayCommand(std), rulesCommand(std), serveCommand(std),
 		completionCommand(std), versionCommand(std))
 	return root
 }

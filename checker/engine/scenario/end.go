@@ -31,6 +31,30 @@ func EndOf(ctx context.Context, d *model.Design, drive *model.Drive, o Options) 
 	return &End{Rest: Rest{State: r.s, Step: r.step, at: r.moment(ctx, &r.s)}, Events: r.out.Events}, nil
 }
 
+// Record runs a drive from rest and shows how it stands at the end of each step, with
+// everything that was set by hand in it still held. Errors are those of Run and of see.
+func Record(ctx context.Context, d *model.Design, drive *model.Drive, o Options, see func(step int, at *End) error) error {
+	r, err := newRunner(d, o)
+	if err != nil {
+		return err
+	}
+	r.inHand = true
+	if err := r.begin(ctx); err != nil {
+		return err
+	}
+	r.drive = drive
+	for i := range drive.Steps {
+		r.step, r.out.Events = i, nil
+		if err := r.runStep(ctx, &drive.Steps[i]); err != nil {
+			return err
+		}
+		if err := see(i, &End{Rest: Rest{State: r.s, Step: r.step, at: r.moment(ctx, &r.s)}, Events: r.out.Events}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // Conducts gives whether an element conducts at the end, as the faults leave it.
 func (e *End) Conducts(id model.ElementID) Truth {
 	c := e.at.circuit

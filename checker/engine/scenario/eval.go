@@ -115,6 +115,9 @@ func (m *moment) atom(a *model.Atom) Truth {
 		}
 		return truth(s.Quantities[a.Index].Compare(a.Cmp, a.Value.N))
 	case model.AtomReading:
+		if m.leeway != nil {
+			return m.readWithin(a)
+		}
 		level, ok := m.reading(model.ReadingID(a.Index))
 		if !ok {
 			return Unknown
@@ -306,6 +309,9 @@ func (m *moment) electrical(a *model.Atom) Truth {
 	q, ok := m.circuit.Register(*a)
 	if !ok || m.unread.In(m.circuit.Question(q).Islands) {
 		return Unknown
+	}
+	if m.leeway != nil {
+		return m.leeway.electrical(m, q)
 	}
 	all, ok := m.solutions()
 	if !ok {

@@ -76,18 +76,23 @@ func joinedBy(d *model.Design, c *circuit.Circuit, faults circuit.Overlay) []mod
 // end of something: those are over in a moment.
 func (m *moment) rests() bool {
 	for i := range m.design.Machines {
-		mc := &m.design.Machines[i]
-		level := *mc
-		level.Transitions = slices.DeleteFunc(slices.Clone(mc.Transitions), func(t model.Transition) bool {
-			edge := false
-			t.When.Atoms(func(c *model.Cond) { edge = edge || c.Atom.Kind == model.AtomEdge })
-			return edge
-		})
+		level := withoutEdges(&m.design.Machines[i])
 		if m.transition(&level, m.s.Machines[i]) != m.s.Machines[i] {
 			return false
 		}
 	}
 	return true
+}
+
+// withoutEdges is a machine without its transitions on the begin or end of something.
+func withoutEdges(mc *model.Machine) model.Machine {
+	level := *mc
+	level.Transitions = slices.DeleteFunc(slices.Clone(mc.Transitions), func(t model.Transition) bool {
+		edge := false
+		t.When.Atoms(func(c *model.Cond) { edge = edge || c.Atom.Kind == model.AtomEdge })
+		return edge
+	})
+	return level
 }
 
 // isFused reports whether a design has a fuse of which it is known when it opens.

@@ -40,6 +40,8 @@ type plant struct {
 	order []diag.Event // see Options.Order; what has happened is taken out
 
 	points [][]unit.Num // per quantity, rising: what the design compares it with
+
+	leeway *leeway // nil: answers are those of the corner
 }
 
 func newPlant(d *model.Design, o Options) (*plant, error) {
@@ -186,7 +188,7 @@ func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 		}
 		if !excited {
 			blown := false
-			if p.fused && (p.fuseIsNext() || m.rests()) && m.err == nil {
+			if p.fused && m.rests() && m.err == nil {
 				var err error
 				if blown, err = p.protect(m, s, false, note); err != nil {
 					return err

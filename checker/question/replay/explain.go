@@ -1,0 +1,203 @@
+package replay
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"pintle/checker/engine/fault"
+	"pintle/checker/engine/scenario"
+	"pintle/lang/model"
+)
+
+// Around the first departure of a kind this many rows in which something happens are looked at,
+// before and behind its beginning; of so many kinds.
+const (
+	rowsBefore  = 150
+	rowsBehind  = 150
+	mostWatched = 3
+)
+
+// entry is a row in which something happened, with the row before it.
+type entry struct {
+	row, was row
+	began    bool // the description begins with it
+	before   scenario.Snapshot
+}
+
+// window is the stretch around the first departure of a kind.
+type window struct {
+	column  int
+	from    int64
+	entries []entry
+	behind  int
+}
+
+// record keeps a row for the windows.
+func (r *Replay) record(e entry) {
+	if !r.o.Faults {
+		return
+	}
+	for _, w := range r.watched {
+		if w.behind < rowsBehind && !(e.began && w.behind > 0) && (len(w.entries) == 0 || w.entries[len(w.entries)-1].row.line < e.row.line) {
+			w.entries = append(w.entries, e)
+			w.behind++
+		}
+		if e.began && w.behind > 0 {
+			w.behind = rowsBehind
+		}
+	}
+	if e.began {
+		r.ring = r.ring[:0]
+	}
+	if len(r.ring) == 2*rowsBefore {
+		r.ring = append(r.ring[:0], r.ring[rowsBefore:]...)
+	}
+	r.ring = append(r.ring, e)
+}
+
+// watch begins a window with a departure of a new kind.
+func (r *Replay) watch(i int, w *row) {
+	j := &r.judges[i]
+	if !r.o.Faults || len(r.watched) >= mostWatched || j.at.From != w.at {
+		return
+	}
+	if _, known := r.stories[storyKey{i, j.at.Expected, j.at.Recorded}]; known {
+		return
+	}
+	if slices.ContainsFunc(r.watched, func(x *window) bool { return x.column == i && x.from == w.at }) {
+		return
+	}
+	from := max(0, len(r.ring)-rowsBefore)
+	r.watched = append(r.watched, &window{column: i, from: w.at, entries: slices.Clone(r.ring[from:])})
+}
+
+// unwatch gives up the window of a departure that was too short to count.
+func (r *Replay) unwatch(i int, from int64) {
+	r.watched = slices.DeleteFunc(r.watched, func(x *window) bool { return x.column == i && x.from == from })
+}
+
+// explain looks for the single faults that would explain the first departures of each kind.
+func (r *Replay) explain(ctx context.Context) error {
+	if !r.o.Faults || len(r.watched) == 0 {
+		return nil
+	}
+	faults := fault.Generate(r.o.Sound)
+	groups := fault.Groups(r.o.Sound, faults)
+	for _, w := range r.watched {
+		k := slices.IndexFunc(r.out.Stories, func(s Story) bool { return s.First.From == w.from && s.Column == r.outputs[w.column].name })
+		if k < 0 || len(w.entries) == 0 {
+			continue
+		}
+		out := &Explained{Of: len(faults), From: w.entries[0].row.at, To: w.entries[len(w.entries)-1].row.at}
+		for _, g := range groups {
+			f := &faults[g[0]]
+			explains, err := r.explains(ctx, f, w)
+			switch {
+			case ctx.Err() != nil:
+				return ctx.Err()
+			case err != nil:
+				out.Open = append(out.Open, fmt.Sprintf("%s: %v", f.Words, err))
+				continue
+			}
+			out.Tried += len(g)
+			if explains {
+				var words []string
+				for _, i := range g {
+					words = append(words, faults[i].Words)
+				}
+				out.Groups = append(out.Groups, words)
+			}
+		}
+		r.out.Stories[k].Explained = out
+	}
+	return nil
+}
+
+// explains reports whether nothing departs in a window if a fault comes at some moment in it,
+// or was there before it.
+func (r *Replay) explains(ctx context.Context, f *fault.Fault, w *window) (bool, error) {
+	// It may have been there all the time, or come at any moment; the second holds the first
+	// where nothing is known of what was before.
+	injected, err := fault.Inject(r.o.Sound, f, false)
+	if err != nil {
+		return false, err
+	}
+	p, err := scenario.NewPossible(injected.Design)
+	if err != nil {
+		return false, err
+	}
+	base := p.Anything()
+	for i := range r.base.Cells {
+		base.Loose[i] = r.base.Loose[i]
+		if lo, hi := r.base.Cells[i][0], r.base.Cells[i][1]; !r.base.Loose[i] {
+			base.Cells[i] = [2]int{lo, hi}
+		}
+	}
+	copy(base.Positions, r.base.Positions)
+	conds := make([][]*model.Cond, len(r.outputs))
+	for i, c := range r.outputs {
+		for _, cond := range c.conds {
+			conds[i] = append(conds[i], injected.Of(cond))
+		}
+	}
+	since := make([]int64, len(r.outputs)) // when each began to depart, +1
+	agree := func(w *row) (bool, error) {
+		for i, c := range r.outputs {
+			if w.out[i].missing {
+				continue
+			}
+			var j judge
+			fits, _, err := fit(ctx, p, c, conds[i], w.out[i], &j)
+			if err != nil {
+				return false, err
+			}
+			if !slices.Contains(fits, true) {
+				if since[i] == 0 {
+					since[i] = w.at + 1
+				}
+				if r.within == 0 || w.at+1-since[i] > r.within {
+					return false, nil
+				}
+				continue
+			}
+			since[i] = 0
+			p.Keep(func(k int) bool { return fits[k] })
+		}
+		return true, nil
+	}
+	for i := range w.entries {
+		e := &w.entries[i]
+		now := r.knownOf(p, base, &e.row)
+		switch {
+		case e.began, i == 0 && r.o.Sound != r.d: // with fuses that open, states are laid out otherwise
+			_, err = begin(ctx, p, e.row.at, now)
+		case i == 0:
+			if err = p.Restore(e.before); err != nil {
+				return false, err
+			}
+			fallthrough
+		default:
+			was := r.knownOf(p, base, &e.was)
+			if e.was.at > p.At() { // rows in which nothing happened
+				if err = p.Pass(ctx, e.was.at, was, was); err != nil {
+					return false, err
+				}
+				if ok, err := agree(&e.was); !ok || err != nil {
+					return false, err
+				}
+			}
+			err = p.Pass(ctx, e.row.at, r.between(was, now), now)
+		}
+		if err != nil {
+			return false, err
+		}
+		if p.Len() == 0 {
+			return false, nil
+		}
+		if ok, err := agree(&e.row); !ok || err != nil {
+			return false, err
+		}
+	}
+	return true, nil
+}
