@@ -33,7 +33,7 @@ var (
 		c, err := circuit.New(p.Design, nil)
 		if err == nil {
 			c.Share(p.Memo)
-			c.Limit(p.Limits.Steps)
+			c.Limit(p.Limits.Steps, p.Limits.Steps)
 		}
 		return build(c, err)
 	})

@@ -53,8 +53,11 @@ func (d *decider) apart(ctx context.Context, k *assignment, cases []Switch) (*De
 	if len(cases) > 0 {
 		return d.fork(k, cases[0], func(k *assignment) (*Decision, error) { return d.apart(ctx, k, cases[1:]) })
 	}
+	d.sound = len(d.c.apart) > 0 && !slices.ContainsFunc(d.c.apart, func(w Switch) bool { return k.known[w] == Yes })
 	d.allow()
 	d.giveUp, d.vain, d.climbs = 0, 0, 0
+	states, corners := d.states, d.corners
+	defer func() { d.count(states, corners) }()
 	return d.remembered(k, func() (*Decision, error) { return d.decide(ctx, k) })
 }
 
@@ -64,7 +67,7 @@ func (d *decider) turnsOn(k *assignment, w Switch) bool {
 	k.f.terms[w].each(func(v int) { about = v })
 	found := false
 	for _, s := range d.scope {
-		if s != w && k.known[s] == Depends {
+		if k.known[s] == Depends {
 			k.rest(k.f.terms[s]).each(func(v int) { found = found || v == about })
 		}
 	}

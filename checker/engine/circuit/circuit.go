@@ -36,10 +36,14 @@ type Circuit struct {
 	statesMu  sync.Mutex
 	states    map[string]*allStates // by the islands
 	work      struct{ solves, bounds atomic.Uint64 }
-	steps     struct { // see Limit
-		most, spent, vain atomic.Int64
-		cut               atomic.Bool // some decision was cut short by them
-	}
+	steps     steps // see Limit
+	sound     steps // of cases in which none of the conditions of Apart holds
+}
+
+// steps are those of Limit, and what was spent of them.
+type steps struct {
+	most, spent, vain atomic.Int64
+	cut               atomic.Bool // some decision was cut short by them
 }
 
 // New prepares a design for solving. Errors: ErrFault for a fault that its thing
@@ -106,7 +110,7 @@ type Stats struct {
 
 // Stats returns the counters.
 func (c *Circuit) Stats() Stats {
-	s := Stats{Solves: c.work.solves.Load(), Bounds: c.work.bounds.Load(), Steps: uint64(c.steps.spent.Load())}
+	s := Stats{Solves: c.work.solves.Load(), Bounds: c.work.bounds.Load(), Steps: uint64(c.steps.spent.Load() + c.sound.spent.Load())}
 	for _, i := range c.islands {
 		s.Solves += i.net.Stats().Solves
 	}

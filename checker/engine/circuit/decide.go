@@ -54,15 +54,30 @@ func (c *Circuit) decide(ctx context.Context, key decisionKey) (*Decision, error
 	}
 	w := c.newDecider(key)
 	d, err := w.apart(ctx, c.facts.nothing(), c.apart)
-	steps := int64(w.states)*int64(w.elements()) + int64(w.corners)
-	c.steps.spent.Add(steps)
 	if err == nil {
-		if w.met {
-			c.steps.vain.Add(int64(w.states) * int64(w.elements())) // corners are counted by other measures
-		}
 		e.d = d
 	}
 	return d, err
+}
+
+// steps are those that the case that is decided counts.
+func (d *decider) steps() *steps {
+	if d.sound {
+		return &d.c.sound
+	}
+	return &d.c.steps
+}
+
+// count adds what one case took, from so many states and corners on, to what is spent.
+func (d *decider) count(states, corners int) {
+	if d.cap > 0 { // what Quick does not decide is decided again
+		return
+	}
+	spent := int64(d.states-states) * int64(d.elements())
+	d.steps().spent.Add(spent + int64(d.corners-corners))
+	if d.met {
+		d.steps().vain.Add(spent) // corners are counted by other measures
+	}
 }
 
 // decided returns a decision if it has been made already.
@@ -134,6 +149,7 @@ type decider struct {
 	climbs  int      // states in which the worst case was looked for
 	most    int      // states that it may look at
 	parted  int      // elements whose corners it may solve for
+	sound   bool     // none of the conditions of Apart holds
 	spent   bool     // that is less than a circuit of which nothing was asked would allow
 	cut     bool     // and it was too little
 	giveUp  int      // states after which narrowing ends without a decision; 0: never
@@ -293,7 +309,13 @@ const DefaultSteps = 20_000_000
 // states that are looked at, times the elements of their islands, and corners of parts of
 // islands that are solved, times the elements of these, over all questions together. When it is spent, what is still asked is decided by bounds or left undecided. It
 // is counted, so that it does not depend on the machine. 0 is DefaultSteps.
-func (c *Circuit) Limit(steps int) { c.steps.most.Store(int64(steps)) }
+//
+// Cases in which none of the conditions of Apart holds have a limit of their own, sound: circuits
+// that differ in their faults have these in common, and a Memo decides them once for all.
+func (c *Circuit) Limit(steps, sound int) {
+	c.steps.most.Store(int64(steps))
+	c.sound.most.Store(int64(sound))
+}
 
 // elements counts the elements of the islands of the question.
 func (d *decider) elements() int {
@@ -307,10 +329,10 @@ func (d *decider) elements() int {
 // allow sets how many states the decision may look at from here on, and for how many elements
 // it may solve for corners.
 func (d *decider) allow() {
-	d.spent, d.cut = false, false
-	left := int(cmp.Or(d.c.steps.most.Load(), DefaultSteps) - d.c.steps.spent.Load())
+	d.spent, d.cut, d.met = false, false, false
+	left := int(cmp.Or(d.steps().most.Load(), DefaultSteps) - d.steps().spent.Load())
 	most := min(max(maxElements/d.elements(), fewStates), maxStates)
-	if d.c.steps.vain.Load() > vainSteps {
+	if d.steps().vain.Load() > vainSteps {
 		d.spent = true
 		most = fewStates
 	}
@@ -334,7 +356,7 @@ func (d *decider) allow() {
 func (d *decider) stopped() {
 	if d.spent {
 		d.cut = true
-		d.c.steps.cut.Store(true)
+		d.steps().cut.Store(true)
 	}
 }
 

@@ -96,7 +96,7 @@ func (d *decider) remembered(k *assignment, decide func() (*Decision, error)) (*
 	if !ok {
 		return out, nil
 	}
-	if !d.cut && (d.key.over == 0 || !d.c.steps.cut.Load()) { // what depends on other questions is not kept
+	if !d.cut && (d.key.over == 0 || !d.steps().cut.Load()) { // what depends on other questions is not kept
 		d.c.memo.put(key, kept{own, d.states - states, d.corners - corners})
 	}
 	return l.global(own), nil // the same whether it was remembered or not

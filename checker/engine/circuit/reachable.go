@@ -56,7 +56,7 @@ func (d *decider) metal(ctx context.Context, k *assignment, depth int) (*Decisio
 
 // mostMetal is how many states a question that asks for metal may look at.
 func (d *decider) mostMetal() int {
-	if d.c.steps.vain.Load() > vainSteps {
+	if d.steps().vain.Load() > vainSteps {
 		return fewMetal
 	}
 	return maxStates

@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"math"
 	"slices"
 
 	"pintle/checker/engine/circuit/dc"
@@ -162,7 +163,7 @@ func (w *boundNetwork) prune(r *region) {
 func (w *boundNetwork) attach(r *region) {
 	queue := []dc.Node{w.ref}
 	r.side[w.ref] = low
-	// Metal first, so that a node is low if it can be.
+	// Metal first, so that a node is low if it can be, unless metal shorts a supply.
 	for pass := range 2 {
 		for ; len(queue) > 0; queue = queue[1:] {
 			v := queue[0]
@@ -173,7 +174,7 @@ func (w *boundNetwork) attach(r *region) {
 					continue
 				}
 				e := &w.c.elems[w.s.Elements[i]]
-				supply := e.Type == model.ElemSupply && !e.shorted && !e.OneWay
+				supply := w.holds(r, i)
 				switch {
 				case e.Metal:
 					r.side[to] = r.side[v]
@@ -186,11 +187,60 @@ func (w *boundNetwork) attach(r *region) {
 			}
 		}
 		if pass == 0 {
+			w.divide(r)
 			for v, s := range r.side {
-				if s == low {
+				if s != inner {
 					queue = append(queue, dc.Node(v))
 				}
 			}
+		}
+	}
+}
+
+// holds reports whether an element is a supply that is known to be there and can give and take.
+func (w *boundNetwork) holds(r *region, i int) bool {
+	e := &w.c.elems[w.s.Elements[i]]
+	return r.presence[i] == present && e.Type == model.ElemSupply && !e.shorted && !e.OneWay
+}
+
+// divide makes rails of the plus of shorted supplies high: those that metal joins to the plus with
+// less resistance than to the zero. On which side a rail is counted changes no bound's truth, and
+// where all rails of a vehicle were low, hardly any bound would tell anything.
+func (w *boundNetwork) divide(r *region) {
+	n := len(w.s.Nodes)
+	ohm := make([]float64, n)
+	for v := range ohm {
+		ohm[v] = math.Inf(1)
+	}
+	shorted := false
+	ohm[w.ref] = 0
+	for i := range w.branches {
+		if e := &w.branches[i]; w.holds(r, i) && r.side[e.A] == low && r.side[e.B] == low && e.B != w.ref {
+			ohm[e.B], r.side[e.B], shorted = 0, high, true
+		}
+	}
+	if !shorted {
+		return
+	}
+	done := make([]bool, n)
+	for {
+		v := -1
+		for u := range n {
+			if !done[u] && !math.IsInf(ohm[u], 0) && (v < 0 || ohm[u] < ohm[v]) {
+				v = u
+			}
+		}
+		if v < 0 {
+			return
+		}
+		done[v] = true
+		for _, i := range w.at[v] {
+			e := &w.branches[i]
+			to := e.A + e.B - dc.Node(v)
+			if r.presence[i] != present || !w.c.elems[w.s.Elements[i]].Metal || done[to] || ohm[v]+e.Ohm >= ohm[to] {
+				continue
+			}
+			ohm[to], r.side[to] = ohm[v]+e.Ohm, r.side[v]
 		}
 	}
 }

@@ -54,7 +54,7 @@ func (o *Options) build(ctx context.Context, w *Faulted, nominal bool) (*System,
 	if err != nil {
 		return nil, err
 	}
-	s.Circuit().Limit(o.steps(nominal))
+	s.Circuit().Limit(o.steps(nominal), o.steps(false))
 	return s, nil
 }
 
