@@ -3,7 +3,10 @@ package run
 import (
 	"context"
 	"errors"
+	"maps"
+	"path/filepath"
 	"slices"
+	"strings"
 
 	"pintle/checker/question/compare"
 	"pintle/checker/rule"
@@ -11,13 +14,16 @@ import (
 	"pintle/lang/model"
 )
 
-// CompareRequest is the wish to have two designs compared. What it opens is the new one.
+// CompareRequest is the wish to have designs compared. What it opens is the new one: a file, or a
+// folder, whose files are compared with those of the old one that have the same paths in it.
 type CompareRequest struct {
 	OpenRequest
-	// Old is the old file.
+	// Old is the old file or folder.
 	Old string
 	// OldFiles is where that is: another revision, for example. Nil: where the new one is.
 	OldFiles files.Files
+	// Since is how the old files are told from the new ones that have the same name: a revision.
+	Since string
 	// Catalogue are the rules by which both are checked; nil: neither is, so that nothing is told of
 	// claims and findings.
 	Catalogue *rule.Catalogue
@@ -63,10 +69,16 @@ func (d *ComparedDesign) Same() bool {
 // Compare compares designs. The errors are those of the context and of the search for the files;
 // anything else is a sentence for the person who asks.
 func Compare(ctx context.Context, req CompareRequest) (*CompareResult, error) {
+	if req.Files == nil {
+		req.Files = files.Disk{}
+	}
 	if req.OldFiles == nil {
 		req.OldFiles = req.Files
 	}
 	out := &CompareResult{}
+	if req.Source == nil && (isFolder(ctx, req.Files, req.Path) || isFolder(ctx, req.OldFiles, req.Old)) {
+		return out, req.folders(ctx, out)
+	}
 	f, err := req.file(ctx, out, req.Old, req.OpenRequest)
 	if err != nil {
 		return nil, err
@@ -75,8 +87,89 @@ func Compare(ctx context.Context, req CompareRequest) (*CompareResult, error) {
 	return out, nil
 }
 
+func isFolder(ctx context.Context, in files.Files, name string) bool {
+	info, err := in.Stat(ctx, nil, files.Clean(filepath.ToSlash(name)))
+	return name != StandardInput && err == nil && info.IsDir()
+}
+
+// folders compares the files of two folders.
+func (r *CompareRequest) folders(ctx context.Context, out *CompareResult) error {
+	before, err := r.below(ctx, out, r.OldFiles, r.Old)
+	if err != nil {
+		return err
+	}
+	after, err := r.below(ctx, out, r.Files, r.Path)
+	if err != nil {
+		return err
+	}
+	all := maps.Clone(before)
+	maps.Copy(all, after)
+	for i, at := range slices.Sorted(maps.Keys(all)) {
+		if err := r.pair(ctx, out, before[at], after[at]); err != nil {
+			return err
+		}
+		if r.Step != nil {
+			r.Step(i+1, len(all))
+		}
+	}
+	return ctx.Err()
+}
+
+// pair compares two files of folders; one name may be empty.
+func (r *CompareRequest) pair(ctx context.Context, out *CompareResult, old, fresh string) error {
+	if old == "" || fresh == "" {
+		from, name := r.OldFiles, old
+		if old == "" {
+			from, name = r.Files, fresh
+		}
+		o, err := Open(ctx, OpenRequest{Path: name, Rules: r.Rules, Files: from}, nil)
+		var none *PartsOnlyError
+		switch {
+		case ctx.Err() != nil:
+			return ctx.Err()
+		case errors.As(err, &none): // what it declares is compared where it is used
+		case err != nil:
+			out.Failures = append(out.Failures, Failure{File: name, What: err.Error()})
+		default:
+			out.Files = append(out.Files, ComparedFile{Old: old, New: fresh, Title: o.Designs[0].Title})
+		}
+		return nil
+	}
+	open := r.OpenRequest
+	open.Path = fresh
+	f, err := r.file(ctx, out, old, open)
+	var none *PartsOnlyError
+	switch {
+	case ctx.Err() != nil:
+		return ctx.Err()
+	case errors.As(err, &none):
+	case err != nil:
+		out.Failures = append(out.Failures, Failure{File: fresh, What: err.Error()})
+	default:
+		out.Files = append(out.Files, *f)
+	}
+	return nil
+}
+
+// below lists the files of designs in a folder by their paths in it; those of a file alone by its
+// name.
+func (r *CompareRequest) below(ctx context.Context, out *CompareResult, in files.Files, folder string) (map[string]string, error) {
+	there, err := Search(ctx, in, r.Rules, files.CheckLimits(), []string{folder}, nil)
+	if err != nil {
+		return nil, err
+	}
+	out.Failures = append(out.Failures, there.Failures...)
+	out.Notices = append(out.Notices, there.Notices...)
+	dir := files.Clean(filepath.ToSlash(folder))
+	names := map[string]string{}
+	for _, root := range there.Roots {
+		names[strings.TrimPrefix(root.Name, dir+"/")] = root.Name
+	}
+	return names, nil
+}
+
 // file compares one file with its older self.
-func (r *CompareRequest) file(ctx context.Context, out *CompareResult, old string, open OpenRequest) (*ComparedFile, error) {
+func (r CompareRequest) file(ctx context.Context, out *CompareResult, old string, open OpenRequest) (*ComparedFile, error) {
 	before, err := Open(ctx, OpenRequest{Path: old, Options: r.Options, Rules: r.Rules, Files: r.OldFiles}, nil)
 	if err != nil {
 		return nil, err
@@ -87,6 +180,9 @@ func (r *CompareRequest) file(ctx context.Context, out *CompareResult, old strin
 	}
 	out.take(before)
 	out.take(after)
+	if len(before.Designs) == len(after.Designs) && compare.Identical(before.Pass(ctx, before.Designs[0]), after.Pass(ctx, after.Designs[0])) {
+		r.Catalogue = nil // all claims stand as they stood
+	}
 	x, err := r.side(ctx, before)
 	if err != nil {
 		return nil, err
@@ -95,12 +191,20 @@ func (r *CompareRequest) file(ctx context.Context, out *CompareResult, old strin
 	if err != nil {
 		return nil, err
 	}
-	f := &ComparedFile{Old: before.File, New: after.File, Title: after.Designs[0].Title}
+	f := &ComparedFile{Old: before.File + r.at(), New: after.File, Title: after.Designs[0].Title}
 	if r.Catalogue != nil {
 		f.Findings = findingChanges(x.checked.Findings, y.checked.Findings)
 		out.Failures = append(append(out.Failures, x.checked.Failures...), y.checked.Failures...)
 	}
 	return f, f.designs(ctx, x, y)
+}
+
+// at tells old files from new ones of the same name.
+func (r *CompareRequest) at() string {
+	if r.Since == "" {
+		return ""
+	}
+	return " at " + r.Since
 }
 
 // comparedSide is one of the files with what its check gave.

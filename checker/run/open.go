@@ -143,6 +143,13 @@ func misread(tree *syntax.File, read *elaborate.Result, end int) (bad int) {
 	return bad
 }
 
+// PartsOnlyError is returned for a file that holds no design.
+type PartsOnlyError struct{ File string }
+
+func (e *PartsOnlyError) Error() string {
+	return e.File + " declares parts only; ask about a design that puts them in place"
+}
+
 // chosen are the designs of a file that a request asks for.
 func chosen(designs []*model.Design, req *OpenRequest, file string) ([]*model.Design, error) {
 	var own, out []*model.Design
@@ -167,7 +174,7 @@ func chosen(designs []*model.Design, req *OpenRequest, file string) ([]*model.De
 	}
 	switch {
 	case len(own) == 0:
-		return nil, fmt.Errorf("%s declares parts only; ask about a design that puts them in place", file)
+		return nil, &PartsOnlyError{file}
 	case len(out) > 0:
 		return out, nil
 	}

@@ -14,26 +14,36 @@ import (
 )
 
 func compareCommand(std stdio) *cobra.Command {
-	var as string
+	var as, since string
 	var options []string
 	forms := []string{"text", "json"}
 	c := &cobra.Command{
-		Use:   "compare [flags] OLD NEW",
+		Use:   "compare [flags] OLD NEW | compare --since REVISION PATH…",
 		Short: "Tell in what two designs behave differently",
 		Long: `Compare tells in what two designs behave differently: for each result, load, mode,
 coil, driver, fuse and end of a fluid path that both have, the condition and the
 stretch of quantities in which it is another than it was, with the fewest moves that
-lead there, and a drive that passes on the old design and fails on the new one.
+lead there, and a drive that passes on the old design and fails on the new one. It also
+tells which claims came, went or stand otherwise, which values and joins changed, and what
+has another name only.
+
+OLD and NEW are files or folders; files of folders are compared by their paths in them.
+With --since, files and folders are compared with what they were at a revision of their
+git repository, with the parts that they used then.
 
 "The same in behaviour" is a proof over all states that can be reached.
 
 Exit status: 0 if both behave the same; 1 if they do not, or if something is undecided;
 2 if something could not be read.`,
 		Example: `  pintle compare before/fan.pintle fan.pintle
-  pintle compare before/fan.pintle fan.pintle --as json`,
+  pintle compare before after
+  pintle compare --since HEAD~1 fan.pintle --as json`,
 		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 2 {
-				return errors.New("compare takes the old design and the new one")
+			switch {
+			case since != "" && len(args) == 0:
+				return errors.New("compare --since takes the files and folders that are compared with what they were")
+			case since == "" && len(args) != 2:
+				return errors.New("compare takes the old design and the new one; or --since REVISION and what is compared with what it was then")
 			}
 			return nil
 		},
@@ -51,10 +61,14 @@ Exit status: 0 if both behave the same; 1 if they do not, or if something is und
 				return err
 			}
 			p := newProgress(std.screen, "compared %d of %d files")
-			r, err := run.Compare(cmd.Context(), run.CompareRequest{
-				OpenRequest: run.OpenRequest{Path: args[1], Options: chosen, Rules: catalogue.Names()},
-				Old:         args[0], Catalogue: catalogue, Step: p.step,
-			})
+			r := &run.CompareResult{}
+			req := run.CompareRequest{OpenRequest: run.OpenRequest{Options: chosen, Rules: catalogue.Names()}, Catalogue: catalogue, Since: since, Step: p.step}
+			if since == "" {
+				req.Old, req.Path = args[0], args[1]
+				r, err = run.Compare(cmd.Context(), req)
+			} else {
+				err = r.Since(cmd.Context(), req, args)
+			}
 			p.done()
 			if err != nil {
 				return err
@@ -72,6 +86,7 @@ Exit status: 0 if both behave the same; 1 if they do not, or if something is und
 		},
 	}
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(forms, ", "))
+	c.Flags().StringVar(&since, "since", "", "compare with what was at this `revision` of the git repository")
 	c.Flags().StringArrayVar(&options, "option", nil, "compare designs with this option, `NAME=POSITION`, only")
 	complete(c, "as", oneOf(forms))
 	return c

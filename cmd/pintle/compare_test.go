@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -11,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"pintle/checker/checktest/outside"
 	"pintle/checker/run/report/reporttest"
 )
 
@@ -68,4 +70,60 @@ func TestCompareBad(t *testing.T) {
 	var o, e bytes.Buffer
 	assert.Equal(t, 2, execute(t.Context(), []string{"compare", "old.pintle"}, stdio{in: strings.NewReader(""), out: &o, err: &e}))
 	assert.Contains(t, e.String(), "compare takes the old design and the new one")
+}
+
+// A folder is compared file by file, and a revision of a repository is read with the parts of then.
+func TestCompareSince(t *testing.T) {
+	git := outside.Program(t, "git", "git version", "--version")
+	dir := t.TempDir()
+	t.Chdir(dir)
+	do := func(args ...string) {
+		c := exec.CommandContext(t.Context(), git, append([]string{"-c", "user.name=nobody", "-c", "user.email=nobody@localhost", "-c", "commit.gpgsign=false"}, args...)...)
+		c.Env = append(os.Environ(), "GIT_CONFIG_GLOBAL="+os.DevNull, "GIT_CONFIG_SYSTEM="+os.DevNull)
+		out, err := c.CombinedOutput()
+		require.NoError(t, err, string(out))
+	}
+	write := func(name, text string) { require.NoError(t, os.WriteFile(name, []byte(text), 0o600)) }
+	compare := func(args ...string) (string, int) {
+		var o bytes.Buffer
+		status := execute(t.Context(), append([]string{"compare"}, args...), stdio{in: strings.NewReader(""), out: &o, err: &o})
+		return o.String(), status
+	}
+	const bulb = "part Bulb { pin 1, 2\n load glow: 1 to 2, 21 W at 12 V, lit from 60 %\n shows glow\n}\n"
+	part := strings.Replace(bulb, "{ pin", "{\n pin", 1)
+	lamp := "use \"bulb.pintle\"\ntitle \"Lamp\"\nground body\nsetting key: off, run\nsupply battery: 12 V, from body to stud\nnode feed\n" +
+		"contact S1: battery.stud to feed, make, made when key is run\nfit H1: Bulb\nwire W1: feed to H1.1\nwire W2: H1.2 to body\nrequire lights: H1.glow is lit whenever key is run\n"
+	write("bulb.pintle", part)
+	write("lamp.pintle", lamp)
+	do("init", "-q")
+	do("add", "-A")
+	do("commit", "-q", "-m", "first")
+
+	out, status := compare("--since", "HEAD", ".")
+	assert.Equal(t, 0, status, out)
+	assert.Contains(t, out, "the same in behaviour")
+
+	write("bulb.pintle", strings.Replace(part, "lit from 60 %", "lit from 101 %", 1)) // the lamp itself stays as it is
+	out, status = compare("--since", "HEAD", "lamp.pintle")
+	assert.Equal(t, 1, status, out)
+	assert.Contains(t, out, "old: lamp.pintle at HEAD, new: lamp.pintle")
+	assert.Contains(t, out, "load H1.glow: was lit, is off now\n    with key is run\n")
+	assert.Contains(t, out, "requirement lights: weaker: proved before, fails now")
+	assert.Contains(t, out, "load H1.glow: lit from was 60 %, and is 101 % now")
+
+	out, status = compare("--since", "nowhere", "lamp.pintle")
+	assert.Equal(t, 2, status)
+	assert.Contains(t, out, `has no revision "nowhere"`)
+
+	require.NoError(t, os.Mkdir("other", 0o700))
+	write("other/bulb.pintle", part)
+	write("other/lamp.pintle", lamp+"# the same\n")
+	write("other/more.pintle", lamp)
+	require.NoError(t, os.Mkdir("here", 0o700))
+	write("here/bulb.pintle", part)
+	write("here/lamp.pintle", lamp)
+	out, status = compare("here", "other")
+	assert.Equal(t, 1, status, out)
+	assert.Contains(t, out, "the same in behaviour")
+	assert.Contains(t, out, "other/more.pintle is new")
 }

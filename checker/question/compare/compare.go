@@ -112,7 +112,7 @@ func Designs(old, new *rule.Pass) (out *Result, err error) {
 
 func compare(p, q *rule.Pass) (*Result, error) {
 	out := &Result{}
-	if identical(p, q) {
+	if Identical(p, q) {
 		out.Outputs = len(outputsOf(p.Design))
 		return out, nil
 	}
@@ -180,9 +180,9 @@ func (w *work) supplies(a, b *side) error {
 	return nil
 }
 
-// identical reports whether two designs are read from the same texts, so that there is nothing to be
+// Identical reports whether two designs are read from the same texts, so that there is nothing to be
 // compared.
-func identical(p, q *rule.Pass) bool {
+func Identical(p, q *rule.Pass) bool {
 	texts := func(p *rule.Pass) []string {
 		out := []string{p.Root.Src.Text}
 		for _, f := range p.Read.Files {
