@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -115,16 +114,9 @@ func pairs(options []string) (map[string]string, error) {
 
 // questionsIn reads questions from a file, one on a line.
 func questionsIn(ctx context.Context, std stdio, name string) ([]string, error) {
-	most := files.CheckLimits().Text
-	var text []byte
-	var err error
-	if name == run.StandardInput {
-		text, err = readAll(ctx, std.in, most)
-	} else {
-		text, err = files.Disk{}.Read(ctx, nil, filepath.ToSlash(name), most)
-	}
+	text, err := textIn(ctx, std, name, files.CheckLimits().Text)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %s", name, files.Why(err))
+		return nil, err
 	}
 	var out []string
 	for line := range strings.Lines(string(text)) {

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"path/filepath"
 
 	"pintle/checker/rules"
 	"pintle/checker/run"
@@ -27,4 +28,19 @@ func opening(ctx context.Context, std stdio, path string, options []string) (run
 	}
 	out.Rules = catalogue.Names()
 	return out, nil
+}
+
+// textIn reads a file that is no design, or standard input.
+func textIn(ctx context.Context, std stdio, name string, most int) ([]byte, error) {
+	var text []byte
+	var err error
+	if name == run.StandardInput {
+		text, err = readAll(ctx, std.in, most)
+	} else {
+		text, err = files.Disk{}.Read(ctx, nil, filepath.ToSlash(name), most)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: %s", name, files.Why(err))
+	}
+	return text, nil
 }

@@ -50,8 +50,23 @@ standard input.`,
 	root.SetErr(std.err)
 	root.SetHelpTemplate(helpTemplate)
 	root.SetUsageTemplate(usageTemplate)
-	root.AddCommand(askCommand(std), checkCommand(std), compareCommand(std), driveCommand(std), faultsCommand(std), formatCommand(std), replayCommand(std), rulesCommand(std), serveCommand(std),
-		completionCommand(std), versionCommand(std))
+	for _, verb := range []func(stdio) *cobra.Command{
+		askCommand,
+		checkCommand,
+		compareCommand,
+		driveCommand,
+		faultsCommand,
+		formatCommand,
+		listCommand,
+		replayCommand,
+		rulesCommand,
+		serveCommand,
+		completionCommand,
+		versionCommand,
+		wiresCommand,
+	} {
+		root.AddCommand(verb(std))
+	}
 	return root
 }
 

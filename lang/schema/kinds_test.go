@@ -197,3 +197,31 @@ func TestWhatPathsMayName(t *testing.T) {
 		assert.Equal(t, len(k.Fails) > 0, failing.MayName(k.ID), k.Name)
 	}
 }
+
+// IEC 60757, Code for designation of colours, as it is cited in wiring handbooks (from memory):
+// the letters of the standard, and a combination without a sign between them.
+func TestColourCodes(t *testing.T) {
+	for colour, code := range map[string]string{
+		"black": "BK", "brown": "BN", "red": "RD", "orange": "OG", "yellow": "YE", "green": "GN", "blue": "BU", "violet": "VT",
+		"grey": "GY", "white": "WH", "pink": "PK", "gold": "GD", "turquoise": "TQ", "silver": "SR", "green/yellow": "GNYE",
+	} {
+		assert.Equal(t, code, ColourCode(colour))
+		back, ok := ReadColour(code)
+		assert.True(t, ok, code)
+		assert.Equal(t, colour, back)
+	}
+	assert.Empty(t, ColourCode("ivory"), "the standard has no letters for it")
+	assert.Empty(t, ColourCode("light green"))
+	for text, colour := range map[string]string{
+		"RD/WH": "red/white", "rd-wh": "red/white", "red white": "red/white", "Gray": "grey", "brn/blk": "brown/black",
+		"light green": "light green", "Dark Blue/white": "dark blue/white", "tan": "tan",
+	} {
+		got, ok := ReadColour(text)
+		assert.True(t, ok, text)
+		assert.Equal(t, colour, got, text)
+	}
+	for _, text := range []string{"", "bleu", "RDXX", "red/white/blue", "light", "light bleu", "/"} {
+		got, ok := ReadColour(text)
+		assert.False(t, ok, "%q is %q", text, got)
+	}
+}
