@@ -21,18 +21,18 @@ func askCommand(std stdio) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "ask [flags] FILE [QUESTION…]",
 		Short: "Answer questions about all reachable states of a design",
-		Long: `Ask answers questions about everything that a design can come to.
+		Long: `Ask answers questions about all states that a design can reach.
 
   "lamp is lit and key is off"   whether any reachable state has it: no, or yes with
                                  the fewest moves and the state
-  "volts at K1.86"               from where to where it ranges, at nominal values and
+  "volts at K1.86"               its lowest and highest value, at nominal values and
   "current through F1"           within all tolerances, with the state of each end
-  "when fan.motor is turning"    the simplest condition under which it is so
+  "when fan.motor is turning"    the simplest condition under which it is true
 
 Conditions are those of the language. --given leaves only states in which another
-condition holds; --fault asks about the states in which a fault is there, which comes
-at any moment or is there from the start. Questions in a file stand one on a line;
-empty lines and lines that begin with # say nothing.
+condition holds; --fault asks about the states with a fault, which occurs at any
+moment or is there from the start. A file has one question on each line; empty lines
+and lines that begin with # are skipped.
 
 Exit status: 0; 1 if the answer to some question is undecided; 2 if a question, or
 something of the design, could not be read.`,
@@ -89,7 +89,7 @@ something of the design, could not be read.`,
 	}
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(forms, ", "))
 	c.Flags().StringVar(&given, "given", "", "ask only about states in which this `condition` holds")
-	c.Flags().StringVar(&fault, "fault", "", "ask about the states in which this `fault` is there: \"W3 open\", \"swap C1 with C2\", or one that is declared")
+	c.Flags().StringVar(&fault, "fault", "", "ask about the states with this `fault`: \"W3 open\", \"swap C1 with C2\", or one that is declared")
 	c.Flags().StringArrayVar(&options, "option", nil, "ask about designs with this option, `NAME=POSITION`, only")
 	c.Flags().StringVar(&from, "questions", "", "read questions from this `file`, - for standard input")
 	complete(c, "as", oneOf(forms))

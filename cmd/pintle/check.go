@@ -24,13 +24,13 @@ func checkCommand(std stdio) *cobra.Command {
 	var jobs int
 	c := &cobra.Command{
 		Use:   "check [flags] [FILE | FOLDER | -]…",
-		Short: "Say where designs do something else than they claim",
-		Long: `Check reads designs, works out what they do in every state that they can
-reach, and reports what is wrong, each finding with its evidence.
+		Short: "Report where a design does not do what it claims",
+		Long: `Check reads designs, works out what they do in every reachable state, and
+reports what is wrong. Each finding has its evidence.
 
-Without a file or folder it checks everything below the present one. A
-settings file, pintle.toml, is looked for from each file upward. Colours are
-drawn on a terminal that takes them, unless NO_COLOR is set.
+Without a file or folder it checks everything below the current folder. It
+looks for a settings file, pintle.toml, from each file upward. On a terminal
+it uses colours, unless NO_COLOR is set.
 
 Exit status: 0 if there is no finding at or above --fail-on that is not
 accepted in the design; 1 if there is one; 2 if something could not be read.`,
@@ -96,12 +96,12 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 		},
 	}
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(report.Formats(), ", "))
-	c.Flags().StringVar(&failOn, "fail-on", "error", "`severity` from which on the exit status is 1: error, warning, note")
+	c.Flags().StringVar(&failOn, "fail-on", "error", "lowest `severity` for which the exit status is 1: error, warning, note")
 	c.Flags().StringSliceVar(&only, "only", nil, "run these `rules` only")
-	c.Flags().BoolVar(&notes, "notes", false, "tell of every value that was assumed")
-	c.Flags().BoolVar(&whole, "whole", false, "tell in full of findings that only follow from another one, too")
+	c.Flags().BoolVar(&notes, "notes", false, "list every value that was assumed")
+	c.Flags().BoolVar(&whole, "whole", false, "show findings in full that only follow from another one, too")
 	c.Flags().BoolVar(&verdicts, "verdicts", false, "list how each claim, symptom, drive and assumption stands, and what is accepted: in text, json and junit")
-	c.Flags().IntVar(&jobs, "jobs", 0, "`number` of files looked at at once (default: one for each processor)")
+	c.Flags().IntVar(&jobs, "jobs", 0, "`number` of files checked at once (default: one for each processor)")
 	allowFlag(c, &allow)
 	complete(c, "as", oneOf(report.Formats()))
 	complete(c, "fail-on", oneOf([]string{"error", "warning", "note"}))

@@ -12,9 +12,9 @@ var shells = []string{"bash", "zsh", "fish", "powershell"}
 func completionCommand(std stdio) *cobra.Command {
 	return &cobra.Command{
 		Use:   "completion SHELL",
-		Short: "Write what makes a shell complete verbs, flags and rules",
-		Long: `Completion writes a script for bash, zsh, fish or powershell. A shell that has
-read it completes verbs, flags, files and the names of rules.`,
+		Short: "Write a script for shell completion of verbs, flags and rules",
+		Long: `Completion writes a script for bash, zsh, fish or powershell. After reading
+it, a shell completes verbs, flags, files and the names of rules.`,
 		Example: `  source <(pintle completion bash)      in this shell; in ~/.bashrc for all
   pintle completion zsh > ~/.zfunc/_pintle
   pintle completion fish > ~/.config/fish/completions/pintle.fish`,

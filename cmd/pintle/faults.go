@@ -26,16 +26,16 @@ func faultsCommand(std stdio) *cobra.Command {
 	forms := []string{"text", "json", "csv"}
 	c := &cobra.Command{
 		Use:   "faults [flags] FILE…",
-		Short: "Say what each single fault does, and which faults explain a symptom",
+		Short: "Show what each single fault does, and which faults explain a symptom",
 		Long: `Faults tries every single fault of a design: each wire broken or shorted, each
-contact stuck, each plug off. It tells which requirements no longer hold, which
-symptoms show, which fuse opens, and which faults nothing tells of, with
+contact stuck, each plug off. It shows which requirements no longer hold, which
+symptoms appear, which fuse opens, and which faults nobody would notice, with
 everything at its nominal value. A table at the end lists for each wire the current
 of a short to ground, the fuses in its path, and which of them opens first.
 
-With --symptom it lists the faults that bring a symptom about, those with the
-fewest moves first, and how to get there; and where to put the meter to find
-which of them it is: the place, the state, what to expect with each.
+With --symptom it lists the faults that cause a symptom, those with the fewest
+moves first, and the moves. Then it shows where to measure to find out which
+fault it is: the place, the state, and what to expect with each fault.
 
 Exit status: 0, or 2 if something could not be read.`,
 		Example: `  pintle faults lamps.pintle
@@ -90,8 +90,8 @@ Exit status: 0, or 2 if something could not be read.`,
 		},
 	}
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(forms, ", "))
-	c.Flags().StringVar(&ask.Of, "of", "", "the faults of this `thing` and of what is in it")
-	c.Flags().StringVar(&ask.Symptom, "symptom", "", "the faults that bring this symptom about, by `name`")
+	c.Flags().StringVar(&ask.Of, "of", "", "the faults of this `thing` and of what is inside it")
+	c.Flags().StringVar(&ask.Symptom, "symptom", "", "the faults that cause this symptom, by `name`")
 	c.Flags().StringVar(&ask.Claim, "claim", "", "the faults with which this requirement does not hold, by `name`")
 	c.Flags().DurationVar(&limit, "time", 0, "stop after this `time` (60s, 5m) and say what was not tried")
 	c.Flags().BoolVar(&brief, "brief", false, "only requirements, symptoms and fuses: not what changes in which operating state")

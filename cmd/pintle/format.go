@@ -25,18 +25,18 @@ func formatCommand(std stdio) *cobra.Command {
 	f := formatter{std: std}
 	c := &cobra.Command{
 		Use:   "format [flags] [FILE | FOLDER | -]…",
-		Short: "Lay files out as all are, in place",
-		Long: `Format gives files the one layout that all designs have. Comments and meaning
-are kept, and a second time changes nothing. A statement that can't be read
-is left as it is, and reported.
+		Short: "Rewrite files in the standard layout",
+		Long: `Format rewrites files in the standard layout. It keeps comments and meaning;
+formatting again changes nothing. It leaves a statement that it can't read as
+it is, and reports it.
 
-Without a file or folder it takes everything below the present one; standard
-input (-) is written to standard output. A file keeps its mode, owner and line
-endings; links that lie in a folder are passed over, and so are files that
-can't be written without losing something, which is said.
+Without a file or folder it formats everything below the current folder. It
+writes standard input (-) to standard output. A file keeps its mode, owner and
+line endings. Format skips links in a folder, and files that it can't rewrite
+without losing something; it names them.
 
 Exit status: 0 if all is well; 1 if a statement can't be read or, with
---check or --diff, if a file is not laid out so; 2 if a file could not be
+--check or --diff, if a file has another layout; 2 if a file could not be
 read or written.`,
 		Example: `  pintle format
   pintle format --check examples

@@ -17,15 +17,15 @@ func rootCommand(std stdio) *cobra.Command {
 		Short: "Check how a piece of a vehicle is supposed to switch",
 		Long: `Pintle reads descriptions of how a piece of a vehicle is supposed to switch:
 what feeds a load, what earths it, which setting, threshold or controller
-decides. It works out what the described thing really does, and says where
-the two differ.
+decides. It works out what the circuit really does, and reports where it does
+not do what it is supposed to.
 
 Files end in .pintle. A folder stands for all of them below it, and - for
 standard input.`,
 		Example: `  pintle check                    everything below this folder
   pintle check lamps.pintle       one file
   pintle rules sneak-path         what a rule is about
-  pintle format lamps.pintle      lay a file out as all are`,
+  pintle format lamps.pintle      rewrite a file in the standard layout`,
 		Args: func(c *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return nil
@@ -87,7 +87,7 @@ Verbs:{{range .Commands}}{{if .IsAvailableCommand}}
 Flags:
 {{.LocalFlags.FlagUsages | trimTrailingWhitespaces}}
 {{end}}{{if .HasAvailableSubCommands}}
-"{{.CommandPath}} VERB --help" tells more about a verb.
+"{{.CommandPath}} VERB --help" shows more about a verb.
 {{end}}`
 )
 

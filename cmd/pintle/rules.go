@@ -13,7 +13,7 @@ import (
 func rulesCommand(std stdio) *cobra.Command {
 	return &cobra.Command{
 		Use:   "rules [NAME]…",
-		Short: "List what check looks for, or tell all about one rule",
+		Short: "List the rules of check, or explain one",
 		Example: `  pintle rules
   pintle rules sneak-path`,
 		ValidArgsFunction: func(c *cobra.Command, args []string, toComplete string) ([]string, cobra.ShellCompDirective) {

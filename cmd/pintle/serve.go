@@ -24,8 +24,8 @@ func serveCommand(std stdio) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "serve",
 		Short: "Speak the Language Server Protocol to an editor",
-		Long: `Serve is what an editor starts. It speaks the Language Server Protocol over
-standard input and output, until the editor says exit or is gone.
+		Long: `An editor starts serve. It speaks the Language Server Protocol over standard
+input and output, until the editor sends exit or ends.
 
 The log goes to standard error or a file. The editor may set its level
 (initializationOptions.logLevel).`,

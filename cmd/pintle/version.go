@@ -20,7 +20,7 @@ func version() string {
 func versionCommand(std stdio) *cobra.Command {
 	return &cobra.Command{
 		Use:   "version",
-		Short: "Tell which Pintle this is",
+		Short: "Print the version of Pintle",
 		Args:  cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
 			_, err := fmt.Fprintf(std.out, "pintle %s (%s, %s/%s)\n", version(), runtime.Version(), runtime.GOOS, runtime.GOARCH)

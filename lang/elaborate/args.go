@@ -87,7 +87,7 @@ func (b *builder) takeArgs(y *body, part *name.Def, given []syntax.NamedArg, at 
 		if took[d.Name] != nil {
 			b.report(from, nil, diag.Finding{
 				Rule: "duplicate-name", Place: diag.Place{File: from.scope.File.Src, Span: g.Name.Span},
-				Message: "`" + d.Name + "` is given twice", Why: "which of the two is meant is not said", Help: "leave one out",
+				Message: "`" + d.Name + "` is given twice", Why: "it is not clear which of the two is meant", Help: "leave one out",
 			})
 			continue
 		}
@@ -278,7 +278,7 @@ func (b *builder) noSuchArgument(from *body, part *name.Def, g *syntax.NamedArg)
 	f := diag.Finding{
 		Rule: "undefined-name", Place: diag.Place{File: from.scope.File.Src, Span: g.Name.Span},
 		Message: "`" + part.Name + "` takes no `" + g.Name.Text + "`",
-		Why:     "what is given under this name has no effect on the part",
+		Why:     "this argument has no effect on the part",
 		Related: []diag.Related{{Place: part.Place, Note: "the part"}},
 	}
 	if len(sorted) == 0 {

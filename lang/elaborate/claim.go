@@ -120,7 +120,7 @@ func (b *builder) inputsOnly(y *body, c *model.Cond) {
 		b.report(y, nil, diag.Finding{
 			Rule: "wrong-kind", Place: a.Place,
 			Message: "`never` and `always` assume something of quantities and settings only",
-			Why:     "to assume what the design does would be to believe it instead of checking it",
+			Why:     "an assumption about what the design does would replace its check",
 			Help:    "make it a `require`, or assume what the surroundings do",
 		})
 	})
@@ -213,7 +213,7 @@ func (b *builder) accept(y *body, st *syntax.Stmt) {
 	if strings.TrimSpace(a.Reason) == "" {
 		b.report(y, st, diag.Finding{
 			Rule: "missing-clause", Place: st.Place(because.Span), Message: "the acceptance gives no reason",
-			Why: "who comes later can't tell a considered decision from a slip", Help: "write why the finding may stand",
+			Why: "later readers can't tell a decision from a mistake", Help: "write why the finding may stand",
 		})
 		return
 	}

@@ -79,7 +79,7 @@ func (b *builder) chainDrives() {
 				}
 			}
 			f := diag.Finding{Rule: "undefined-name", Place: at, Subject: v.Path,
-				Message: "`" + a.ref.String() + "` is no drive", Why: "where this drive begins is not said", Help: "the other drives are " + listOf(names)}
+				Message: "`" + a.ref.String() + "` is no drive", Why: "it is not clear where this drive begins", Help: "the other drives are " + listOf(names)}
 			didYouMean(&f, nearest(a.ref.String(), names))
 			b.report(a.y, nil, f)
 			v.Broken = true
@@ -104,9 +104,9 @@ func (b *builder) driveRing(a after) {
 		}
 		b.report(a.y, nil, diag.Finding{
 			Rule: "condition-cycle", Place: diag.Place{File: a.y.scope.File.Src, Span: a.ref.Span}, Subject: b.d.Drives[a.drive].Path,
-			Message: "the drives go on from each other in a ring: " + joinWords(names, " from "),
+			Message: "the drives continue each other in a circle: " + joinWords(names, " from "),
 			Why:     "none of them has a beginning",
-			Help:    "let one of them begin with the battery being connected",
+			Help:    "let one of them begin without `from the state of`",
 		})
 		b.d.Drives[a.drive].After, b.d.Drives[a.drive].Broken = model.None, true
 		return

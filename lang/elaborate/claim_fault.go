@@ -57,7 +57,7 @@ func (b *builder) swapped(y *body, st *syntax.Stmt, first, second *syntax.Ref, a
 		b.report(y, st, diag.Finding{
 			Rule: "wrong-kind", Place: a.Place,
 			Message: fmt.Sprintf("`%s` has %d ways and `%s` has %d: they can't be swapped", x.Path, p, z.Path, q),
-			Why:     "a plug goes into a half of as many ways",
+			Why:     "a plug fits only a half with the same number of ways",
 			Help:    "swap connectors of the same number of ways",
 		})
 		return a, false

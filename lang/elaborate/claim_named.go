@@ -51,7 +51,7 @@ func (b *builder) namedFaults(y *body, c clause) (out []model.NamedFault, ok boo
 		if i := slices.IndexFunc(out, func(other model.NamedFault) bool { return other.Words == one.Words }); i >= 0 {
 			b.report(y, nil, diag.Finding{
 				Rule: "clause-twice", Place: one.Place, Message: "`" + one.Words + "` is named twice",
-				Why: "one of the two says nothing", Help: "take one away",
+				Why: "one of the two has no effect", Help: "take one away",
 				Related: []diag.Related{{Place: out[i].Place, Note: "named here already"}},
 			})
 			continue
@@ -116,7 +116,7 @@ func (b *builder) declaredFault(y *body, r *syntax.Ref, out model.NamedFault) (m
 	}
 	f := diag.Finding{
 		Rule: "undefined-name", Place: out.Place, Message: "no fault is called `" + out.Words + "`",
-		Why:  "what is written about it takes no effect anywhere",
+		Why:  "a line that uses this name has no effect",
 		Help: "write the thing and how it fails, `W18 open`, or the name of a `fault` that is declared",
 	}
 	if best := nearest(out.Words, names); best != "" {

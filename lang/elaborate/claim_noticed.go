@@ -86,7 +86,7 @@ func (b *builder) nameNoticed(at naming) {
 		}
 		f := diag.Finding{
 			Rule: "undefined-name", Place: diag.Place{File: at.y.scope.File.Src, Span: r.Span}, Subject: n.Path,
-			Message: "`" + r.String() + "` is no symptom", Why: "what is written about it takes no effect anywhere",
+			Message: "`" + r.String() + "` is no symptom", Why: "a line that uses this name has no effect",
 			Help: "name a `symptom`, or write `shows as` and the condition",
 		}
 		didYouMean(&f, nearest(r.String(), names))

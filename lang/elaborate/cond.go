@@ -201,8 +201,8 @@ func (b *builder) actsOnlyOnWhatItReads(s scene, ref *syntax.Ref, t thing) {
 	f := diag.Finding{
 		Rule: "wrong-kind", Place: s.place(ref.Span), Subject: s.owner.Path,
 		Message: "a controller acts only on what it reads, and `" + ref.String() + "` is " + article(wordOf(t)) + " outside of it",
-		Why:     "written so, the box would know what no wire tells it, and a loose wire would never matter",
-		Help:    "give the box an input that reads it, and name the input here",
+		Why:     "the controller would know something that no wire brings to it, and a loose wire would never matter",
+		Help:    "give the controller an input that reads it, and name the input here",
 		Related: declaredHere(t),
 	}
 	switch t.kind {
@@ -319,7 +319,7 @@ func (b *builder) noSuchState(y *body, w syntax.Word, d *name.Def, states []stri
 	f := diag.Finding{
 		Rule: "undefined-name", Place: diag.Place{File: y.scope.File.Src, Span: w.Span},
 		Message: "`" + w.Text + "` is no " + word + " of `" + d.Name + "`",
-		Why:     "what is written about it can never come about",
+		Why:     "a condition that uses it can never be true",
 		Help:    "it has " + listOf(states),
 		Related: []diag.Related{{Place: d.NamePlace, Note: "declared here"}},
 	}

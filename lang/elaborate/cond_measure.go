@@ -87,8 +87,8 @@ func onlyThrow(d *model.Design, id int32) model.ElementID {
 func (b *builder) noGround(s scene, ref *syntax.Ref) {
 	b.report(s.y, nil, diag.Finding{
 		Rule: "no-ground", Place: s.place(ref.Span), Subject: s.owner.Path,
-		Message: "`" + ref.String() + "` is held against ground, but the design has none",
-		Why:     "without a zero only differences between two points mean anything",
+		Message: "`" + ref.String() + "` is measured against ground, but the design has no ground",
+		Why:     "without ground, only voltages between two points have a meaning",
 		Help:    "declare it: ground block, or write volts A to B",
 	})
 }

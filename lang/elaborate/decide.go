@@ -88,7 +88,7 @@ func (b *builder) noMoments(y *body, c *model.Cond) {
 // noMomentsAsked is the same for what is asked, claimed or timed.
 func (b *builder) noMomentsAsked(y *body, conds ...*model.Cond) {
 	for _, c := range conds {
-		b.moments(y, c, "what is asked of states has to last for some time, and a move takes none",
+		b.moments(y, c, "what is asked of states has to last for some time, and a moment does not",
 			"name the state that it leads to; a timer that `starts when` waits for the beginning by itself")
 	}
 }
@@ -100,9 +100,9 @@ func (b *builder) moments(y *body, c *model.Cond, why, help string) {
 		if word == "" {
 			return
 		}
-		message := "`" + word + "` is true of a move, not of a time"
+		message := "`" + word + "` is true only at a moment"
 		if named != "" {
-			message = "`" + named + "` depends on `" + word + "`, which is true of a move, not of a time"
+			message = "`" + named + "` depends on `" + word + "`, which is true only at a moment"
 		}
 		b.report(y, nil, diag.Finding{Rule: "wrong-kind", Place: a.Place, Message: message, Why: why, Help: help})
 	})
@@ -190,7 +190,7 @@ func (b *builder) sameMedium(y *body, it *name.Item, p *model.Passage) {
 	b.report(y, it.Stmt, diag.Finding{
 		Rule: "wrong-kind", Place: p.Place, Subject: p.Path,
 		Message: "`" + p.Path + "` joins " + m.Medium + " to " + n.Medium,
-		Why:     "one would run into the other",
+		Why:     "the two would mix",
 		Help:    "join ports of one medium",
 		Related: []diag.Related{{Place: m.Place, Note: m.Medium}, {Place: n.Place, Note: n.Medium}},
 	})
@@ -267,7 +267,7 @@ func (b *builder) timerCases(s scene, it *name.Item, t *model.Timer) []model.Tim
 		b.report(s.y, it.Stmt, diag.Finding{
 			Rule: "wrong-kind", Place: it.Stmt.Place(lasts.Span), Subject: t.Path,
 			Message: "`" + t.Path + "` has a time of its own and rows by case",
-			Why:     "which of them counts is not said",
+			Why:     "it is not clear which of them counts",
 			Help:    "make the time a row: row NAME: lasts " + "…, otherwise",
 		})
 	}

@@ -228,7 +228,7 @@ func (b *builder) band(s scene, t *model.Bands, i int, st *syntax.Stmt, w watche
 		}
 		if !band.Keeps {
 			b.report(s.y, st, diag.Finding{Rule: "wrong-kind", Place: st.Place(c.Span), Subject: band.Path,
-				Message: "`enters as` is said of bands that keep", Why: "a clause without effect hides what was meant", Help: "add `keeps`, or leave it out"})
+				Message: "`enters as` applies only to bands with `keeps`", Why: "a clause without effect hides what was meant", Help: "add `keeps`, or leave it out"})
 		}
 	}
 	c := st.Clause(schema.BandRange)

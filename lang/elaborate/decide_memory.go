@@ -61,9 +61,9 @@ func (b *builder) ownArmature(id model.CoilID) model.MemoryID {
 	if drop.Nominal > pull.Nominal && k.HasPull && k.HasDrop {
 		b.report(o.y, o.it.Stmt, diag.Finding{
 			Rule: "threshold-inverted", Place: drop.Place, Subject: k.Path,
-			Message: "`" + k.Path + "` would let go at " + k.DropOut.String() + ", above the " + k.PullIn.String() + " at which it pulls in",
-			Why:     "between the two it would pull in and let go without end",
-			Help:    "write the lower voltage behind `drops out at`",
+			Message: "`" + k.Path + "` would drop out at " + k.DropOut.String() + ", above the " + k.PullIn.String() + " at which it pulls in",
+			Why:     "between the two it would pull in and drop out endlessly",
+			Help:    "write the lower voltage after `drops out at`",
 			Related: []diag.Related{{Place: pull.Place, Note: "pulls in"}},
 		})
 	}
@@ -189,7 +189,7 @@ func (b *builder) latch(y *body, it *name.Item, a *model.Armature) {
 		b.report(y, it.Stmt, diag.Finding{
 			Rule: "wrong-kind", Place: it.Defs[0].Place, Subject: a.Path,
 			Message: "`" + a.Path + "` both latches and is moved by the sum of its coils",
-			Why:     "what moves it is not said",
+			Why:     "it is not clear what moves it",
 			Help:    "write either `moved by` or `set by` and `released by`",
 		})
 		a.Broken, mem.Broken = true, true
@@ -257,8 +257,8 @@ func (b *builder) onlyElsewhere(o origin, st *syntax.Stmt) {
 	c := st.Clause(schema.ContactMadeSometimes)
 	b.report(o.y, st, diag.Finding{
 		Rule: "wrong-kind", Place: st.Place(c.Span),
-		Message: "`made sometimes` is said of contacts in an `elsewhere` body only",
-		Why:     "of what is described here it has to be said when it is made",
+		Message: "`made sometimes` is allowed only for contacts in an `elsewhere` body",
+		Why:     "a contact that is described here has to say when it is made",
 		Help:    "write `made when` with a condition, or put the contact into fit NAME: elsewhere { … }",
 	})
 }

@@ -230,7 +230,7 @@ func (b *builder) declareGround(y *body, d *name.Def, n model.NodeID) {
 	b.report(y, d.Stmt, diag.Finding{
 		Rule: "duplicate-name", Place: d.Place, Subject: y.prefix + d.Name,
 		Message: "a design has one ground, and `" + first.Path + "` is it",
-		Why:     "two zeros would mean that nothing lies between them, though there is a strap or a body panel",
+		Why:     "two grounds would have no resistance between them, although a strap or a body panel lies there",
 		Help:    "make this a `node` and join it to `" + first.Path + "` by a wire",
 		Related: []diag.Related{{Place: first.Place, Note: "the ground"}},
 	})
@@ -244,7 +244,7 @@ func (b *builder) declareController(y *body, it *name.Item) {
 		b.report(y, it.Stmt, diag.Finding{
 			Rule: "duplicate-name", Place: it.Stmt.Place(it.Stmt.Line), Subject: c.Path,
 			Message: "a controller has one `powered` line",
-			Why:     "with two supplies it would not be said which of them keeps it at work",
+			Why:     "with two supplies it is not clear which of them powers it",
 			Help:    "make two fits of it, or join the pins by a wire",
 			Related: []diag.Related{{Place: c.Place, Note: "the first"}},
 		})

@@ -137,7 +137,7 @@ func (b *builder) place(y *body, it *name.Item, part *name.Def, call *syntax.Cal
 	if ring := b.partRing(y, part); ring != "" {
 		b.report(y, it.Stmt, diag.Finding{
 			Rule: "part-cycle", Place: it.Stmt.Place(call.Part.Span), Subject: i.Path,
-			Message: "the part holds itself: " + ring,
+			Message: "the part contains itself: " + ring,
 			Why:     "building it would never end",
 			Help:    "take this fit out of the part",
 		})
@@ -146,8 +146,8 @@ func (b *builder) place(y *body, it *name.Item, part *name.Def, call *syntax.Cal
 	if len(b.bodies) >= MaxBodies {
 		b.elaboration.report(diag.Finding{
 			Rule: "too-many-fits", Place: it.Stmt.Place(it.Stmt.Line),
-			Message: "the design would come to more than " + itoa(MaxBodies) + " fits",
-			Why:     "beyond that it is not elaborated, so the rest of it is not checked",
+			Message: "the design would have more than " + itoa(MaxBodies) + " fits",
+			Why:     "the rest of the design is not checked",
 			Help:    "repeat less, or split the design into several",
 		})
 		return nil
@@ -171,7 +171,7 @@ func (b *builder) partRing(y *body, part *name.Def) string {
 		if z.scope == part.Inner {
 			names = append([]string{part.Name}, names...)
 			slices.Reverse(names)
-			return joinWords(names, " holds ")
+			return joinWords(names, " contains ")
 		}
 	}
 	return ""
@@ -234,7 +234,7 @@ func (b *builder) eachCount(y *body, it *name.Item) (int, bool) {
 			b.report(y, it.Stmt, diag.Finding{
 				Rule: "wrong-kind", Place: it.Stmt.Place(c.Span), Subject: y.prefix + it.Defs[0].Name,
 				Message: "one end repeats " + itoa(count) + " times, the other " + itoa(len(group)) + " times",
-				Why:     "which pins the wires join is not said",
+				Why:     "it is not clear which pins the wires join",
 				Help:    "write wires by hand where the numbers differ",
 			})
 			return 0, false

@@ -66,7 +66,7 @@ func (b *builder) title() {
 		if b.d.Title != "" {
 			b.elaboration.report(diag.Finding{
 				Rule: "duplicate-name", Place: it.Stmt.Place(it.Stmt.Line), Message: "the design has a title already",
-				Why: "which of the two is printed is not said", Help: "leave one out",
+				Why: "it is not clear which of the two to print", Help: "leave one out",
 			})
 			continue
 		}
@@ -175,7 +175,7 @@ func (e *elaboration) tooManyCombinations(d *name.Def) {
 	e.report(diag.Finding{
 		Rule: "option-too-many", Place: d.Place,
 		Message: "the options make " + itoa(total) + " combinations; the first " + itoa(MaxCombinations) + " are checked",
-		Why:     "the others are not looked at, so nothing is known of them",
+		Why:     "the others are not checked",
 		Help:    "split the design into files with fewer options each: it has " + listOf(slices.Clip(names)),
 	})
 }

@@ -103,7 +103,7 @@ func (b *builder) rowNames(y *body, n int, info func(int) *model.Info, d *name.D
 			}
 			b.report(y, d.Stmt, diag.Finding{
 				Rule: "duplicate-name", Place: info(i).NamePlace, Subject: info(i).Path,
-				Message: "`" + info(i).Name + "` already stands in `" + d.Name + "`",
+				Message: "`" + info(i).Name + "` is already in `" + d.Name + "`",
 				Why:     "a condition that names it could mean either of the two",
 				Help:    "give one of them another name",
 				Related: []diag.Related{{Place: info(j).NamePlace, Note: "first here"}},
@@ -182,8 +182,8 @@ func (b *builder) ring(key lazyKey, place diag.Place) {
 	b.elaboration.report(diag.Finding{
 		Rule: "condition-cycle", Place: place, Subject: names[0],
 		Message: "the condition depends on itself: " + strings.Join(names, " needs "),
-		Why:     "whether it is true could be said only if it were known already",
-		Help:    "put memory between: a coil, a threshold, a timer or modes",
+		Why:     "to know whether it is true, one would have to know it already",
+		Help:    "put a memory in between: a coil, a threshold, a timer or modes",
 	})
 }
 

@@ -193,7 +193,7 @@ func (b *builder) loneState(s scene, c *syntax.Cond, i int) bool {
 	b.report(s.y, nil, diag.Finding{
 		Rule: "undefined-name", Place: s.place(k.Span),
 		Message: "`" + word + "` is " + article(stateWord(t)) + " of `" + subject + "`, and no condition by itself",
-		Why:     "what is written about it takes no effect anywhere",
+		Why:     "a line that uses this name has no effect",
 		Help:    "write `" + text + "`",
 		Related: declaredHere(t),
 		Fixes:   []diag.Fix{{Title: "write `" + text + "`", Edits: []diag.Edit{{Place: s.place(span), New: text}}}},

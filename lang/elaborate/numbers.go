@@ -130,7 +130,7 @@ func (b *builder) impossible(y *body, p *syntax.Quantity, ref *syntax.Ref, v uni
 func (b *builder) impossibleFinding(y *body, p *syntax.Quantity, ref *syntax.Ref, v unit.Value, message string, slot *schema.Slot) diag.Finding {
 	f := diag.Finding{
 		Rule: "wrong-kind", Place: diag.Place{File: y.scope.File.Src, Span: p.Span}, Message: message,
-		Why:  "nothing real is like that, and nothing could be computed with it",
+		Why:  "nothing real has such a value, and Pintle can't compute with it",
 		Help: "write " + v.Dim().Phrase() + ", such as " + slot.Example(),
 	}
 	if slot.Limit == schema.Positive {

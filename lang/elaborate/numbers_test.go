@@ -146,7 +146,7 @@ func TestNumbersElsewhere(t *testing.T) {
 		{"in the last 300 ms", "in the last -1 s", "wrong-kind", "-1 s is too low"},
 		{"between 20 degC and 30 degC", "between 30 degC and 20 degC", "wrong-kind", "30 degC lies above 20 degC"},
 		{"between 20 degC and 30 degC", "between 20 degC and 20 degC", "wrong-kind", "holds a single value"},
-		{"turns 400", "turns 0", "wrong-kind", "0 turns"},
+		{"turns 400", "turns 0", "wrong-kind", "at least 1 turn"},
 		{"starts at 20 degC", "starts at 200 degC", "band-outside-range", "can't start at 200 degC"},
 		{"9 V and 15 V", "13 V and 15 V", "band-outside-range", "12 V of `battery` is not between"},
 		{"set coolant 90 degC", "set coolant 151 degC", "band-outside-range", "is never 151 degC"},

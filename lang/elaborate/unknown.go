@@ -18,20 +18,20 @@ func (b *builder) notKnown(y *body, w syntax.Word, hidden, gone *name.Def) {
 	f := diag.Finding{Rule: "undefined-name", Place: place}
 	switch {
 	case gone != nil:
-		f.Message = "`" + w.Text + "` is not there with these options"
-		f.Why = "in this variant of the vehicle the line joins to nothing"
+		f.Message = "`" + w.Text + "` does not exist with these options"
+		f.Why = "in this variant of the vehicle, the line refers to nothing"
 		f.Help = "put this line under the same `only when`, or declare the name for every variant"
-		f.Related = []diag.Related{{Place: gone.NamePlace, Note: "only there under its `only when`"}}
+		f.Related = []diag.Related{{Place: gone.NamePlace, Note: "declared only under this `only when`"}}
 	case hidden != nil:
-		f.Message = "`" + w.Text + "` is not seen inside a part"
-		f.Why = "a part stands alone, so that it means the same wherever it is put in place"
+		f.Message = "`" + w.Text + "` is not visible inside a part"
+		f.Why = "a part is self-contained, so that it means the same wherever it is put in place"
 		f.Help = hiddenHelp(hidden)
 		f.Related = []diag.Related{{Place: hidden.NamePlace, Note: "declared at the top level"}}
 	case b.namesMissing(y):
 		return // it may well be declared in the file that can't be read
 	default:
 		f.Message = "`" + w.Text + "` is not known here"
-		f.Why = "what is written about it takes no effect anywhere"
+		f.Why = "a line that uses this name has no effect"
 		best, help := b.meantBy(y, w)
 		if best == "" {
 			best = elsewhere(y, w.Text)
@@ -144,11 +144,11 @@ func (b *builder) noSuchMember(y *body, ref *syntax.Ref, i int, s *name.Scope, g
 	f := diag.Finding{
 		Rule: "undefined-name", Place: diag.Place{File: y.scope.File.Src, Span: w.Span},
 		Message: "`" + before + "` has no `" + w.Text + "`",
-		Why:     "what is written about it takes no effect anywhere",
+		Why:     "a line that uses this name has no effect",
 	}
 	if gone != nil {
-		f.Message = "`" + ref.String() + "` is not there with these options"
-		f.Related = []diag.Related{{Place: gone.NamePlace, Note: "only there under its `only when`"}}
+		f.Message = "`" + ref.String() + "` does not exist with these options"
+		f.Related = []diag.Related{{Place: gone.NamePlace, Note: "declared only under this `only when`"}}
 		b.report(y, nil, f)
 		return
 	}
@@ -171,7 +171,7 @@ func (b *builder) noSuchMember(y *body, ref *syntax.Ref, i int, s *name.Scope, g
 			f.Help += " and more"
 		}
 	} else {
-		f.Help = "it has nothing that is named from outside"
+		f.Help = "nothing in it can be named from outside"
 	}
 	didYouMean(&f, spelling.Best(w.Text, namesOf(seen)))
 	if s != nil && s.Owner != nil {
@@ -194,7 +194,7 @@ func (b *builder) notShown(y *body, ref *syntax.Ref, i int, z *body, d *name.Def
 	b.report(y, nil, diag.Finding{
 		Rule: "undefined-name", Place: diag.Place{File: y.scope.File.Src, Span: ref.Parts[i].Span},
 		Message: "`" + d.Name + "` is inside `" + part.Name + "` and not shown",
-		Why:     "only pins, ports and what a part shows are seen from outside",
+		Why:     "from outside, only pins, ports and what the part `shows` can be named",
 		Help:    "add to part " + part.Name + ": shows " + d.Name,
 		Related: []diag.Related{{Place: d.NamePlace, Note: "declared here"}},
 	})
@@ -205,7 +205,7 @@ func (b *builder) noSuchNumber(y *body, ref *syntax.Ref, i, n int, what string) 
 	f := diag.Finding{
 		Rule: "undefined-name", Place: diag.Place{File: y.scope.File.Src, Span: ref.Parts[i].Span},
 		Message: "`" + before + "` has no `" + ref.Parts[i].Text + "`: its " + what + " are 1 to " + itoa(n),
-		Why:     "what is written about it takes no effect anywhere",
+		Why:     "a line that uses this name has no effect",
 		Help:    "write a number from 1 to " + itoa(n),
 	}
 	if n == 0 {
@@ -218,7 +218,7 @@ func (b *builder) nothingInside(y *body, ref *syntax.Ref, i int, t thing) {
 	b.report(y, nil, diag.Finding{
 		Rule: "undefined-name", Place: diag.Place{File: y.scope.File.Src, Span: ref.Parts[i].Span},
 		Message: "`" + pathUpTo(ref, i) + "` is " + article(wordOf(t)) + " and has nothing named `" + ref.Parts[i].Text + "`",
-		Why:     "what is written about it takes no effect anywhere",
+		Why:     "a line that uses this name has no effect",
 		Help:    "a dot leads into fits, connectors, supplies and files",
 		Related: declaredHere(t),
 	})
@@ -228,7 +228,7 @@ func (b *builder) notRepeated(y *body, ref *syntax.Ref, t thing) {
 	b.report(y, nil, diag.Finding{
 		Rule: "wrong-kind", Place: diag.Place{File: y.scope.File.Src, Span: ref.Span},
 		Message: "`" + ref.String() + "` does not lead through a repeated fit",
-		Why:     "`each`, `every` and `any` speak of all fits that one line makes",
+		Why:     "`each`, `every` and `any` apply to all fits that one line makes",
 		Help:    "name a fit that is written as `fit NAME: 4 of Part`, or leave the word out",
 		Related: declaredHere(t),
 	})
@@ -278,7 +278,7 @@ func (b *builder) wrong(y *body, at source.Span, t thing, message, help string) 
 func wrongKind(at diag.Place, t thing, message, help string) diag.Finding {
 	return diag.Finding{
 		Rule: "wrong-kind", Place: at, Message: message, Help: help,
-		Why:     "the line says nothing that could be checked",
+		Why:     "a line that asks for something else can't be checked",
 		Related: declaredHere(t),
 	}
 }

@@ -232,7 +232,7 @@ func (b *builder) count(y *body, it *name.Item, c clause, role, what string) (in
 		b.report(y, it.Stmt, diag.Finding{
 			Rule: "wrong-kind", Place: it.Stmt.Place(n.Span),
 			Message: itoa(v) + " " + what + ": from 1 to " + itoa(MaxRepeat) + " can be made",
-			Why:     "so many can't be put in place",
+			Why:     "no other number can be put in place",
 			Help:    "write a number in that range",
 		})
 		return 0, false

@@ -195,7 +195,7 @@ func (b *builder) plugsOnto(y *body, it *name.Item, k *model.Connector, c clause
 		b.report(y, it.Stmt, diag.Finding{
 			Rule: "wrong-kind", Place: it.Stmt.Place(c.Span), Subject: k.Path,
 			Message: "`" + k.Path + "` has " + itoa(k.Ways) + " ways but plugs onto " + itoa(len(refs)) + " pins",
-			Why:     "which way meets which pin is not said",
+			Why:     "it is not clear which way meets which pin",
 			Help:    "name one pin for each way, in their order",
 		})
 		b.incomplete(y, it)
@@ -268,7 +268,7 @@ func (b *builder) nominalWithin(y *body, it *name.Item, s *model.Supply, lo, hi 
 	b.report(y, it.Stmt, diag.Finding{
 		Rule: "band-outside-range", Place: it.Stmt.Place(c.Span), Subject: s.Path,
 		Message: "the nominal " + s.Nominal.String() + " of `" + s.Path + "` is not between " + lo.String() + " and " + hi.String(),
-		Why:     "no run of the design could have the voltage that it is named for",
+		Why:     "no run of the design could have its nominal voltage",
 		Help:    "widen the range or correct the nominal voltage",
 	})
 	return false

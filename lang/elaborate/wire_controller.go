@@ -119,7 +119,7 @@ func (b *builder) wireInput(y *body, it *name.Item, n int) bool {
 			if c := st.Clause(schema.InputCountsLevel); c != nil {
 				b.report(y, st, diag.Finding{Rule: "wrong-kind", Place: st.Place(c.Span), Subject: r.Path,
 					Message: "`" + r.Path + "` reads a sender: it counts as a value, not as " + c.Word("level").Text,
-					Why:     "what the controller does while the wire is off is not said",
+					Why:     "it is not clear what the controller does while the wire is off",
 					Help:    "write counts as VALUE while disconnected"})
 			} else {
 				b.missingClause(y, it, "`"+r.Path+"` does not say what it counts as while disconnected", "write counts as VALUE while disconnected")
@@ -140,7 +140,7 @@ func (b *builder) onlyOfVolts(y *body, it *name.Item, r *model.Reading) {
 	for _, form := range [...]schema.FormID{schema.InputLow, schema.InputHigh} {
 		if c := it.Stmt.Clause(form); c != nil {
 			b.report(y, it.Stmt, diag.Finding{Rule: "wrong-kind", Place: it.Stmt.Place(c.Span), Subject: r.Path,
-				Message: "`" + c.Form.Literal() + "` is said of inputs that read volts", Why: "a clause without effect hides what was meant",
+				Message: "`" + c.Form.Literal() + "` applies only to inputs that read volts", Why: "a clause without effect hides what was meant",
 				Help: "leave it out, or write `reads volts`"})
 		}
 	}
@@ -220,7 +220,7 @@ func (b *builder) pullAgrees(y *body, it *name.Item, r *model.Reading, c clause)
 	b.report(y, st, diag.Finding{
 		Rule: "wrong-kind", Place: st.Place(c.Span), Subject: r.Path,
 		Message: "`" + r.Path + "` counts as " + c.Word("level").Text + " while disconnected, but its resistor makes it read " + [...]string{"low", "high"}[reads],
-		Why:     "what the box does with the wire off would depend on which of the two is right",
+		Why:     "it is not clear what the controller does while the wire is off",
 		Help:    "leave out `counts as`: the resistor decides",
 		Related: []diag.Related{{Place: st.Place(pull.Span), Note: "the resistor"}},
 	})
@@ -261,8 +261,8 @@ func (b *builder) wireLevel(y *body, it *name.Item, id model.ReadingID, r *model
 		b.report(y, st, diag.Finding{
 			Rule: "threshold-inverted", Place: st.Place(high.Span), Subject: r.Path,
 			Message: "`" + r.Path + "` would be low and high at once between " + hi.Value.String() + " and " + lo.Value.String(),
-			Why:     "the controller could not tell what the pin says",
-			Help:    "write the higher voltage behind `high above`",
+			Why:     "the controller could not tell low from high",
+			Help:    "write the higher voltage after `high above`",
 			Related: []diag.Related{{Place: st.Place(low.Span), Note: "low below"}},
 		})
 		r.Broken, mem.Broken = true, true

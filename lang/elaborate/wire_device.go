@@ -149,7 +149,7 @@ func (b *builder) countAbove(y *body, it *name.Item, c clause, role string) (flo
 		b.misread(y, c)
 		b.report(y, it.Stmt, diag.Finding{
 			Rule: "wrong-kind", Place: at, Subject: y.prefix + it.Defs[0].Name,
-			Message: "a winding of 0 turns is none",
+			Message: "a winding needs at least 1 turn",
 			Why:     "whatever current it carries, it moves nothing",
 			Help:    "write how many turns it has, such as `turns 400`",
 		})

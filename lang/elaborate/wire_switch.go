@@ -106,9 +106,9 @@ func (b *builder) unneeded(y *body, it *name.Item, forms ...schema.FormID) bool 
 		if c == nil {
 			continue
 		}
-		message, help := "`"+form2text(c)+"` says nothing about a changeover", "leave it out: a changeover has both throws"
+		message, help := "`"+form2text(c)+"` has no meaning for a changeover", "leave it out: a changeover has both throws"
 		if form == schema.ContactBreaksFirst || form == schema.ContactMakesFirst || form == schema.ContactGoesTo {
-			message, help = "`"+form2text(c)+"` is said of changeovers only", "leave it out, or write `A rests on B, goes to C`"
+			message, help = "`"+form2text(c)+"` applies only to changeovers", "leave it out, or write `A rests on B, goes to C`"
 		}
 		b.report(y, it.Stmt, diag.Finding{Rule: "wrong-kind", Place: it.Stmt.Place(c.Span), Message: message,
 			Why: "a clause without effect hides what was meant", Help: help})
@@ -130,7 +130,7 @@ func (b *builder) missingClause(y *body, it *name.Item, message, help string) {
 	}
 	b.report(y, it.Stmt, diag.Finding{
 		Rule: "missing-clause", Place: at, Message: message,
-		Why:  "what the thing does can't be worked out without it",
+		Why:  "without it Pintle can't work out what this does",
 		Help: help,
 	})
 }
@@ -183,7 +183,7 @@ func (w *chartWiring) row(st *syntax.Stmt) {
 			b.report(w.y, st, diag.Finding{
 				Rule: "duplicate-name", Place: st.Place(word.Span), Subject: w.k.Path,
 				Message: "`" + word.Text + "` already has a row in `" + w.k.Path + "`",
-				Why:     "which of the two rows tells what is joined there is not said",
+				Why:     "it is not clear which of the two rows applies",
 				Help:    "write all joins of one position in one row",
 				Related: []diag.Related{{Place: first, Note: "its row"}},
 			})
@@ -197,8 +197,8 @@ func (w *chartWiring) row(st *syntax.Stmt) {
 	if open := st.Clause(schema.ChartRowOpen); open != nil && len(joins) > 0 {
 		b.report(w.y, st, diag.Finding{
 			Rule: "clause-twice", Place: st.Place(open.Span), Subject: w.k.Path,
-			Message: "`open` stands in a row of `" + w.k.Path + "` that joins something",
-			Why:     "whether anything is joined in that position is not said",
+			Message: "`open` is in a row of `" + w.k.Path + "` that joins something",
+			Why:     "it is not clear whether anything is joined in that position",
 			Help:    "leave `open` out, or what the row joins",
 			Related: []diag.Related{{Place: st.Place(joins[0].Span), Note: "is joined in the same row"}},
 		})

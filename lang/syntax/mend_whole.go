@@ -75,7 +75,7 @@ func (d *draft) quotes() (repair, bool) {
 	}
 	lo, hi, straight := difference(d.line, text)
 	return repair{start: lo, end: hi, text: straight, shown: d.line[lo:hi],
-		habit: &idiom{says: "a text stands in straight double quotes", why: "write `" + shorten(straight) + "`"}}, true
+		habit: &idiom{says: "texts are written in straight double quotes", why: "write `" + shorten(straight) + "`"}}, true
 }
 
 // minus is a long dash before a number that no number stands before.
@@ -265,7 +265,7 @@ func (d *draft) bare(start, end int) []repair {
 		claim = "(" + claim + ")"
 	}
 	m := d.tokens(start, end, "always "+claim)
-	m.habit = &idiom{says: "it is not said when this must hold",
+	m.habit = &idiom{says: "it does not say when this must hold",
 		why: "write `always " + claim + "`, `possible " + claim + "`, or `" + claim + " whenever COND`"}
 	return []repair{m}
 }

@@ -117,7 +117,7 @@ func (p *parser) quantitySpan(from, to int) source.Span {
 func (p *parser) trailing(at int) {
 	text := p.excerpt(at, at+1)
 	if p.kindAt(at) == CloseParen {
-		p.report(p.spanAt(at), "nothing is opened that this parenthesis could close", "take it away")
+		p.report(p.spanAt(at), "this parenthesis closes nothing", "take it away")
 		return
 	}
 	if p.inParens == 0 && p.another(at) {
@@ -277,7 +277,7 @@ func (p *parser) unknownClause(start int) {
 	}
 	shown := p.excerpt(start, min(max(end, start+1), start+known))
 	wide := p.quantitySpan(start, start+max(1, min(known, len(words))))
-	message := "`" + kind.Name + "` says nothing that begins with `" + shown + "`"
+	message := "`" + kind.Name + "` has no clause that begins with `" + shown + "`"
 	if f := kind.Suggest(words); f != nil {
 		p.report(wide, message+"; did you mean `"+f.Literal()+"`?",
 			"the clause is written `"+schema.Written(f)+"`")
@@ -287,7 +287,7 @@ func (p *parser) unknownClause(start int) {
 	for _, f := range kind.Forms {
 		all = append(all, "`"+schema.Written(f)+"`")
 	}
-	p.report(wide, message, "it may say "+strings.Join(all, ", "))
+	p.report(wide, message, "its clauses are "+strings.Join(all, ", "))
 }
 
 func list(words []string, last string) string {

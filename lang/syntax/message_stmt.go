@@ -21,8 +21,8 @@ func (p *parser) twice(c *Clause, all []*Clause) {
 	if first.Form != f {
 		message = name(f) + " and " + name(first.Form) + " exclude each other"
 	}
-	p.reportRule("clause-twice", c.Span, message, "take one of the two away")
-	p.findings[len(p.findings)-1].Related = []diag.Related{{Place: diag.Place{Span: first.Span}, Note: "it is said here first"}}
+	p.reportRule("clause-twice", c.Span, message, "remove one of the two")
+	p.findings[len(p.findings)-1].Related = []diag.Related{{Place: diag.Place{Span: first.Span}, Note: "it is written here first"}}
 }
 
 // name is how a clause is called in a finding: by its words, by what it measures, or by
@@ -112,6 +112,6 @@ func (p *parser) misplaced(c *cutStmt) {
 	for _, k := range schema.Named(p.kind.Name) {
 		where |= k.Where
 	}
-	p.reportRule("kind-misplaced", p.spanAt(p.i-1), "`"+p.kind.Name+"` has no place "+c.in.Phrases()[0],
-		"it stands "+list(where.Phrases(), "or"))
+	p.reportRule("kind-misplaced", p.spanAt(p.i-1), "`"+p.kind.Name+"` is not allowed "+c.in.Phrases()[0],
+		"it is allowed "+list(where.Phrases(), "or"))
 }

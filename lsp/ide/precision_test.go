@@ -69,7 +69,7 @@ func way(v *ide.View, it complete.Item) bool {
 // notTheNames are findings that come of what was said of the other name, of its value, or
 // of the options that this one is there with.
 var notTheNames = []string{
-	"neither true nor false by itself", "nothing can be asked of", "has no value to compare", "is not there with these options",
+	"neither true nor false by itself", "nothing can be asked of", "has no value to compare", "does not exist with these options",
 	" takes a", "is set to a value", "can't be",
 }
 

@@ -68,7 +68,7 @@ func TestHoverTells(t *testing.T) {
 		{"coil c: busbar to block, 85 o‸hm +-10 %", []string{"from 76.5 ohm to 93.5 ohm"}},
 		{"condition c: cool‸ant abov", []string{"quantity coolant", "├─"}}, // broken, and told all the same
 		{"fit f: Rel‸ay(", []string{"takes `resistance`: ohm, 85 ohm unless said"}},
-		{"condition c: state is bu‸sy", []string{"Is come to by", "fast sets"}},
+		{"condition c: state is bu‸sy", []string{"Is reached by", "fast sets"}},
 		{"timer aft‸er2: runs while fast, lasts 3 s", []string{"Is running when"}},
 		{"setting s: on‸e, two", []string{"A position of `s`"}},
 		{"wib‸ble", nil},

@@ -248,7 +248,7 @@ func (v *view) standing(m mover, trace *system.Trace) func(circuit.Switch) bool 
 }
 
 // holds looks for a state in which a winding that has pulled in is held at nominal volts,
-// by nothing but metal and resistors, and would let go at the lowest ones.
+// by nothing but metal and resistors, and would drop out at the lowest ones.
 func (v *view) holds(m mover, low circuit.Corner) {
 	if m.drop <= 0 || len(m.windings) != 1 {
 		return // windings against each other let go on purpose

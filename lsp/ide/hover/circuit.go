@@ -28,7 +28,7 @@ func (a *asker) current(t ide.Thing) {
 	}
 	a.to.Add(ide.Words, line+" (nominal values).")
 	if d, ok := b.DropOf(e); ok && el.Type == model.ElemLoad {
-		a.to.Add(ide.Words, fmt.Sprintf("Its wiring takes %s in the feed and %s in the return.", evidence.Volts(d.Feed), evidence.Volts(d.Ground)))
+		a.to.Add(ide.Words, fmt.Sprintf("Its wiring drops %s in the feed and %s in the return.", evidence.Volts(d.Feed), evidence.Volts(d.Ground)))
 	}
 }
 
@@ -55,16 +55,16 @@ func (a *asker) wire(t ide.Thing) {
 	case b == nil:
 		return
 	case !b.Carries(w.Element):
-		a.to.Add(ide.Words, "No current runs through it in any state that can be reached.")
+		a.to.Add(ide.Words, "No current runs through it in any reachable state.")
 		return
 	}
 	from, to := w.A, w.B
 	if b.Highest < 0 {
 		from, to = to, from
 	}
-	line := "Carries most, " + evidence.Amps(b.Highest) + ", from `" + a.d.Nodes[from].Path + "` to `" + a.d.Nodes[to].Path + "`"
+	line := "Its highest current is " + evidence.Amps(b.Highest) + ", from `" + a.d.Nodes[from].Path + "` to `" + a.d.Nodes[to].Path + "`"
 	if u, ok := b.Between(from, to); ok {
-		line += ", and takes " + evidence.Volts(u)
+		line += ", and it drops " + evidence.Volts(u)
 	}
 	a.to.Add(ide.Words, line+" (nominal values).")
 	a.rating(w, b)
@@ -77,11 +77,11 @@ func (a *asker) rating(w *model.Wire, b *ide.Busy) {
 	if !ok {
 		return
 	}
-	by := "as it says"
+	by := "stated"
 	if r.Source != "" {
-		by = "by the table for its size"
+		by = "from the table for its size"
 	}
-	a.to.Add(ide.Words, fmt.Sprintf("It may carry %s, %s: %.0f %% of that.", r, by, 100*math.Abs(b.Highest)/r.Amps))
+	a.to.Add(ide.Words, fmt.Sprintf("It may carry %s (%s). The highest current is %.0f %% of that.", r, by, 100*math.Abs(b.Highest)/r.Amps))
 }
 
 // nearly is how much of the highest current counts as that.
@@ -92,6 +92,6 @@ func (a *asker) reached(e model.ElementID, b *ide.Busy) {
 	v, err := a.p.System().PossibleHere(a.ctx, ask.Above(ask.Current(e), nearly*math.Abs(b.Highest)))
 	a.p.StopOn(err)
 	if v.Trace != nil {
-		a.way("How that comes about:", v.Trace)
+		a.way("The moves that lead there:", v.Trace)
 	}
 }

@@ -44,7 +44,7 @@ func FormText(f *schema.Form) ide.Text {
 	case f.Min > 0:
 		t.Add(ide.Words, "Required in `"+f.Kind.Name+"`.")
 	case f.Max != 1:
-		t.Add(ide.Words, "May be said more than once.")
+		t.Add(ide.Words, "May occur more than once.")
 	}
 	return t
 }

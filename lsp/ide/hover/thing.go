@@ -68,10 +68,10 @@ func thingText(ctx context.Context, v *ide.View, d *name.Def, path, subjectPath 
 	}
 	t = append(t, answers...)
 	if err != nil {
-		t.Add(ide.Words, "More could not be worked out: "+err.Error()+".")
+		t.Add(ide.Words, "Pintle could not work out more: "+err.Error()+".")
 	}
 	if len(more) > 0 && len(answers) > 0 {
-		t.Add(ide.Words, fmt.Sprintf("And %d more of it.", len(more)))
+		t.Add(ide.Words, fmt.Sprintf("And %d more.", len(more)))
 	}
 	return t, nil
 }
@@ -125,7 +125,7 @@ func partText(d *name.Def) ide.Text {
 		t.Add(ide.Item, line)
 	}
 	if len(seen) > 0 {
-		t.Add(ide.Words, "Seen from outside: "+strings.Join(wrapped(seen), ", ")+".")
+		t.Add(ide.Words, "Visible from outside: "+strings.Join(wrapped(seen), ", ")+".")
 	}
 	return t
 }
@@ -223,13 +223,13 @@ func (a *asker) it(t ide.Thing, says string) string {
 // the system has none that is worth reading.
 func (a *asker) when(t ide.Thing, says string, c system.Condition) {
 	got := ask.Simplify(a.p, a.p.System(), c, system.On(nil))
-	where, corner := "in no state", ", but can be false with "
+	where, corner := "in no reachable state", ", but can be false with "
 	switch got.Text {
 	case "":
 		return
 	case "never":
 	case "always":
-		where, corner = "in every state", ", but not with "
+		where, corner = "in every reachable state", ", but not with "
 	default:
 		a.to.Add(ide.Words, a.it(t, says)+" when")
 		a.to.Add(ide.Code, got.Text)
@@ -239,11 +239,9 @@ func (a *asker) when(t ide.Thing, says string, c system.Condition) {
 	case got.Corner != "":
 		a.to.Add(ide.Words, a.it(t, says)+" "+where+" at nominal values"+corner+got.Corner+".")
 	case !got.Proved:
-		a.to.Add(ide.Words, a.it(t, says)+" "+where+" that can be reached at nominal values.")
-	case got.Text == "never":
-		a.to.Add(ide.Words, a.it(t, says)+" in no state that can be reached.")
+		a.to.Add(ide.Words, a.it(t, says)+" "+where+" at nominal values.")
 	default:
-		a.to.Add(ide.Words, a.it(t, says)+" in every state.")
+		a.to.Add(ide.Words, a.it(t, says)+" "+where+".")
 	}
 }
 
@@ -279,7 +277,7 @@ func (a *asker) fit(t ide.Thing) {
 	for _, arg := range f.Args {
 		line := "`" + arg.Name + "` is " + arg.Value
 		if arg.Default {
-			line += " (not said, taken from the part)"
+			line += " (the default of the part)"
 		}
 		a.to.Add(ide.Item, line)
 	}
@@ -300,9 +298,9 @@ func (a *asker) mode(t ide.Thing) {
 	a.p.StopOn(err)
 	switch {
 	case v.Trace != nil:
-		a.way(a.it(t, "is come to by"), v.Trace)
+		a.way(a.it(t, "is reached by"), v.Trace)
 	case v.Outcome == system.Fails:
-		a.to.Add(ide.Words, a.it(t, "can not be come to")+": no run of the design leads there.")
+		a.to.Add(ide.Words, a.it(t, "can't be reached")+": no run of the design leads there.")
 	}
 }
 
@@ -367,7 +365,7 @@ func (a *asker) requirement(t ide.Thing) {
 	}
 	a.claimed(c, r.Form == model.Possible)
 	if _, tried := a.p.DespiteKnown(t.ID); r.Despite && tried && c.Standing == claim.Proved {
-		a.to.Add(ide.Words, "So it does despite "+r.With.String()+".")
+		a.to.Add(ide.Words, "It also holds despite "+r.With.String()+".")
 	}
 }
 
@@ -377,13 +375,13 @@ func (a *asker) claimed(c claim.Answer, possible bool) {
 	switch c.Standing {
 	case claim.Proved:
 		if possible {
-			a.to.Add(ide.Words, "Holds: there is a state in which it is so.")
+			a.to.Add(ide.Words, "Holds: at least one reachable state has it.")
 			if v.Trace != nil {
-				a.way("How it comes about:", v.Trace)
+				a.way("The moves that lead there:", v.Trace)
 			}
 			return
 		}
-		a.to.Add(ide.Words, "Holds in every state that can be reached.")
+		a.to.Add(ide.Words, "Holds in every reachable state.")
 	case claim.Vacuous:
 		a.to.Add(ide.Words, "Says nothing: its condition is never true.")
 	case claim.Nominal:
@@ -391,7 +389,7 @@ func (a *asker) claimed(c claim.Answer, possible bool) {
 	case claim.Failed:
 		a.to.Add(ide.Words, "Does not hold.")
 		if v.Trace != nil {
-			a.way("How it comes about:", v.Trace)
+			a.way("The moves that lead there:", v.Trace)
 		}
 	case claim.Undecided:
 		a.to.Add(ide.Words, "Not decided: "+c.Why+".")
