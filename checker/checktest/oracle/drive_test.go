@@ -80,6 +80,9 @@ func (r *ride) idle() {
 			panic(unsaid{})
 		}
 		if ends[0] == r.x {
+			if r.step(r.x) != r.x { // hardware brings back the mode that it steps from, for ever
+				panic(unsaid{})
+			}
 			r.seen = append(r.seen, r.x)
 			return
 		}

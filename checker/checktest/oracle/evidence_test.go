@@ -275,6 +275,22 @@ modes work1: starts in m {
 }
 require there: never work1 is o
 `},
+		{"a fuse opens before a mode steps that has nothing to do with it", `title "Apart"
+ground body
+setting knob1: a, b
+modes work1: starts in n {
+    mode m, n
+    from any to m: when knob1 is a
+}
+supply battery: 12 V, from body to stud
+node feed
+fuse F0: battery.stud to feed, 10 A
+contact S1: body to feed, make, made when knob1 is a
+coil A1_set: body to feed, 60 ohm, pulls in at 7 V
+coil A1_reset: body to feed, 60 ohm, pulls in at 6 V
+armature A1: set by A1_set, released by A1_reset
+require r1: always not (A1 is released)
+`},
 	} {
 		var sum evidence.Tally
 		how, _ := replay(c.text, &sum)

@@ -92,7 +92,8 @@ type Rule struct {
 	When *logic.Expr
 	// AtRest makes the rule wait until nothing else that has to do with the element would
 	// change: no other rule, clock or beat, and no machine by a transition that reads no
-	// edge. What has to do with it is what it depends on, and what depends on it.
+	// edge. What has to do with it is what it depends on, what depends on it, and what that
+	// depends on.
 	AtRest bool
 	own    *logic.Expr // When without the waiting, once that is part of When
 }

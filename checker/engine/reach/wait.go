@@ -28,7 +28,8 @@ func wait(sys *System) {
 	}
 }
 
-// around marks what a variable depends on and what depends on it.
+// around marks what a variable depends on, what depends on it, and what that depends on: a relay
+// that would still pull in because another one is about to is not at rest.
 func around(deps [][]logic.Var, v logic.Var) []bool {
 	back := make([][]logic.Var, len(deps))
 	for w, on := range deps {
@@ -37,7 +38,7 @@ func around(deps [][]logic.Var, v logic.Var) []bool {
 		}
 	}
 	in := make([]bool, len(deps))
-	for _, u := range append(cone(deps, []logic.Var{v}), cone(back, []logic.Var{v})...) {
+	for _, u := range cone(deps, cone(back, []logic.Var{v})) {
 		in[u] = true
 	}
 	return in

@@ -35,6 +35,13 @@ func (p *plant) ordered(m *moment, before bool) (Event, bool) {
 	return Event{}, false
 }
 
+// fuseIsNext reports whether, of what is asked for, a fuse opens before any mode changes: one that
+// has nothing to do with the fuse.
+func (p *plant) fuseIsNext() bool {
+	i := slices.IndexFunc(p.order, func(v diag.Event) bool { return v.Kind == diag.OfFuse || v.Kind == diag.OfMachine })
+	return i >= 0 && p.order[i].Kind == diag.OfFuse
+}
+
 // part is the number that follow gives to what an event tells of; -1: none.
 func (s *State) part(v diag.Event) int {
 	switch {

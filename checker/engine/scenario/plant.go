@@ -188,7 +188,7 @@ func (p *plant) settle(ctx context.Context, s *State, note func(Event)) error {
 		}
 		if !excited {
 			blown := false
-			if p.fused && m.rests() && m.err == nil {
+			if p.fused && (p.fuseIsNext() || m.rests()) && m.err == nil {
 				var err error
 				if blown, err = p.protect(m, s, false, note); err != nil {
 					return err
