@@ -40,10 +40,11 @@ func (d *drawing) circuits() {
 	d.places = append(d.places, nodes...)
 	if d.yes(3) { // a second fuse behind it, or beside
 		rating := of(d.tape, 2.0, 7.5, 8)
-		f := n.add(element{name: "F1", a: n.node("feed"), b: n.node(nodes[1]), ohm: 0.1 / rating, metal: true})
+		from := of(d.tape, "feed", "battery.stud")
+		f := n.add(element{name: "F1", a: n.node(from), b: n.node(nodes[1]), ohm: 0.1 / rating, metal: true})
 		d.fails("fuse", "F1", f)
 		d.protect("F1", f, rating)
-		d.line("fuse F1: feed to %s, %g A", nodes[1], rating)
+		d.line("fuse F1: %s to %s, %g A", from, nodes[1], rating)
 	}
 	ends := func() (string, string) {
 		all := append([]string{"body"}, nodes...)

@@ -143,9 +143,9 @@ func (d *drawing) afflict(f *fault, from bool) (mend func()) {
 		f.joins.is = n.failed
 		n.elements = append(n.elements, f.joins)
 	}
-	n.solved, n.calm = map[string]*solution{}, map[string]*solution{}
+	n.solved, n.calm, n.rivals = map[string]*solution{}, map[string]*solution{}, map[rivalry]bool{}
 	return func() {
-		n.elements = n.elements[:count]
+		n.elements, n.rivals = n.elements[:count], map[rivalry]bool{}
 		n.fault, n.solved, n.calm = nil, map[string]*solution{}, map[string]*solution{}
 		v.starts = []int{2}
 		if d.box != nil && d.box.open > 0 {

@@ -15,6 +15,7 @@ type network struct {
 	fault    *fault    // that may have come
 	failed   func(x string) bool
 	fuses    []fuse
+	rivals   map[rivalry]bool     // of which two fuses it is known whether they are in series
 	calm     map[string]*solution // at nominal values, whatever the corner
 	burnt    int                  // the variable that tells that something has burnt
 	solid    bool                 // no fuse blows and no wire burns
@@ -49,7 +50,7 @@ type spread struct {
 }
 
 func newNetwork(ground string) *network {
-	return &network{names: map[string]int{ground: 0}, solved: map[string]*solution{}, calm: map[string]*solution{}}
+	return &network{names: map[string]int{ground: 0}, rivals: map[rivalry]bool{}, solved: map[string]*solution{}, calm: map[string]*solution{}}
 }
 
 func (n *network) node(name string) int {
@@ -188,15 +189,14 @@ func (n *network) bites(x string) bool {
 	return n.fault != nil && n.failed(x) && (x[n.burnt] == 1 || n.whole(x).burns(n.fault))
 }
 
-// opening lists the fuses of which one opens next, whichever: that with the highest multiple
-// of its rating, from twice on, and those that are nearer to it than 1.6 to 1.
+// opening lists the fuses of which one opens next, whichever: from twice its rating on, each but
+// for those of which another one in a current path with it carries 1.6 times the multiple.
 func (n *network) opening(x string) (out []int) {
 	if n.solid || x[n.burnt] == 1 {
 		return nil
 	}
 	s := n.whole(x)
 	times := make([]float64, len(n.fuses))
-	most := 0.0
 	for i, f := range n.fuses {
 		k := slices.Index(n.elements, f.e)
 		if s.in[k] {
@@ -205,9 +205,14 @@ func (n *network) opening(x string) (out []int) {
 		if times[i] > 1.7 && times[i] < 2.4 {
 			panic(tie{})
 		}
-		most = max(most, times[i])
 	}
 	for i, t := range times {
+		most := t
+		for j := range times {
+			if times[j] > most && n.series(x, n.fuses[i].e, n.fuses[j].e) {
+				most = times[j]
+			}
+		}
 		switch {
 		case t < 2:
 			continue
@@ -218,6 +223,64 @@ func (n *network) opening(x string) (out []int) {
 		}
 	}
 	return out
+}
+
+// series reports whether some path from the plus of a supply to its minus leads through two
+// fuses, with every switch closed: by walking all paths.
+func (n *network) series(x string, i, j *element) bool {
+	failed := n.fault != nil && n.failed(x)
+	key := rivalry{i, j, failed}
+	if out, ok := n.rivals[key]; ok {
+		return out
+	}
+	next := make([]map[int]bool, len(n.names)) // by other elements
+	for k := range next {
+		next[k] = map[int]bool{}
+	}
+	for _, e := range n.elements {
+		if e != i && e != j && e.a != e.b && !e.plus && !(failed && !n.fault.conducts(e, true)) && !(n.fault != nil && e == n.fault.joins && !failed) {
+			next[e.a][e.b], next[e.b][e.a] = true, true
+		}
+	}
+	for _, e := range n.elements { // other supplies, too, but no path leads through its own
+		if e.plus {
+			next[e.a][e.b], next[e.b][e.a] = true, true
+		}
+	}
+	steps := 0
+	var walk func(at, to int, seen map[int]bool, met int) bool
+	walk = func(at, to int, seen map[int]bool, met int) bool {
+		if at == to {
+			return met == 2
+		}
+		if steps++; steps > 100000 {
+			panic(tie{})
+		}
+		seen[at] = true
+		defer delete(seen, at)
+		for _, e := range [...]*element{i, j} {
+			for _, w := range [][2]int{{e.a, e.b}, {e.b, e.a}} {
+				if w[0] == at && !seen[w[1]] && walk(w[1], to, seen, met+1) {
+					return true
+				}
+			}
+		}
+		for to2 := range next[at] {
+			if !seen[to2] && walk(to2, to, seen, met) {
+				return true
+			}
+		}
+		return false
+	}
+	out := slices.ContainsFunc(n.elements, func(e *element) bool { return e.plus && walk(e.b, e.a, map[int]bool{}, 0) })
+	n.rivals[key] = out
+	return out
+}
+
+// rivalry is of two fuses, with a fault or without.
+type rivalry struct {
+	i, j   *element
+	failed bool
 }
 
 // protect adds a fuse that opens.

@@ -32,6 +32,24 @@ contact C1: feed to n1, break, by A1
 require held: never (A1 is released and F0 is blown)
 require opens: never F0 is blown
 `, []string{"opens"}},
+		{"a fuse does not wait for a relay that hunts in another circuit", `title "Two circuits"
+setting left: off, on
+setting right: off, on
+ground body
+supply battery: 12 V, from body to stud, inside 1 mohm
+fuse F1: battery.stud to a, 3 A
+fuse F2: battery.stud to b, 25 A
+node a, b, k
+contact S1: a to k, make, made when left is on
+coil K1: k to body, 80 ohm, pulls in at 6 V, drops out at 5 V
+contact C1: a to body, make, by K1
+contact S2: b to body, make, made when right is on
+load lamp: b to body, 10 W at 12 V, lit from 60 %
+require dark: not lamp is lit whenever right is on
+require blown: F2 is blown whenever right is on
+require both: never (left is on and F2 is blown)
+require hunts: possible F1 is blown
+`, []string{"both", "hunts"}},
 	} {
 		found, err := check(c.text)
 		require.NoError(t, err, c.name)

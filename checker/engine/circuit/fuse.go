@@ -49,10 +49,20 @@ func (s *Solution) FuseLoads() []FuseLoad {
 // first to open: the one that carries the highest multiple of its rating, if that is enough
 // to open it, and those that carry nearly as much and enough. Nil where none opens.
 func FirstToOpen(loads []FuseLoad) []FuseLoad {
-	for i, l := range loads {
-		if l.Times < FuseOpens || l.Times*FuseSelective <= loads[0].Times {
-			return loads[:i:i]
+	return FirstOf(loads, func(i, j int) bool { return true })
+}
+
+// FirstOf is FirstToOpen where only some fuses are saved by another one that opens: rivals reports
+// of which two, by index, that is so.
+func FirstOf(loads []FuseLoad, rivals func(i, j int) bool) []FuseLoad {
+	var out []FuseLoad
+	for _, l := range loads {
+		saved := slices.ContainsFunc(loads, func(o FuseLoad) bool {
+			return l.Times*FuseSelective <= o.Times && rivals(l.Fuse, o.Fuse)
+		})
+		if l.Times >= FuseOpens && !saved {
+			out = append(out, l)
 		}
 	}
-	return loads
+	return out
 }

@@ -72,14 +72,19 @@ func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, 
 		return nil, err
 	}
 	out := &opening{fuse: map[int]*model.Cond{}, now: map[int]*model.Cond{}}
-	if err := overloads(ctx, fused, c, over, out); err != nil {
+	if err := overloads(ctx, fused, c, over, s.rival, out); err != nil {
 		return nil, err
 	}
 	short := s.where(t, func(l *shorting) bool { return l.bites != nil })
-	for _, i := range s.fuses() {
-		if out.fuse[i] != nil && short != nil { // in a short it is the short that decides
-			out.fuse[i] = model.And(out.fuse[i], model.Not(short))
+	for _, i := range over { // in a short it is the short that decides between rivals
+		saved := s.where(t, func(l *shorting) bool {
+			return slices.ContainsFunc(l.opens, func(j int) bool { return i == j || s.rival.are(i, j) })
+		})
+		if out.fuse[i] != nil && saved != nil {
+			out.fuse[i] = model.And(out.fuse[i], model.Not(saved))
 		}
+	}
+	for _, i := range s.fuses() {
 		made := func(l *shorting) bool { return slices.Contains(l.bites, true) }
 		out.fuse[i] = either(out.fuse[i], s.where(t, func(l *shorting) bool { return slices.Contains(l.opens, i) && !made(l) }))
 		if now := s.where(t, func(l *shorting) bool { return slices.Contains(l.opens, i) && made(l) }); now != nil {
@@ -111,9 +116,9 @@ func openings(ctx context.Context, fused *model.Design, faults circuit.Overlay, 
 const finest = 1.1
 
 // overloads adds where fuses open that no short makes open: what their loads draw does. One
-// opens where no other carries a multiple of its rating that is higher by more than
+// opens where no rival carries a multiple of its rating that is higher by more than
 // circuit.FuseSelective, found to a step.
-func overloads(ctx context.Context, d *model.Design, c *circuit.Circuit, fuses []int, out *opening) error {
+func overloads(ctx context.Context, d *model.Design, c *circuit.Circuit, fuses []int, rival *rivals, out *opening) error {
 	levels := map[int][]*model.Cond{} // where each carries FuseOpens, and so many steps more; nil: nowhere
 	for _, i := range fuses {
 		for times := circuit.FuseOpens; times < 1e4; times *= finest {
@@ -125,7 +130,7 @@ func overloads(ctx context.Context, d *model.Design, c *circuit.Circuit, fuses [
 				break
 			}
 			levels[i] = append(levels[i], at)
-			if len(fuses) == 1 {
+			if !slices.ContainsFunc(fuses, func(j int) bool { return j != i && rival.are(i, j) }) {
 				break
 			}
 		}
@@ -136,7 +141,7 @@ func overloads(ctx context.Context, d *model.Design, c *circuit.Circuit, fuses [
 		for k, at := range levels[i] {
 			all := []*model.Cond{at}
 			for _, j := range fuses {
-				if j != i && k+ahead < len(levels[j]) {
+				if j != i && k+ahead < len(levels[j]) && rival.are(i, j) {
 					all = append(all, model.Not(levels[j][k+ahead]))
 				}
 			}

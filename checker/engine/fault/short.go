@@ -25,7 +25,8 @@ type shorts struct {
 	c     *circuit.Circuit // with the fault
 	d     *model.Design    // that it was made of
 	joins []join
-	own   bool                // the design has shorts of its own
+	own   bool // the design has shorts of its own
+	rival *rivals
 	at    [][]model.ElementID // metal and diodes, by node
 	runOf []run               // per element
 	cases int
@@ -44,7 +45,7 @@ type shorting struct {
 }
 
 func newShorts(d *model.Design, c *circuit.Circuit, joins []join, own bool) *shorts {
-	s := &shorts{c: c, d: d, joins: joins, own: own, at: make([][]model.ElementID, len(d.Nodes))}
+	s := &shorts{c: c, d: d, joins: joins, own: own, rival: &rivals{d: d, c: c}, at: make([][]model.ElementID, len(d.Nodes))}
 	for i := range c.Elements() {
 		id := model.ElementID(i)
 		e := c.Element(id)
@@ -184,7 +185,7 @@ func (s *shorts) solve(ctx context.Context, a circuit.Assumed, in map[model.Elem
 			return err
 		}
 		loads := slices.DeleteFunc(sol.FuseLoads(), func(l circuit.FuseLoad) bool { return !in[s.d.Fuses[l.Fuse].Element] })
-		first := circuit.FirstToOpen(loads)
+		first := circuit.FirstOf(loads, s.rival.are)
 		if tell != nil {
 			tell(first)
 		}
