@@ -1,10 +1,13 @@
 package run
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
+	"pintle/checker/engine/scenario"
 	"pintle/checker/question/ask"
 	"pintle/checker/question/drives"
 	"pintle/checker/rule"
@@ -16,7 +19,13 @@ import (
 type DriveRequest struct {
 	OpenRequest
 	Names []string // of the drives; none: all
-	Show  []string // measures to be recorded: "volts at K1.86"
+	// One run of one drive is asked for: that with the first of Paces.
+	One  bool
+	Show []string // measures to be recorded: "volts at K1.86"
+	// Every adds a sample to recordings each so many ns; 0: none.
+	Every int64
+	// Paces are those that are run; none: all that make a difference.
+	Paces []scenario.Pace
 	// Step, if set, is told how many of all drives were run.
 	Step func(done, all int)
 }
@@ -63,15 +72,19 @@ func Drive(ctx context.Context, req DriveRequest) (*DriveResult, error) {
 	}
 	out := &DriveResult{File: o.File, Title: o.Designs[0].Title, Failures: o.Failures, Notices: o.Notices}
 	jobs, err := out.plan(o, req.Names)
+	if err == nil && req.One {
+		jobs, err = out.one(jobs)
+	}
 	if err != nil {
 		return nil, err
 	}
 	for i, j := range jobs {
 		p := o.Pass(ctx, j.design)
-		show := shown(j.design, list)
+		how := drives.Recorder{Show: shown(j.design, list), Every: req.Every, Paces: req.Paces}
 		var got drives.Outcome
-		stopped := p.Ask(func(p *rule.Pass) { got = drives.Of(p, j.drive, show) })
-		if err := ctx.Err(); err != nil {
+		var refused error
+		stopped := p.Ask(func(p *rule.Pass) { got, refused = drives.Of(p, j.drive, how) })
+		if err := cmp.Or(ctx.Err(), refused); err != nil {
 			return nil, err
 		}
 		if stopped != nil {
@@ -128,6 +141,39 @@ func (r *DriveResult) plan(o *Opened, names []string) (jobs []job, err error) {
 		return nil, fmt.Errorf("what is asked for of %s is not meant for these options", o.File)
 	}
 	return jobs, nil
+}
+
+// one is the only run that is asked for.
+func (r *DriveResult) one(jobs []job) ([]job, error) {
+	if len(r.Drives) > 1 {
+		var names []string
+		for i := range r.Drives {
+			names = append(names, r.Drives[i].Name)
+		}
+		return nil, fmt.Errorf("this form holds one run; name one drive: %s", strings.Join(names, ", "))
+	}
+	if len(jobs) > 1 {
+		var names []string
+		for _, j := range jobs {
+			names = append(names, j.design.Name)
+		}
+		return nil, fmt.Errorf("this form holds one run, and %s runs in %d designs; choose one with --option: %s", r.Drives[0].Name, len(jobs), strings.Join(names, "; "))
+	}
+	return jobs, nil
+}
+
+// EachRun calls a function with each run that was recorded, in order.
+func (r *DriveResult) EachRun(f func(*Driven, *drives.Outcome, *drives.Run)) {
+	for i := range r.Drives {
+		for k := range r.Drives[i].Outcomes {
+			o := &r.Drives[i].Outcomes[k]
+			for n := range o.Runs {
+				if x := &o.Runs[n]; x.Recording != nil && len(x.Recording.Samples) > 0 {
+					f(&r.Drives[i], o, x)
+				}
+			}
+		}
+	}
 }
 
 // shown are the signals of the measures that are asked for, of those that a design has.

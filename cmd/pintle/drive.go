@@ -5,17 +5,21 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
+	"pintle/checker/engine/scenario"
 	"pintle/checker/run"
 	"pintle/checker/run/report"
 )
 
 func driveCommand(std stdio) *cobra.Command {
-	var as string
+	var as, pace string
 	var options, show []string
-	forms := []string{"text", "json"}
+	var every time.Duration
+	forms := []string{"text", "json", "csv", "vcd", "svg"}
+	paces := []string{scenario.Middle.Name(), scenario.Shortest.Name(), scenario.Longest.Name()}
 	c := &cobra.Command{
 		Use:   "drive [flags] FILE [NAME…]",
 		Short: "Run the drives of a design and show what happens when",
@@ -27,10 +31,14 @@ inputs. Where a duration lies between two ends, it runs each drive with all of
 them in the middle, at their shortest and at their longest, and shows those
 runs that differ.
 
+csv and vcd (IEEE 1364, value change dump) hold everything that changes, and the
+volts and currents that --show names. svg is a plot. vcd and svg hold one run.
+
 Exit status: 0; 1 if an expectation is not met or undecided; 2 if something
 could not be read.`,
 		Example: `  pintle drive lamps.pintle
-  pintle drive lamps.pintle warm_up --as json`,
+  pintle drive lamps.pintle warm_up --as json
+  pintle drive lamps.pintle warm_up --as vcd --show "volts at K1.86" --every 100ms`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return errors.New("drive takes the file of a design and the names of its drives")
@@ -42,12 +50,25 @@ could not be read.`,
 			if !slices.Contains(forms, as) {
 				return fmt.Errorf("--as takes %s, not %q", strings.Join(forms, ", "), as)
 			}
+			var at []scenario.Pace
+			if pace != "" {
+				k := slices.Index(paces, pace)
+				if k < 0 {
+					return fmt.Errorf("--pace takes %s, not %q", strings.Join(paces, ", "), pace)
+				}
+				at = []scenario.Pace{scenario.Pace(k)}
+			}
+			if every < 0 {
+				return fmt.Errorf("--every takes a time, not %s", every)
+			}
 			open, err := opening(cmd.Context(), std, args[0], options)
 			if err != nil {
 				return err
 			}
 			p := newProgress(std.screen, "ran %d of %d drives")
-			r, err := run.Drive(cmd.Context(), run.DriveRequest{OpenRequest: open, Names: args[1:], Show: show, Step: p.step})
+			r, err := run.Drive(cmd.Context(), run.DriveRequest{
+				OpenRequest: open, Names: args[1:], One: as == "vcd" || as == "svg", Show: show, Every: int64(every), Paces: at, Step: p.step,
+			})
 			p.done()
 			if err != nil {
 				return err
@@ -66,6 +87,10 @@ could not be read.`,
 	}
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(forms, ", "))
 	c.Flags().StringArrayVar(&options, "option", nil, "run drives of designs with this option, `NAME=POSITION`, only")
+	c.Flags().StringArrayVar(&show, "show", nil, "record this `measure` too: \"volts at K1.86\", \"current through F1\"")
+	c.Flags().DurationVar(&every, "every", 0, "in csv, vcd and svg: a sample each so often besides")
+	c.Flags().StringVar(&pace, "pace", "", "run at this `pace` only: "+strings.Join(paces, ", "))
 	complete(c, "as", oneOf(forms))
+	complete(c, "pace", oneOf(paces))
 	return c
 }

@@ -50,6 +50,11 @@ func TestDriveStatus(t *testing.T) {
 		{bad, `the nearest is "bad"`, []string{"lamp.pintle", "bda"}, 2},
 		{bad, "drive takes the file", nil, 2},
 		{bad, "--as takes", []string{"lamp.pintle", "--as", "mp4"}, 2},
+		{bad, "name one drive: good, bad", []string{"lamp.pintle", "--as", "vcd"}, 2},
+		{bad, "$enddefinitions $end\n#0\n", []string{"lamp.pintle", "good", "--as", "vcd", "--show", "volts at on"}, 0},
+		{bad, "bad,,middle,step 1,0,run,lit,0.41", []string{"lamp.pintle", "--as", "csv", "--show", "current through lamp"}, 1},
+		{bad, "--pace takes middle", []string{"lamp.pintle", "--pace", "slow"}, 2},
+		{bad, "this is no measure", []string{"lamp.pintle", "--show", "lamp is lit"}, 2},
 		{bad, "nowhere.pintle", []string{"nowhere.pintle"}, 2},
 	} {
 		out, errs, status := driving(t, c.text, "", c.args...)

@@ -1,10 +1,14 @@
 package oracle_test
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
+
+	"pintle/checker/question/drives"
+	"pintle/checker/run"
 )
 
 // ride runs a design in time. What is left open, the order of what happens at one moment
@@ -342,6 +346,15 @@ func differDrives(choices *tape, sum *rideTally) (text, how string) {
 	for _, f := range found {
 		if f.Rule == "scenario-failed" || f.Rule == "wrong-kind" || f.Rule == "syntax" {
 			wrong = append(wrong, f.Rule+": "+f.Message)
+		}
+	}
+	got, err := run.Drive(context.Background(), run.DriveRequest{OpenRequest: run.OpenRequest{Path: run.StandardInput, Input: []byte(text)}})
+	if err != nil {
+		return text, err.Error()
+	}
+	for i := range got.Drives {
+		if s, why, _ := got.Drives[i].Standing(); s != drives.Met {
+			wrong = append(wrong, "pintle drive: "+got.Drives[i].Name+" is "+s.String()+": "+why)
 		}
 	}
 	return text, strings.Join(wrong, "\n")

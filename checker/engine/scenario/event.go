@@ -19,6 +19,11 @@ const (
 	Longest              // all at their longest
 )
 
+// Name is the name of the pace by itself: middle, shortest, longest.
+func (p Pace) Name() string {
+	return [...]string{Middle: "middle", Shortest: "shortest", Longest: "longest"}[p]
+}
+
 func (p Pace) String() string {
 	return [...]string{Middle: "every duration in the middle of its interval",
 		Shortest: "every duration at its shortest", Longest: "every duration at its longest"}[p]

@@ -82,26 +82,30 @@ type Event struct {
 	Text string
 }
 
-// Of runs a drive of the design of a pass, by its index, at all paces, and records it.
-func Of(p *rule.Pass, i int, show []Signal) Outcome {
+// Of runs a drive of the design of a pass, by its index, at all paces, and records it. The error
+// is one of Recorder.Every.
+func Of(p *rule.Pass, i int, how Recorder) (Outcome, error) {
 	d := p.Design
 	if d.Drives[i].Broken {
 		o := Judge(d, i, nil)
 		o.Unread = unread(p.Root, o.Drive)
-		return o
-	}
-	var runs []rule.DriveRun
-	var records []*Recording
-	for _, pace := range rule.Paces(d) {
-		rec := newRecording(d, show)
-		runs = append(runs, p.RunDrive(i, pace, rec.take))
-		records = append(records, rec)
+		return o, nil
 	}
 	o := Outcome{Design: d, Drive: &d.Drives[i]}
-	for k := range runs {
-		o.add(newRun(d, runs[k], records[k]))
+	paces := how.Paces
+	if paces == nil {
+		paces = rule.Paces(d)
 	}
-	return o
+	for _, pace := range paces {
+		rec := newRecording(d, how.Show)
+		from := p.RunDrive(i, pace, rec.take)
+		r := newRun(d, from, rec)
+		if err := rec.fill(how.Every); err != nil {
+			return o, err
+		}
+		o.add(r)
+	}
+	return o, nil
 }
 
 // unread says what of a drive could not be read.

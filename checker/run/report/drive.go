@@ -2,6 +2,7 @@ package report
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -13,10 +14,28 @@ import (
 	"pintle/lang/escape"
 )
 
-// WriteDrive writes what came of drives as text or json.
+// WriteDrive writes what came of drives as text, json or csv, or one run as vcd or svg: the first
+// that there is.
 func WriteDrive(w io.Writer, as string, r *run.DriveResult) error {
-	if as == "json" {
+	switch as {
+	case "json":
 		return driveJSON(w, r)
+	case "csv":
+		return driveCSV(w, r)
+	case "vcd", "svg":
+		err := errors.New("nothing was run: see --as text")
+		done := false
+		r.EachRun(func(d *run.Driven, o *drives.Outcome, x *drives.Run) {
+			switch {
+			case done:
+			case as == "svg":
+				err = driveSVG(w, r.Title, d, x)
+			default:
+				err = writeVCD(w, r.Title+": drive "+d.Name+", with "+x.Paces[0].String(), x.Recording)
+			}
+			done = true
+		})
+		return err
 	}
 	out := bufio.NewWriter(w)
 	if r.Title != "" {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"io"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -10,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/checktest/golden"
+	"pintle/checker/engine/scenario"
 	"pintle/checker/question/drives"
 	"pintle/checker/run"
 	"pintle/checker/run/report/reporttest"
@@ -107,4 +109,16 @@ func TestDriveRefuses(t *testing.T) {
 		_, err := run.Drive(t.Context(), req)
 		assert.ErrorContains(t, err, want)
 	}
+}
+
+// A plot of each form of run; what happens at one moment can't be drawn.
+func TestDriveSVG(t *testing.T) {
+	in := run.OpenRequest{Path: run.StandardInput, Input: []byte(allSorts), Options: map[string]string{"trim": "rich"}}
+	r := driving(t, run.DriveRequest{OpenRequest: in, Names: []string{"slow"}, One: true, Paces: []scenario.Pace{scenario.Longest}, Show: []string{"current through lamp"}})
+	golden.Check(t, "testdata/drive/slow.svg", written(t, "svg", r))
+	_, err := run.Drive(t.Context(), run.DriveRequest{OpenRequest: in, One: true})
+	assert.ErrorContains(t, err, "name one drive: slow, short")
+	in.Input = []byte(allSorts[:strings.Index(allSorts, "## The lamp")] + "drive now {\n    step: set key run, see blower is blowing\n}\n")
+	r = driving(t, run.DriveRequest{OpenRequest: in, One: true})
+	assert.ErrorContains(t, WriteDrive(io.Discard, "svg", r), "happens at one moment")
 }

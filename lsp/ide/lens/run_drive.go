@@ -116,7 +116,7 @@ func (o *DriveOutcome) run(ctx context.Context, root *ide.Root, d *name.Def) err
 			continue
 		}
 		var got drives.Outcome
-		if err := root.Ask(ctx, design, func(p *rule.Pass) { got = drives.Of(p, at, nil) }); err != nil {
+		if err := root.Ask(ctx, design, func(p *rule.Pass) { got, _ = drives.Of(p, at, drives.Recorder{}) }); err != nil {
 			return err
 		}
 		if got.Drive == nil { // nobody waits for the answer any more
