@@ -131,7 +131,7 @@ func (r *DriveResult) plan(o *Opened, names []string) (jobs []job, err error) {
 	}
 	for _, n := range names {
 		if !found[n] {
-			return nil, noSuch("drive of "+o.File, n, have)
+			return nil, NoSuch("drive of "+o.File, n, have)
 		}
 	}
 	switch {

@@ -51,6 +51,8 @@ type Opened struct {
 	// Designs are one for each combination of the options asked for, and never none; then the
 	// benches of parts, if they were asked for.
 	Designs []*model.Design
+	// Source is the file by itself: to open it once more with something else behind it.
+	Source *Source
 	// End is where the text of the file ends. What stands behind begins there.
 	End int
 	// Failures are what of the file itself could not be read.
@@ -74,6 +76,7 @@ func Open(ctx context.Context, req OpenRequest, behind func(text string) (string
 			return nil, err
 		}
 	}
+	out.Source = src
 	out.File, out.Tree, out.End = src.Tree.Src.Name, src.Tree, len(src.Tree.Src.Text)+1
 	out.settings, out.memo = src.Settings, src.Memo
 	if out.memo == nil {
@@ -85,7 +88,7 @@ func Open(ctx context.Context, req OpenRequest, behind func(text string) (string
 		if err != nil {
 			return nil, err
 		}
-		out.Tree = syntax.Parse(source.NewFile(out.File, text+"\n"+more), nil)
+		out.Tree = behindText(src.Tree, more)
 	}
 	out.Read = elaborate.Elaborate(ctx, out.Tree, src.Loader)
 	if err := ctx.Err(); err != nil {
@@ -97,6 +100,23 @@ func Open(ctx context.Context, req OpenRequest, behind func(text string) (string
 	var err error
 	out.Designs, err = chosen(out.Read.Designs, &req, out.File)
 	return out, err
+}
+
+// behindText is a text with more behind it.
+func behindText(tree *syntax.File, more string) *syntax.File {
+	return syntax.Parse(source.NewFile(tree.Src.Name, tree.Src.Text+"\n"+more), nil)
+}
+
+// Behind is a text with statements behind it, as if it had been saved so. The error says which of
+// them can't be read.
+func Behind(tree *syntax.File, more string) (*syntax.File, error) {
+	out := behindText(tree, more)
+	for _, f := range out.Findings {
+		if f.Severity == diag.Error && f.Start > len(tree.Src.Text) {
+			return nil, errors.New(f.Message)
+		}
+	}
+	return out, nil
 }
 
 // find reads the file that a request names.
@@ -180,17 +200,17 @@ func chosen(designs []*model.Design, req *OpenRequest, file string) ([]*model.De
 	}
 	for _, name := range slices.Sorted(maps.Keys(options)) {
 		if have[name] == nil {
-			return nil, noSuch("option of "+file, name, slices.Sorted(maps.Keys(have)))
+			return nil, NoSuch("option of "+file, name, slices.Sorted(maps.Keys(have)))
 		}
 		if !slices.Contains(have[name], options[name]) {
-			return nil, noSuch("position of "+name, options[name], have[name])
+			return nil, NoSuch("position of "+name, options[name], have[name])
 		}
 	}
 	return nil, fmt.Errorf("no combination of the options of %s is as --option says", file)
 }
 
-// noSuch says that nothing has a name, with the nearest that something has.
-func noSuch(what, name string, have []string) error {
+// NoSuch says that nothing has a name, with the nearest that something has.
+func NoSuch(what, name string, have []string) error {
 	if nearest := spelling.Best(name, slices.Values(have)); nearest != "" {
 		return fmt.Errorf("no %s is called %q; the nearest is %q", what, name, nearest)
 	}

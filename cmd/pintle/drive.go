@@ -15,7 +15,8 @@ import (
 )
 
 func driveCommand(std stdio) *cobra.Command {
-	var as, pace string
+	var as, pace, write string
+	var hand bool
 	var options, show []string
 	var every time.Duration
 	forms := []string{"text", "json", "csv", "vcd", "svg"}
@@ -34,11 +35,17 @@ runs that differ.
 csv and vcd (IEEE 1364, value change dump) hold everything that changes, and the
 volts and currents that --show names. svg is a plot. vcd and svg hold one run.
 
+--live moves the design by hand instead, at a prompt or as lines are piped in: moves
+as in a step of a drive, "see lamp is lit", "why lamp", undo, and "write NAME",
+which prints what was done as a drive, or writes it to a new file. With a NAME it
+begins in the state in which that drive ends.
+
 Exit status: 0; 1 if an expectation is not met or undecided; 2 if something
 could not be read.`,
 		Example: `  pintle drive lamps.pintle
   pintle drive lamps.pintle warm_up --as json
-  pintle drive lamps.pintle warm_up --as vcd --show "volts at K1.86" --every 100ms`,
+  pintle drive lamps.pintle warm_up --as vcd --show "volts at K1.86" --every 100ms
+  pintle drive lamps.pintle --live --write tried.txt`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return errors.New("drive takes the file of a design and the names of its drives")
@@ -65,6 +72,24 @@ could not be read.`,
 			if err != nil {
 				return err
 			}
+			if hand {
+				switch {
+				case len(args) > 2:
+					return errors.New("--live begins at rest, or where one drive ends; name one at most")
+				case args[0] == run.StandardInput:
+					return errors.New("with --live, standard input holds the lines; name the file of the design")
+				case as != "text" || len(show) > 0 || every > 0:
+					return errors.New("--live answers in text; write the drive, and run it for another form")
+				}
+				from := ""
+				if len(args) == 2 {
+					from = args[1]
+				}
+				return byHand(cmd.Context(), std, open, from, append(at, scenario.Middle)[0], write)
+			}
+			if write != "" {
+				return errors.New("--write is for --live")
+			}
 			p := newProgress(std.screen, "ran %d of %d drives")
 			r, err := run.Drive(cmd.Context(), run.DriveRequest{
 				OpenRequest: open, Names: args[1:], One: as == "vcd" || as == "svg", Show: show, Every: int64(every), Paces: at, Step: p.step,
@@ -89,6 +114,8 @@ could not be read.`,
 	c.Flags().StringArrayVar(&options, "option", nil, "run drives of designs with this option, `NAME=POSITION`, only")
 	c.Flags().StringArrayVar(&show, "show", nil, "record this `measure` too: \"volts at K1.86\", \"current through F1\"")
 	c.Flags().DurationVar(&every, "every", 0, "in csv, vcd and svg: a sample each so often besides")
+	c.Flags().BoolVar(&hand, "live", false, "move the design by hand, line by line")
+	c.Flags().StringVar(&write, "write", "", "with --live: the new `file` for \"write NAME\"; else standard output")
 	c.Flags().StringVar(&pace, "pace", "", "run at this `pace` only: "+strings.Join(paces, ", "))
 	complete(c, "as", oneOf(forms))
 	complete(c, "pace", oneOf(paces))

@@ -62,3 +62,59 @@ func TestDriveStatus(t *testing.T) {
 		assert.Contains(t, out+errs, c.says)
 	}
 }
+
+// By hand: what is piped in is done, what can't be read changes nothing, and a drive is written
+// whole, to a file that was not there.
+func TestDriveByHand(t *testing.T) {
+	out, errs, status := driving(t, lampDrives, "set key run\nsee lamp is lit\nwhy lamp\nwrite tried\n", "lamp.pintle", "--live")
+	assert.Empty(t, errs)
+	assert.Equal(t, 0, status)
+	const written = "drive tried {\n    step: set key run\n    step: see lamp is lit\n}\n"
+	assert.Contains(t, out, "  S1 is made\n    key is run\n"+written+"# tried passes: 1 expectation met in 1 run\n")
+	assert.NotContains(t, out, "> ")
+
+	text, err := os.ReadFile("lamp.pintle")
+	require.NoError(t, err)
+	assert.Equal(t, lampDrives, string(text))
+	out, errs, status = driving(t, lampDrives+written, "", "lamp.pintle", "tried")
+	assert.Empty(t, errs)
+	assert.Equal(t, 0, status)
+	assert.Contains(t, out, "tried passes")
+
+	out, _, status = driving(t, lampDrives, "set kye run\nsee lamp is lit\nset key run\nundo\nundo\nundo\nquit\nset key run\n", "lamp.pintle", "good", "--live")
+	assert.Equal(t, 1, status)
+	assert.Contains(t, out, "`kye` is not known here; nothing has changed\n  did you mean `key`?\nyes: lamp is lit")
+	assert.Contains(t, out, "took back: see lamp is lit\nnothing was done that could be taken back; nothing has changed\n")
+
+	out, _, status = driving(t, lampDrives, "set key run\nwrite a\nsee lamp is lit\nwrite a\n"+strings.Repeat("x", 100_000)+"\nsee\n", "lamp.pintle", "--live", "--write", "new.txt")
+	assert.Equal(t, 1, status)
+	assert.Contains(t, out, "written to new.txt\n# a runs to its end; it expects nothing\n")
+	text, err = os.ReadFile("new.txt")
+	require.NoError(t, err)
+	assert.Equal(t, "drive a {\n    step: set key run\n    step: see lamp is lit\n}\n", string(text))
+	assert.Contains(t, out, "inputs: key run\n")
+
+	require.NoError(t, os.WriteFile("there.txt", []byte("mine"), 0o600))
+	var o, e bytes.Buffer
+	status = execute(t.Context(), []string{"drive", "lamp.pintle", "--live", "--write", "there.txt"}, stdio{in: strings.NewReader("set key run\nwrite a\n"), out: &o, err: &e})
+	assert.Equal(t, 1, status)
+	assert.Contains(t, o.String(), "there.txt: there is a file of this name already; nothing was written")
+	text, err = os.ReadFile("there.txt")
+	require.NoError(t, err)
+	assert.Equal(t, "mine", string(text))
+
+	for _, c := range []struct {
+		says string
+		args []string
+	}{
+		{"name one at most", []string{"lamp.pintle", "a", "b", "--live"}},
+		{"standard input holds the lines", []string{"-", "--live"}},
+		{"answers in text", []string{"lamp.pintle", "--live", "--as", "csv"}},
+		{"--write is for --live", []string{"lamp.pintle", "--write", "x"}},
+		{`the nearest is "good"`, []string{"lamp.pintle", "god", "--live"}},
+	} {
+		_, errs, status := driving(t, lampDrives, "", c.args...)
+		assert.Equal(t, 2, status, c.says)
+		assert.Contains(t, errs, c.says)
+	}
+}

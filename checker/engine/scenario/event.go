@@ -2,11 +2,11 @@ package scenario
 
 import (
 	"math"
+	"strconv"
 
 	"pintle/checker/engine/circuit"
 	"pintle/lang/diag"
 	"pintle/lang/model"
-	"pintle/lang/unit"
 )
 
 // Pace says how long things take that a design gives as an interval.
@@ -84,8 +84,16 @@ type Failure struct {
 // When says at what time a failure was seen, for people.
 func (f Failure) When() string { return Clocktime(f.At) }
 
-// Clocktime writes a time from the start: "2.35 s".
-func Clocktime(at int64) string { return unit.Format(Seconds(at), unit.Time) }
+// Clocktime writes a time from the start, always in seconds, so that times that stand below each
+// other compare: "2.35 s", "600 s". It is rounded to the millisecond, below 10 ms to the
+// microsecond.
+func Clocktime(at int64) string {
+	digit := 1e6
+	if at < 1e7 {
+		digit = 1e3
+	}
+	return strconv.FormatFloat(math.Round(float64(at)/digit)*digit/1e9, 'f', -1, 64) + " s"
+}
 
 // Seconds turns nanoseconds into seconds.
 func Seconds(at int64) float64 { return float64(at) / 1e9 }

@@ -55,7 +55,7 @@ func (x *explainer) electricCause(c *model.Cond, want bool, depth int) {
 		x.switchCause(k, depth+1)
 	}
 	blocked := w.more && w.diode(depth+1)
-	if len(found) == 0 && !blocked {
+	if failed := w.failed(depth + 1); len(found) == 0 && !blocked && !failed {
 		w.unmoved(depth + 1)
 	}
 }

@@ -217,25 +217,9 @@ func (w *cure) diode(depth int) (told bool) {
 		if tried++; tried > mostDiodes {
 			return told
 		}
-		bridged := append(slices.Clone(w.faults), model.FaultAction{
+		got, yes, ok := w.with(model.FaultAction{
 			Thing: model.Thing{Kind: model.ThingElement, Index: i, Path: e.Path}, Mode: model.FaultShorted})
-		c, err := circuit.New(w.design, bridged)
-		if err != nil {
-			continue
-		}
-		q, ok := c.Register(w.atom)
-		if !ok {
-			continue
-		}
-		infos := c.Switches()
-		got, err := c.Solve(w.ctx, func(s circuit.Switch) bool {
-			own, switched, conducts := w.circuit.SwitchOf(infos[s].Elements[0])
-			return switched && w.sol.Closed(own) || !switched && conducts
-		}, w.corner)
-		if err != nil {
-			return told
-		}
-		if yes, err := got.Answer(w.ctx, q); err == nil && yes == w.want && w.plain(got) {
+		if ok && yes == w.want && w.plain(got) {
 			w.say(depth, e.NamePlace, "%s blocks: it conducts from %s to %s only", e.Path, w.design.Nodes[e.A].Path, w.design.Nodes[e.B].Path)
 			told = true
 		}

@@ -4,8 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"pintle/lang/model"
+	"pintle/lang/unit"
 )
 
 // Session runs a drive step by step, and can take steps back.
@@ -53,6 +55,19 @@ func (s *Session) Undo() bool {
 	}
 	s.now, s.past = s.past[n-1], s.past[:n-1]
 	return true
+}
+
+// Fits reports whether steps of drives of another design, made from the same text with more claims,
+// drives or questions behind it, may be run in the session: whatever is remembered and whatever
+// quantities are compared with is the same.
+func (s *Session) Fits(d *model.Design) bool {
+	is := s.now.design
+	count := func(d *model.Design) [13]int {
+		return [...]int{len(d.Nodes), len(d.Elements), len(d.Quantities), len(d.Settings), len(d.Memories), len(d.Machines), len(d.Timers),
+			len(d.Beats), len(d.Edges), len(d.Readings), len(d.Conditions), len(d.Results), len(d.Bands)}
+	}
+	same := func(a, b []unit.Num) bool { return slices.EqualFunc(a, b, unit.Num.Equal) }
+	return count(is) == count(d) && slices.EqualFunc(s.now.points, critical(d, s.now.offsets), same)
 }
 
 // Steps counts the steps that were run and not taken back.

@@ -175,17 +175,23 @@ func newRun(d *model.Design, from rule.DriveRun, rec *Recording) Run {
 		r.Result = &scenario.Result{}
 	}
 	for i := range drive.Steps {
-		st := Step{Name: scenario.StepName(drive, i), Moves: Moves(d, &drive.Steps[i])}
+		st := r.stepOf(d, drive, i)
 		if st.Done = i < len(r.Ends); st.Done {
 			st.Ended = r.Ends[i]
-		}
-		for k := range drive.Steps[i].Sees {
-			st.Sees = append(st.Sees, r.see(d, i, k, &drive.Steps[i].Sees[k]))
 		}
 		r.Steps = append(r.Steps, st)
 	}
 	r.Events = events(r.Result.Events, rec)
 	return r
+}
+
+// stepOf is a step of the run, from 0, as far as it is known before it has ended.
+func (r *Run) stepOf(d *model.Design, drive *model.Drive, i int) Step {
+	st := Step{Name: scenario.StepName(drive, i), Moves: Moves(d, &drive.Steps[i])}
+	for k := range drive.Steps[i].Sees {
+		st.Sees = append(st.Sees, r.see(d, i, k, &drive.Steps[i].Sees[k]))
+	}
+	return st
 }
 
 // see is what came of an expectation.

@@ -71,8 +71,11 @@ func events(own []scenario.Event, rec *Recording) []Event {
 	told := 0
 	upTo := func(n int) {
 		for ; told < n; told++ {
-			if e := &own[told]; e.Text != "" {
-				out = append(out, Event{At: e.At, Step: e.Step, Kind: kindOf(e.Kind), Text: e.Text})
+			e := &own[told]
+			next := Event{At: e.At, Step: e.Step, Kind: kindOf(e.Kind), Text: e.Text}
+			// Two conditions that are alike last alike: that is told once.
+			if e.Text != "" && (len(out) == 0 || out[len(out)-1] != next) {
+				out = append(out, next)
 			}
 		}
 	}

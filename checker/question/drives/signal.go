@@ -198,6 +198,9 @@ func (s *Signal) at(d *model.Design, r *scenario.Rest) Value {
 	return Value{Known: ok, Number: tidy(v)}
 }
 
+// runsFrom is the level of a load that names none.
+var runsFrom = model.Level{Percent: ask.RunsFrom}
+
 // level is the highest level that a load has reached.
 func (s *Signal) level(d *model.Design, r *scenario.Rest) Value {
 	id := model.LoadID(s.of)
@@ -205,7 +208,7 @@ func (s *Signal) level(d *model.Design, r *scenario.Rest) Value {
 		return Value{}
 	}
 	if len(s.levels) == 0 {
-		is := r.Is(atom(ask.AtLevel(d, id, model.Level{Percent: ask.RunsFrom})))
+		is := r.Is(atom(ask.AtLevel(d, id, runsFrom)))
 		return Value{Known: is != scenario.Unknown, State: index(is == scenario.True)}
 	}
 	for k := len(s.levels) - 1; k >= 0; k-- {

@@ -1,9 +1,10 @@
 package drives
 
 import (
+	"math"
+
 	"pintle/checker/engine/scenario"
 	"pintle/lang/model"
-	"pintle/lang/unit"
 )
 
 // Moves are what a step moves, in the order in which it is done, in the words of the language.
@@ -23,10 +24,12 @@ func Moves(d *model.Design, st *model.Step) (out []string) {
 		}
 	}
 	for _, r := range st.Ramps {
-		out = append(out, "ramp "+d.Quantities[r.Quantity].Path+" to "+r.To.String()+" over "+unit.Format(r.Seconds, unit.Time))
+		out = append(out, "ramp "+d.Quantities[r.Quantity].Path+" to "+r.To.String()+" over "+scenario.Clocktime(ns(r.Seconds)))
 	}
 	if st.Wait > 0 {
-		out = append(out, "wait "+unit.Format(st.Wait, unit.Time))
+		out = append(out, "wait "+scenario.Clocktime(ns(st.Wait)))
 	}
 	return out
 }
+
+func ns(seconds float64) int64 { return int64(math.Round(seconds * 1e9)) }

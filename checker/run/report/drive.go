@@ -150,6 +150,13 @@ func (t driveText) run(name string, o *drives.Outcome, r *drives.Run) {
 	}
 }
 
+// StepText tells of one step of a run, from 0, that began at a time, in ns.
+func StepText(r *drives.Run, i int, from int64) string {
+	var b strings.Builder
+	driveText{&b}.step(r, i, from)
+	return b.String()
+}
+
 func (t driveText) step(r *drives.Run, i int, from int64) {
 	st := &r.Steps[i]
 	head := st.Name
