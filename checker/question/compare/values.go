@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"pintle/checker/question/ask"
 	"pintle/lang/model"
 	"pintle/lang/unit"
 )
@@ -145,7 +146,7 @@ func fields(d *model.Design, t table, i int) (out []field, is bool) {
 		param("resistance", d.Elements[l.Element].Ohm, unit.Resistance)
 		param("resistance when cold", d.Elements[l.Element].ColdOhm, unit.Resistance)
 		for _, v := range l.Levels {
-			add(state(v.Name)+" from", fmt.Sprintf("%g %%", v.Percent))
+			add(ask.StateName(v.Name)+" from", fmt.Sprintf("%g %%", v.Percent))
 		}
 		element(d, l.Element, node)
 	case coils:
