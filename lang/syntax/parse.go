@@ -7,9 +7,10 @@ import (
 	"pintle/lang/source"
 )
 
-// maxMeant bounds the statements of a file for which it is sought what was meant: each costs as much
-// as some hundred that are right, and a text with more of them is hardly one of ours.
-const maxMeant = 100
+// maxRepaired bounds the broken statements of a file for which a repair is looked for, the first
+// ones of the text: each costs as much as some hundred that are right. Who mends these sees the
+// repairs of the next ones; a text with many is hardly a design.
+const maxRepaired = 20
 
 // maxFindings bounds what is said about one file; nobody reads more.
 const maxFindings = 1000
@@ -88,7 +89,7 @@ type builder struct {
 	prev   *File
 	change change
 	old    int // the next statement of prev that may be taken over
-	meant  int // the broken statements for which it was sought what was meant
+	meant  int // the broken statements for which a repair was looked for
 	p      parser
 }
 
@@ -172,7 +173,7 @@ func (b *builder) stretch() {
 // read takes the tree of a statement over from the previous parse, or reads it.
 func (b *builder) read(s *Stmt, c *cutStmt) {
 	full := len(b.file.Findings) >= maxFindings
-	few := b.meant < maxMeant
+	few := b.meant < maxRepaired
 	if old := b.same(s); old != nil && (len(old.from.findings) == 0 || old.from.sought == few) {
 		s.from = old.from
 		if t := old.here.Load(); t != nil {

@@ -20,57 +20,10 @@ import (
 // overrun is the cut-off as the trade has it (common practice, no source): fuel is cut above
 // 1600 rpm with the throttle shut and comes back below 1300 rpm. 12 V come through the
 // throttle switch, earth through the idle controller.
-const overrun = `title "Overrun cut-off"
-quantity engine_speed: 0 to 7000 rpm
-setting throttle: shut, open
-ground block
-supply battery: 12 V, from block to stud, anywhere between 9 V and 15 V
-origin manifold: vacuum, present when engine_speed at least 750 rpm
-fuse F1: battery.stud to rail, 10 A
+var overrun = elaboratetest.OverrunCut{
+	Feed: "rail", Runs: 750, Resumes: 1300, Cuts: 1600, Most: 7000, PullsIn: 6,
+}.String() + `fuse F1: battery.stud to rail, 10 A
 node rail
-fit throttle_switch: {
-    pin 1, 2
-    contact shut: 1 to 2, make, made when throttle is shut
-}
-fit speed_sender: {
-    pin 1
-    sender teeth: at 1, tells engine_speed, accuracy 30 rpm
-}
-fit idle_controller: {
-    pin 1, 2, 3, 4
-    powered 1 to 2: works from 7 V
-    input speed: at 3, reads sender, counts as 0 rpm while disconnected
-    threshold overrun: speed, sets above 1600 rpm, clears below 1300 rpm
-    driver cut: earths 4 to 2, when overrun, up to 1 A
-}
-fit cut_valve: {
-    pin 1, 2
-    port inlet, outlet: vacuum
-    port vent: vacuum, open to air
-    coil winding: 1 to 2, 32 ohm, pulls in at 6 V, drops out at 2 V
-    passage fill: inlet to outlet, passes when winding is energised
-    passage relieve: vent to outlet, passes when winding is released
-}
-fit cutter: {
-    port diaphragm: vacuum
-}
-fit heater: {
-    pin 1, 2
-    load element: 1 to 2, 30 W at 12 V, warm from 60 %
-}
-connector C1: 2 way, plugs onto cut_valve.1, cut_valve.2, in reach of C2
-connector C2: 2 way, plugs onto heater.1, heater.2, in reach of C1
-wire W1: rail to throttle_switch.1
-wire W2: throttle_switch.2 to C1.1
-wire W3: C1.2 to idle_controller.4
-wire W4: rail to idle_controller.1
-wire W5: idle_controller.2 to block
-wire W6: speed_sender.1 to idle_controller.3
-wire W7: rail to C2.1
-wire W8: C2.2 to block
-hose H1: manifold to cut_valve.inlet
-hose H2: cut_valve.outlet to cutter.diaphragm
-condition fuel_is_cut: cutter.diaphragm is fed
 fault plugs_swapped: swap C1 with C2
 require never_at_idle: never (fuel_is_cut and engine_speed below 1300 rpm), despite any one fault
 require never_with_the_throttle_open: never (fuel_is_cut and throttle is open), despite any one fault

@@ -74,6 +74,7 @@ type Failure struct {
 	At        int64 // ns from the start
 	Expected  string
 	Seen      string
+	Numbers   []diag.Number // the solved numbers in Seen
 	Pace      Pace
 	Chain     []diag.Line // why, each because of the next
 	Place     diag.Place

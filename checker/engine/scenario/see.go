@@ -83,7 +83,9 @@ func (r *runner) failed(m *moment, w *watch, seen string) {
 		f.Expected = r.design.Words(w.see.Cond)
 	}
 	if seen == "" {
+		m.read = nil
 		f.Seen = m.standing(w.see.Cond)
+		f.Numbers, m.read = m.read, nil
 		f.Chain = m.Explain(w.see.Cond, true)
 	} else {
 		f.Chain = m.Explain(w.see.Once, true)

@@ -158,13 +158,18 @@ func chain(lines []diag.Line, state *diag.State) diag.Evidence {
 	return diag.Evidence{Kind: diag.Chain, Title: "because", Lines: lines, State: state}
 }
 
-// Causes tells why an expectation of a drive was not met.
-func Causes(d *model.Design, f scenario.Failure) diag.Evidence {
+// Causes reports why an expectation of a drive was not met, and the solved numbers of what was
+// seen instead.
+func Causes(d *model.Design, f scenario.Failure) (diag.Evidence, []diag.Number) {
 	state := &diag.State{}
 	if f.Circuit != nil {
 		state = At(d, nil, f.Circuit, f.Circuit.Circuit().Faults()...).State()
 	}
-	return chain(f.Chain, state)
+	numbers := slices.Clone(f.Numbers)
+	for i := range numbers {
+		numbers[i].State = state
+	}
+	return chain(f.Chain, state), numbers
 }
 
 // some reports whether an element that is to get more gets something worth speaking of: a

@@ -5,8 +5,6 @@ package evidence
 import (
 	"fmt"
 	"math"
-	"slices"
-	"strings"
 
 	"pintle/checker/engine/system"
 	"pintle/lang/diag"
@@ -113,19 +111,6 @@ func Numbers(args ...any) (out []diag.Number) {
 		}
 	}
 	return out
-}
-
-// Carry gives a finding the solved numbers of its evidence that its message tells too.
-func Carry(f *diag.Finding) {
-	for _, e := range f.Evidence {
-		for _, l := range e.Lines {
-			for _, n := range l.Numbers {
-				if strings.Contains(f.Message, n.Text) && !slices.ContainsFunc(f.Numbers, func(o diag.Number) bool { return o.Text == n.Text }) {
-					f.Numbers = append(f.Numbers, n)
-				}
-			}
-		}
-	}
 }
 
 // Amps writes the magnitude of a current.

@@ -50,5 +50,6 @@ func story(ctx context.Context, title string, d *model.Design, s *fault.System, 
 	}
 	f := got.Failures[0]
 	f.Chain = f.Chain[:min(len(f.Chain), evidence.MostCauses)]
-	return append(out, evidence.Causes(d, f))
+	causes, _ := evidence.Causes(d, f)
+	return append(out, causes)
 }

@@ -205,8 +205,9 @@ func failed(design *model.Design, d *model.Drive, f scenario.Failure) diag.Findi
 		out.Message += " (with " + f.Pace.String() + ")"
 	}
 	if len(f.Chain) > 0 {
-		out.Evidence = []diag.Evidence{evidence.Causes(design, f)}
-		evidence.Carry(&out)
+		var causes diag.Evidence
+		causes, out.Numbers = evidence.Causes(design, f)
+		out.Evidence = []diag.Evidence{causes}
 	}
 	return out
 }
