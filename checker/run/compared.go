@@ -11,7 +11,10 @@ import (
 	"pintle/checker/question/compare"
 	"pintle/checker/rule"
 	"pintle/checker/run/files"
+	"pintle/lang/elaborate"
 	"pintle/lang/model"
+	"pintle/lang/source"
+	"pintle/lang/syntax"
 )
 
 // CompareRequest is the wish to have designs compared. What it opens is the new one: a file, or a
@@ -263,12 +266,47 @@ func (f *ComparedFile) designs(ctx context.Context, old, fresh *comparedSide) er
 			} else {
 				one.Result = *got
 			}
+			if err := readable(ctx, old.Opened, d, one.Differences); err != nil {
+				return err
+			}
 			one.Claims = claimChanges(old, fresh, d, e, one.Result.NewName)
 			f.Designs = append(f.Designs, one)
 		}
 	}
 	if f.Designs == nil {
 		return errors.New("no combination of the options of " + f.Old + " is one of " + f.New)
+	}
+	return nil
+}
+
+// readable takes those drives away that the old file can't hold: they name what a part does not show.
+func readable(ctx context.Context, o *Opened, d *model.Design, found []compare.Difference) error {
+	var drives strings.Builder
+	for i := range found {
+		drives.WriteString(found[i].Drive)
+	}
+	if drives.Len() == 0 {
+		return nil
+	}
+	tree := syntax.Parse(source.NewFile(o.File, o.Tree.Src.Text+"\n"+drives.String()), nil)
+	read := elaborate.Elaborate(ctx, tree, o.loader)
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	for _, e := range read.Designs {
+		if e.Name != d.Name || e.Bench {
+			continue
+		}
+		for i := range found {
+			f := &found[i]
+			at := slices.IndexFunc(e.Drives, func(v model.Drive) bool { return f.Drive != "" && strings.HasPrefix(f.Drive, "drive "+v.Path+":") })
+			broken := func(s model.Step) bool {
+				return s.Broken || slices.ContainsFunc(s.Sees, func(x model.See) bool { return !x.Cond.Known() })
+			}
+			if f.Drive != "" && (at < 0 || e.Drives[at].Broken || slices.ContainsFunc(e.Drives[at].Steps, broken)) {
+				f.Drive, f.DriveAfter, f.Note = "", "", "a drive shows it that would have to name what a part does not show"
+			}
+		}
 	}
 	return nil
 }

@@ -60,6 +60,7 @@ type Opened struct {
 	Notices  []Failure
 
 	settings *settings.Settings
+	loader   elaborate.Loader
 	memo     *circuit.Memo
 }
 
@@ -78,7 +79,7 @@ func Open(ctx context.Context, req OpenRequest, behind func(text string) (string
 	}
 	out.Source = src
 	out.File, out.Tree, out.End = src.Tree.Src.Name, src.Tree, len(src.Tree.Src.Text)+1
-	out.settings, out.memo = src.Settings, src.Memo
+	out.settings, out.loader, out.memo = src.Settings, src.Loader, src.Memo
 	if out.memo == nil {
 		out.memo = circuit.NewMemo()
 	}

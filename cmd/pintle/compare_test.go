@@ -127,3 +127,31 @@ func TestCompareSince(t *testing.T) {
 	assert.Contains(t, out, "the same in behaviour")
 	assert.Contains(t, out, "other/more.pintle is new")
 }
+
+// A drive can't see what a part does not show, and says so instead of naming it.
+func TestCompareHidden(t *testing.T) {
+	const hidden = `title "Lamp"
+ground body
+setting key: off, run
+supply battery: 12 V, from body to stud
+node feed
+part Bulb {
+    pin 1, 2
+    load glow: 1 to 2, 21 W at 12 V, lit from 60 %
+}
+contact S1: battery.stud to feed, make, made when key is run
+fit H1: Bulb
+wire W1: feed to H1.1
+wire W2: H1.2 to body
+drive difference_1 { step: set key run, see volts at feed above 1 V }
+`
+	out, _, status := comparing(t, hidden, strings.Replace(hidden, "when key is run", "when key is off", 1))
+	assert.Equal(t, 1, status)
+	assert.Contains(t, out, "load H1.glow: was off, is lit now\n")
+	assert.Contains(t, out, "a drive shows it that would have to name what a part does not show")
+	assert.NotContains(t, out, "this drive passes")
+
+	shown := strings.Replace(hidden, "lit from 60 %\n", "lit from 60 %\n    shows glow\n", 1)
+	out, _, _ = comparing(t, shown, strings.Replace(shown, "when key is run", "when key is off", 1))
+	assert.Contains(t, out, "drive difference__1: {") // the other name is taken
+}

@@ -27,6 +27,8 @@ import (
 	"slices"
 
 	"pintle/checker/engine/circuit"
+	"pintle/checker/engine/logic"
+	"pintle/checker/engine/reach"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/model"
@@ -80,6 +82,8 @@ type Difference struct {
 	// the new one, where those are others. Both are empty where no drive shows it, and Note says why.
 	Drive, DriveAfter string
 	Note              string
+	// As is the index of an earlier difference that is there in the very same states, or -1.
+	As int
 }
 
 // NewName is a path of the old design, or a text with paths, in the names of the new one.
@@ -199,6 +203,8 @@ type work struct {
 	named *renaming
 	with  *pairs
 	out   *Result
+
+	groups []group
 }
 
 // corner compares two sides that stand in one corner, and adds what differs there and not before.
@@ -244,6 +250,36 @@ func (w *work) corner(a, b *side, corner string) error {
 	return nil
 }
 
+// group is what differs in the same states.
+type group struct {
+	p    *product
+	when *logic.Expr
+	at   int // of its first difference
+}
+
+// mostGroups bounds the groups that a difference is held against.
+const mostGroups = 16
+
+// alike finds the earlier difference that is there in the same states; -1: none.
+func (w *work) alike(p *product, when *logic.Expr) (int, error) {
+	for _, g := range w.groups {
+		if g.p != p {
+			continue
+		}
+		v, err := p.ever(p.xor(g.when, when))
+		if err != nil {
+			return -1, err
+		}
+		if v.Outcome == reach.Holds {
+			return g.at, nil
+		}
+	}
+	if len(w.groups) < mostGroups {
+		w.groups = append(w.groups, group{p, when, len(w.out.Differences)})
+	}
+	return -1, nil
+}
+
 // twin is the output of the new design that one of the old design is; -1: none.
 func (w *work) twin(o *output, after []output) int {
 	to := w.with.to[o.table][o.index]
@@ -282,7 +318,7 @@ func (w *work) add(p *product, j *judged, corner string) error {
 		if d.Where, err = p.where(f.when); err != nil {
 			return err
 		}
-		got, err := p.show(j, f, driveName(len(w.out.Differences)+1))
+		got, err := p.show(j, f, p.driveName(len(w.out.Differences)+1))
 		if err != nil {
 			return err
 		}
@@ -294,6 +330,9 @@ func (w *work) add(p *product, j *judged, corner string) error {
 		if d.Drive == "" && f.trace != nil && f.trace.Timed && p.timedApart(j.differ) {
 			j.why = "it was found only at the very moment at which a time is over, where the order of what happens at once decides"
 			continue
+		}
+		if d.As, err = w.alike(p, f.when); err != nil {
+			return err
 		}
 		w.out.Differences = append(w.out.Differences, d)
 	}

@@ -2,6 +2,7 @@ package compare
 
 import (
 	"slices"
+	"strings"
 
 	"pintle/checker/engine/logic"
 	"pintle/checker/engine/reach"
@@ -23,8 +24,8 @@ type found struct {
 	was, is int // ways of the old and the new output; -1: none
 	when    *logic.Expr
 	trace   *system.Trace // of the old system; nil: none was found
-	steps   int
 	raced   bool
+	waits   []string // by step in which nothing moves from outside: what of the new design is over then
 }
 
 // exprs gives for each way of an output where it is so, in the product.
@@ -134,10 +135,7 @@ func (p *product) explore(j *judged) error {
 			j.why = v.Reason
 		case reach.Fails:
 			one := found{was: was, is: is, when: when}
-			one.trace, one.raced = p.told(&v)
-			if one.trace != nil {
-				one.steps = len(one.trace.Steps)
-			}
+			p.told(&one, &v)
 			j.found = append(j.found, one)
 		}
 		return nil
@@ -209,11 +207,11 @@ func (p *product) unsure(e *logic.Expr) string {
 	return ""
 }
 
-// told is a trace of the product as one of the old system, and whether the order of changes
-// decides in it.
-func (p *product) told(v *reach.Verdict) (*system.Trace, bool) {
+// told takes the trace of a verdict as one of the old system. What happens in the new one alone is
+// left out; what times are over in it is noted.
+func (p *product) told(out *found, v *reach.Verdict) {
 	if v.Trace == nil {
-		return nil, false
+		return
 	}
 	t := *v.Trace
 	old := len(p.a.reach().Vars)
@@ -227,18 +225,22 @@ func (p *product) told(v *reach.Verdict) (*system.Trace, bool) {
 	})
 	t.Vars = slices.DeleteFunc(slices.Clone(t.Vars), func(x logic.Var) bool { return !mine(x) })
 	t.Settled = changes(t.Settled)
-	raced := t.Races
+	out.raced = t.Races
 	t.Steps = slices.Clone(t.Steps)
 	for i := range t.Steps {
 		st := &t.Steps[i]
-		raced = raced || st.Races
+		out.raced = out.raced || st.Races
+		if st.Move.Kind == reach.MoveIdle {
+			out.waits = append(out.waits, "")
+		}
 		if st.Move.Var >= 0 && !mine(st.Move.Var) {
+			out.waits = append(out.waits, strings.TrimSuffix(p.space.Name(st.Move.Var), " (clock)")+" is over")
 			st.Move = reach.Happening{Kind: reach.MoveIdle, Var: -1}
 		}
 		st.Settled, st.Changed, st.Edges = changes(st.Settled), changes(st.Changed), changes(st.Edges)
 		st.Fired = slices.DeleteFunc(slices.Clone(st.Fired), func(f reach.Fired) bool { return f.Machine >= len(p.a.reach().Machines) })
 	}
-	return &system.Trace{Trace: &t, Schedule: v.Schedule, System: p.a.s, Timed: timed}, raced
+	out.trace = &system.Trace{Trace: &t, Schedule: v.Schedule, System: p.a.s, Timed: timed}
 }
 
 // mapped is a drive of the old design as one of the new design; false where that lacks something

@@ -3,6 +3,7 @@ package compare
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"pintle/checker/engine/scenario"
 	"pintle/checker/engine/system"
@@ -30,7 +31,7 @@ func (p *product) show(j *judged, f *found, name string) (shown, error) {
 		out.note = "no moves are known that lead there"
 		return out, nil
 	}
-	out.moves = f.trace.Lines()
+	out.moves = f.lines()
 	if len(out.moves) == 0 {
 		out.moves = []diag.Line{{Text: "from the start, before anything is moved"}}
 	}
@@ -84,6 +85,22 @@ func (p *product) show(j *judged, f *found, name string) (shown, error) {
 	return out, nil
 }
 
+// lines tells the moves of the trace, with what is over in the new design.
+func (f *found) lines() []diag.Line {
+	out := f.trace.Lines()
+	const idle = "nothing moves from outside, the modes step again"
+	at := 0
+	for i := range out {
+		if before, is := strings.CutSuffix(out[i].Text, idle); is && at < len(f.waits) {
+			if f.waits[at] != "" {
+				out[i].Text = before + f.waits[at]
+			}
+			at++
+		}
+	}
+	return out
+}
+
 // sees are what a drive sees in the old design and not in the new one: in the words of each, nil
 // where it has none.
 func (p *product) sees(j *judged, f *found) (before, after *model.Cond) {
@@ -131,5 +148,14 @@ func (p *product) passes(s *side, d *model.Drive) (bool, error) {
 	return true, nil
 }
 
-// driveName is the name of a drive that shows a difference.
-func driveName(n int) string { return fmt.Sprintf("difference_%d", n) }
+// driveName is the name of a drive that shows a difference: none that the designs have.
+func (p *product) driveName(n int) string {
+	name := "difference"
+	taken := func(d *model.Design) bool {
+		return slices.ContainsFunc(d.Drives, func(v model.Drive) bool { return strings.HasPrefix(v.Name, name+"_") })
+	}
+	for taken(p.a.d) || taken(p.b.d) {
+		name += "_"
+	}
+	return fmt.Sprintf("%s_%d", name, n)
+}

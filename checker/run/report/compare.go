@@ -84,7 +84,9 @@ func (t compareText) design(d *run.ComparedDesign) {
 		t.line(2, "the new design alone has the %s %s", o.Kind, o.Name)
 	}
 	for i := range d.Differences {
-		t.difference(&d.Differences[i])
+		if d.Differences[i].As < 0 {
+			t.difference(d.Differences, i)
+		}
 	}
 	for _, o := range d.Open {
 		t.line(2, "%s %s: undecided%s: %s", o.Kind, o.Name, withCorner(o.Corner), o.Why)
@@ -156,9 +158,20 @@ func changeText(c *compare.Change) string {
 	return fmt.Sprintf("%s: %s was %s, and is %s now", name, c.What, c.Old, c.New)
 }
 
-func (t compareText) difference(d *compare.Difference) {
+// difference tells a difference with those that are there in the same states. The drive of the first
+// that has one shows them all.
+func (t compareText) difference(all []compare.Difference, at int) {
+	d := &all[at]
 	fmt.Fprintln(t)
 	t.line(2, "%s", headline(d))
+	for i := range all {
+		if all[i].As == at {
+			t.line(2, "%s", headline(&all[i]))
+			if d.Drive == "" && all[i].Drive != "" {
+				d = &all[i]
+			}
+		}
+	}
 	t.line(4, "%s", whereText(d))
 	for _, m := range texts(d.Moves) {
 		t.line(6, "%s", m)

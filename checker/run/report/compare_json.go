@@ -87,6 +87,7 @@ type (
 		Drive      string   `json:"drive,omitempty"`
 		DriveAfter string   `json:"drive_in_new_names,omitempty"`
 		Note       string   `json:"note,omitempty"`
+		SameAs     *int     `json:"same_states_as,omitempty"`
 	}
 )
 
@@ -126,7 +127,12 @@ func comparedJSON(d *run.ComparedDesign) compareDesign {
 	}
 	for i := range d.Differences {
 		x := &d.Differences[i]
+		var same *int
+		if x.As >= 0 {
+			same = &x.As
+		}
 		out.Differences = append(out.Differences, compareDifference{
+			SameAs:        same,
 			compareOutput: compareOutput(x.Output), NewName: x.NewName, Was: x.Was, Is: x.Is, With: x.With, Sure: x.Sure, When: x.When,
 			Corner: x.Corner, Moves: texts(x.Moves), Drive: x.Drive, DriveAfter: x.DriveAfter, Note: x.Note,
 		})
