@@ -89,10 +89,11 @@ func (r *Replay) explain(ctx context.Context) error {
 		if k < 0 || len(w.entries) == 0 {
 			continue
 		}
+		cone := r.cone(w.column)
 		out := &Explained{Of: len(faults), From: w.entries[0].row.at, To: w.entries[len(w.entries)-1].row.at}
 		for _, g := range groups {
 			f := &faults[g[0]]
-			explains, err := r.explains(ctx, f, w)
+			explains, err := r.explains(ctx, f, w, cone)
 			switch {
 			case ctx.Err() != nil:
 				return ctx.Err()
@@ -114,14 +115,27 @@ func (r *Replay) explain(ctx context.Context) error {
 	return nil
 }
 
+// cone is what has a say in a column that is judged.
+func (r *Replay) cone(output int) *fault.Cone {
+	c := r.outputs[output]
+	if c.kind == measure {
+		at := &model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomMeasure, Cmp: model.Above, Measure: c.measure}}
+		return fault.ConeOf(r.o.Sound, []*model.Cond{at})
+	}
+	return fault.ConeOf(r.o.Sound, c.conds)
+}
+
 // explains reports whether nothing departs in a window if a fault comes at some moment in it,
 // or was there before it.
-func (r *Replay) explains(ctx context.Context, f *fault.Fault, w *window) (bool, error) {
+func (r *Replay) explains(ctx context.Context, f *fault.Fault, w *window, cone *fault.Cone) (bool, error) {
 	// It may have been there all the time, or come at any moment; the second holds the first
 	// where nothing is known of what was before.
 	injected, err := fault.Inject(r.o.Sound, f, false)
 	if err != nil {
 		return false, err
+	}
+	if !cone.Holds(injected) {
+		return false, nil // it changes nothing of what departs
 	}
 	p, err := scenario.NewPossible(injected.Design)
 	if err != nil {

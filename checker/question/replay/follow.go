@@ -65,7 +65,7 @@ func (r *Replay) idle(w *row) bool {
 		return false
 	}
 	for i := range w.in {
-		if v := &w.in[i]; !(v.lo > r.windows[i][0] && v.hi < r.windows[i][1]) {
+		if v, of := &w.in[i], &r.windows[i]; !(v.lo > of.lo[0] && v.lo < of.lo[1] && v.hi > of.hi[0] && v.hi < of.hi[1]) {
 			return false
 		}
 	}
@@ -138,8 +138,11 @@ func begin(ctx context.Context, p *scenario.Possible, at int64, now scenario.Kno
 // step lets the description go on to a row and judges what is recorded of it.
 func (r *Replay) step(ctx context.Context, w *row) error {
 	now := r.knownOf(r.p, r.base, w)
-	single, before := true, r.p.Len()
-	e := entry{row: w.clone(), was: r.was.clone(), began: !r.began || w.broken}
+	single, still, before := true, false, r.p.Len()
+	e := entry{began: !r.began || w.broken}
+	if r.o.Faults {
+		e.row, e.was = w.clone(), r.was.clone()
+	}
 	if e.began {
 		for i := range r.judges {
 			r.agrees(i, w.at)
@@ -161,11 +164,13 @@ func (r *Replay) step(ctx context.Context, w *row) error {
 		if err := r.p.Pass(ctx, w.at, meanwhile, now); err != nil {
 			return err
 		}
+		still = slices.Equal(meanwhile.Cells, now.Cells)
 		for i := range meanwhile.Cells {
 			single = single && (r.base.Loose[i] || meanwhile.Cells[i][0] == meanwhile.Cells[i][1])
 		}
 		for i := range meanwhile.Positions {
 			single = single && slices.Equal(meanwhile.Positions[i], now.Positions[i])
+			still = still && slices.Equal(meanwhile.Positions[i], now.Positions[i])
 		}
 	}
 	if r.p.Len() == 0 { // only what is held can be at odds with what is recorded
@@ -173,6 +178,7 @@ func (r *Replay) step(ctx context.Context, w *row) error {
 	}
 	first := !r.began
 	r.began, r.known = true, now
+	departing := r.departing()
 	for i := range r.outputs {
 		if err := r.judge(ctx, i, w); err != nil {
 			return err
@@ -187,10 +193,15 @@ func (r *Replay) step(ctx context.Context, w *row) error {
 	}
 	r.record(e)
 	r.next = r.p.Next()
-	// Where the same row came twice and left the same states it would do so again.
-	r.stable = single && r.p.Len() == before && r.same(w) && (r.next == math.MaxInt64 || !r.free)
+	// Where the same came twice and left the same states it would do so again; but clocks that
+	// may start anew run on.
+	calm := r.next == math.MaxInt64
+	r.stable = still && (calm || single && !r.free) && r.p.Len() == before && r.same(w) && slices.Equal(departing, r.departing())
 	for i, c := range r.inputs {
-		r.windows[i][0], r.windows[i][1] = r.p.Window(model.QuantityID(c.index), now.Cells[c.index][0])
+		id, cells := model.QuantityID(c.index), now.Cells[c.index]
+		of := &r.windows[i]
+		of.lo[0], of.lo[1] = r.p.Window(id, cells[0])
+		of.hi[0], of.hi[1] = r.p.Window(id, cells[1])
 	}
 	return nil
 }
@@ -203,6 +214,15 @@ func (r *Replay) same(w *row) bool {
 		}
 	}
 	return !r.settingsMoved(w)
+}
+
+// departing reports which columns depart.
+func (r *Replay) departing() []bool {
+	out := make([]bool, len(r.judges))
+	for i := range r.judges {
+		out[i] = r.judges[i].open
+	}
+	return out
 }
 
 func (r *Replay) settingsMoved(w *row) bool {

@@ -62,7 +62,7 @@ type Replay struct {
 	lastIn, lastSet []value // the last values that were recorded
 	known           scenario.Known
 	// What lets a row pass without a look at the design.
-	windows [][2]float64
+	windows []struct{ lo, hi [2]float64 } // where the ends of what is known of an input may lie
 	stable  bool
 	next    int64
 
@@ -197,7 +197,7 @@ func (r *Replay) prepare() (err error) {
 	for range r.settings {
 		r.lastSet = append(r.lastSet, value{missing: true})
 	}
-	r.windows = make([][2]float64, len(r.inputs))
+	r.windows = make([]struct{ lo, hi [2]float64 }, len(r.inputs))
 	return nil
 }
 
