@@ -311,8 +311,8 @@ type Snapshot struct {
 func (s *Possible) Snapshot() Snapshot { return Snapshot{s.at, s, s.states} }
 
 // Restore goes back to a set that was put aside, of this design or of one that this was made
-// of by adding memories, elements, quantities and senders behind its own (package fault):
-// what is added is as at the start. It is an error if the quantities of the other one are
+// of by adding memories, elements, quantities and senders (package fault): what is added is as
+// at the start. Memories are the same that have the same name. It is an error if the quantities of the other one are
 // compared with other values.
 func (s *Possible) Restore(from Snapshot) error {
 	for i, points := range from.of.points {
@@ -320,7 +320,13 @@ func (s *Possible) Restore(from Snapshot) error {
 			return errors.New("it is compared with other values: " + s.d.Quantities[i].Path)
 		}
 	}
-	r := rest(s.d)
+	r, of := rest(s.d), make([]int, len(s.d.Memories))
+	for i := range s.d.Memories {
+		m := &s.d.Memories[i]
+		of[i] = slices.IndexFunc(from.of.d.Memories, func(o model.Memory) bool {
+			return o.MemKind == m.MemKind && o.Of == m.Of && o.Path == m.Path
+		})
+	}
 	s.at, s.states = from.at, nil
 	for _, st := range from.states {
 		cells := append(slices.Clone(st.cells), make([]int, len(s.d.Quantities)-len(st.cells))...)
@@ -329,7 +335,12 @@ func (s *Possible) Restore(from Snapshot) error {
 			cells[i], _ = s.Cells(model.QuantityID(i), start, start)
 		}
 		c := st.State.Clone()
-		c.Memories = append(c.Memories, r.Memories[len(c.Memories):]...)
+		c.Memories = slices.Clone(r.Memories)
+		for i, k := range of {
+			if k >= 0 {
+				c.Memories[i] = st.Memories[k]
+			}
+		}
 		c.Edges = append(c.Edges, r.Edges[len(c.Edges):]...)
 		st.State, st.cells = c, cells
 		s.place(&st)

@@ -11,11 +11,12 @@ import (
 )
 
 // Around the first departure of a kind this many rows in which something happens are looked at,
-// before and behind its beginning; of so many kinds.
+// before and behind its beginning, but none before the end of the departure before it or from the
+// beginning of the next one on; of so many kinds.
 const (
-	rowsBefore  = 150
-	rowsBehind  = 150
-	mostWatched = 3
+	rowsBefore  = 60
+	rowsBehind  = 60
+	mostWatched = 5
 )
 
 // entry is a row in which something happened, with the row before it.
@@ -29,8 +30,11 @@ type entry struct {
 type window struct {
 	column  int
 	from    int64
+	story   int
+	cone    *fault.Cone
 	entries []entry
 	behind  int
+	over    bool // the departure is
 }
 
 // record keeps a row for the windows.
@@ -38,7 +42,12 @@ func (r *Replay) record(e entry) {
 	if !r.o.Faults {
 		return
 	}
+	departing := slices.Contains(r.departing(), true)
 	for _, w := range r.watched {
+		if departing && w.over {
+			w.behind = rowsBehind
+		}
+		w.over = w.over || !departing
 		if w.behind < rowsBehind && !(e.began && w.behind > 0) && (len(w.entries) == 0 || w.entries[len(w.entries)-1].row.line < e.row.line) {
 			w.entries = append(w.entries, e)
 			w.behind++
@@ -47,8 +56,11 @@ func (r *Replay) record(e entry) {
 			w.behind = rowsBehind
 		}
 	}
-	if e.began {
-		r.ring = r.ring[:0]
+	if e.began || departing {
+		r.ring = r.ring[:0] // the next window begins behind it
+	}
+	if departing {
+		return
 	}
 	if len(r.ring) == 2*rowsBefore {
 		r.ring = append(r.ring[:0], r.ring[rowsBefore:]...)
@@ -79,21 +91,30 @@ func (r *Replay) unwatch(i int, from int64) {
 
 // explain looks for the single faults that would explain the first departures of each kind.
 func (r *Replay) explain(ctx context.Context) error {
-	if !r.o.Faults || len(r.watched) == 0 {
+	var windows []*window
+	for _, w := range r.watched {
+		w.story = slices.IndexFunc(r.out.Stories, func(s Story) bool { return s.First.From == w.from && s.Column == r.outputs[w.column].name })
+		if w.story >= 0 && len(w.entries) > 0 {
+			w.cone = r.cone(w.column)
+			windows = append(windows, w)
+		}
+	}
+	if len(windows) == 0 {
 		return nil
 	}
 	faults := fault.Generate(r.o.Sound)
-	groups := fault.Groups(r.o.Sound, faults)
-	for _, w := range r.watched {
-		k := slices.IndexFunc(r.out.Stories, func(s Story) bool { return s.First.From == w.from && s.Column == r.outputs[w.column].name })
-		if k < 0 || len(w.entries) == 0 {
-			continue
-		}
-		cone := r.cone(w.column)
-		out := &Explained{Of: len(faults), From: w.entries[0].row.at, To: w.entries[len(w.entries)-1].row.at}
-		for _, g := range groups {
-			f := &faults[g[0]]
-			explains, err := r.explains(ctx, f, w, cone)
+	for _, w := range windows {
+		r.out.Stories[w.story].Explained = &Explained{Of: len(faults), From: w.entries[0].row.at, To: w.entries[len(w.entries)-1].row.at}
+	}
+	for _, g := range fault.Groups(r.o.Sound, faults) {
+		f := &faults[g[0]]
+		t, bad := r.trial(f)
+		for _, w := range windows {
+			out, err := r.out.Stories[w.story].Explained, bad
+			explains := false
+			if err == nil && w.cone.Holds(t.fault) { // else it changes nothing of what departs
+				explains, err = t.explains(ctx, w)
+			}
 			switch {
 			case ctx.Err() != nil:
 				return ctx.Err()
@@ -110,7 +131,6 @@ func (r *Replay) explain(ctx context.Context) error {
 				out.Groups = append(out.Groups, words)
 			}
 		}
-		r.out.Stories[k].Explained = out
 	}
 	return nil
 }
@@ -125,36 +145,43 @@ func (r *Replay) cone(output int) *fault.Cone {
 	return fault.ConeOf(r.o.Sound, c.conds)
 }
 
-// explains reports whether nothing departs in a window if a fault comes at some moment in it,
-// or was there before it.
-func (r *Replay) explains(ctx context.Context, f *fault.Fault, w *window, cone *fault.Cone) (bool, error) {
-	// It may have been there all the time, or come at any moment; the second holds the first
-	// where nothing is known of what was before.
+// trial is the design with one fault, which comes at any moment.
+type trial struct {
+	*Replay
+	fault *fault.Faulted
+	p     *scenario.Possible
+	base  scenario.Known
+	conds [][]*model.Cond // of each output
+}
+
+func (r *Replay) trial(f *fault.Fault) (*trial, error) {
 	injected, err := fault.Inject(r.o.Sound, f, false)
 	if err != nil {
-		return false, err
-	}
-	if !cone.Holds(injected) {
-		return false, nil // it changes nothing of what departs
+		return nil, err
 	}
 	p, err := scenario.NewPossible(injected.Design)
 	if err != nil {
-		return false, err
+		return nil, err
 	}
-	base := p.Anything()
-	for i := range r.base.Cells {
-		base.Loose[i] = r.base.Loose[i]
-		if lo, hi := r.base.Cells[i][0], r.base.Cells[i][1]; !r.base.Loose[i] {
-			base.Cells[i] = [2]int{lo, hi}
+	t := &trial{Replay: r, fault: injected, p: p, base: p.Anything(), conds: make([][]*model.Cond, len(r.outputs))}
+	copy(t.base.Loose, r.base.Loose)
+	for i, cells := range r.base.Cells {
+		if !r.base.Loose[i] {
+			t.base.Cells[i] = cells
 		}
 	}
-	copy(base.Positions, r.base.Positions)
-	conds := make([][]*model.Cond, len(r.outputs))
+	copy(t.base.Positions, r.base.Positions)
 	for i, c := range r.outputs {
 		for _, cond := range c.conds {
-			conds[i] = append(conds[i], injected.Of(cond))
+			t.conds[i] = append(t.conds[i], injected.Of(cond))
 		}
 	}
+	return t, nil
+}
+
+// explains reports whether nothing departs in a window if the fault comes at some moment in it.
+func (t *trial) explains(ctx context.Context, w *window) (bool, error) {
+	r, p, base, conds := t.Replay, t.p, t.base, t.conds
 	since := make([]int64, len(r.outputs)) // when each began to depart, +1
 	agree := func(w *row) (bool, error) {
 		for i, c := range r.outputs {
@@ -183,14 +210,15 @@ func (r *Replay) explains(ctx context.Context, f *fault.Fault, w *window, cone *
 	for i := range w.entries {
 		e := &w.entries[i]
 		now := r.knownOf(p, base, &e.row)
-		switch {
-		case e.began, i == 0 && r.o.Sound != r.d: // with fuses that open, states are laid out otherwise
-			_, err = begin(ctx, p, e.row.at, now)
-		case i == 0:
-			if err = p.Restore(e.before); err != nil {
+		var err error
+		if i == 0 {
+			if err := p.Restore(e.before); err != nil {
 				return false, err
 			}
-			fallthrough
+		}
+		switch {
+		case e.began: // in that moment the fault may have come already
+			err = p.Pass(ctx, e.row.at, now, now)
 		default:
 			was := r.knownOf(p, base, &e.was)
 			if e.was.at > p.At() { // rows in which nothing happened

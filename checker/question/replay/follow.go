@@ -155,6 +155,7 @@ func (r *Replay) step(ctx context.Context, w *row) error {
 			r.note(fmt.Sprintf("line %d: what may have been before leaves too many states open; it is taken that everything was at rest", w.line))
 		}
 		single = false
+		e.before = r.p.Snapshot()
 	} else {
 		if at := r.was.at; r.p.At() < at {
 			r.p.Rest(at)
