@@ -16,7 +16,7 @@ import (
 func compareCommand(std stdio) *cobra.Command {
 	var as, since string
 	var options []string
-	forms := []string{"text", "json"}
+	forms := []string{"text", "markdown", "json"}
 	c := &cobra.Command{
 		Use:   "compare [flags] OLD NEW | compare --since REVISION PATH…",
 		Short: "Tell in what two designs behave differently",

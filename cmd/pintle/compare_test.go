@@ -155,3 +155,12 @@ drive difference_1 { step: set key run, see volts at feed above 1 V }
 	out, _, _ = comparing(t, shown, strings.Replace(shown, "when key is run", "when key is off", 1))
 	assert.Contains(t, out, "drive difference__1: {") // the other name is taken
 }
+
+func TestCompareMarkdown(t *testing.T) {
+	out, _, status := comparing(t, heaterPlate, strings.Replace(heaterPlate, "made when key is run", "made when key is off", 1), "--as", "markdown", "--option", "trim=plain")
+	assert.Equal(t, 1, status)
+	assert.Contains(t, out, "## Heater plate\n")
+	assert.Contains(t, out, "| coil K1 | released | energised | with key is off |\n")
+	assert.Contains(t, out, "```pintle\ndrive difference_1: with trim is plain {\n    step: see K1 is not energised at end\n}\n```")
+	assert.Contains(t, out, "- requirement warms: weaker: proved before, fails now\n")
+}

@@ -13,10 +13,13 @@ import (
 // compareVersion is that of the JSON output, whose schema is compare.schema.json.
 const compareVersion = 1
 
-// WriteCompare writes a comparison as text or json.
+// WriteCompare writes a comparison as text, markdown or json.
 func WriteCompare(w io.Writer, as string, r *run.CompareResult) error {
-	if as == "json" {
+	switch as {
+	case "json":
 		return compareJSON(w, r)
+	case "markdown":
+		return compareMarkdown(w, r)
 	}
 	out := bufio.NewWriter(w)
 	t := compareText{askText{out}}
@@ -77,11 +80,8 @@ func (t compareText) design(d *run.ComparedDesign) {
 	for _, l := range d.Durations {
 		t.line(2, "%s", l)
 	}
-	for _, o := range d.Lost {
-		t.line(2, "the old design alone has the %s %s", o.Kind, o.Name)
-	}
-	for _, o := range d.Gained {
-		t.line(2, "the new design alone has the %s %s", o.Kind, o.Name)
+	for _, l := range append(outputLines("the old design alone has the", d.Lost), outputLines("the new design alone has the", d.Gained)...) {
+		t.line(2, "%s", l)
 	}
 	for i := range d.Differences {
 		if d.Differences[i].As < 0 {
@@ -89,13 +89,11 @@ func (t compareText) design(d *run.ComparedDesign) {
 		}
 	}
 	for _, o := range d.Open {
-		t.line(2, "%s %s: undecided%s: %s", o.Kind, o.Name, withCorner(o.Corner), o.Why)
+		t.line(2, "undecided: %s", openText(&o))
 	}
 	t.list("claims", len(d.Claims), func(i int) string { return claimText(&d.Claims[i]) })
 	t.list("values and joins", len(d.Changes), func(i int) string { return changeText(&d.Changes[i]) })
-	t.list("renamed", len(d.Renamed), func(i int) string {
-		return fmt.Sprintf("%s %s is %s now", d.Renamed[i].Kind, d.Renamed[i].Old, d.Renamed[i].New)
-	})
+	t.list("renamed", len(d.Renamed), func(i int) string { return renameText(&d.Renamed[i]) })
 }
 
 func (t compareText) list(head string, n int, line func(int) string) {
@@ -107,6 +105,14 @@ func (t compareText) list(head string, n int, line func(int) string) {
 	for i := range n {
 		t.line(2, "%s", line(i))
 	}
+}
+
+func openText(o *compare.Open) string {
+	return fmt.Sprintf("%s %s%s: %s", o.Kind, o.Name, withCorner(o.Corner), o.Why)
+}
+
+func renameText(r *compare.Rename) string {
+	return fmt.Sprintf("%s %s is %s now", r.Kind, r.Old, r.New)
 }
 
 // claimText says what became of a claim.
