@@ -212,3 +212,15 @@ func TestAsk(t *testing.T) {
 	require.Positive(t, min(sum.found, sum.states-sum.found, sum.whens, sum.ranges, sum.within))
 	require.Less(t, sum.open, (sum.states+sum.ranges)/5)
 }
+
+// TestWhenCanBeAsked asks back the condition under which a beat is on.
+func TestWhenCanBeAsked(t *testing.T) {
+	var req run.AskRequest
+	req.Path, req.Input = run.StandardInput, []byte("title \"Pulse\"\nground body\nbeat pulse1: on 100 ms, off 100 ms\n")
+	for _, is := range []string{"pulse1 is on", "pulse1 is off"} {
+		req.Questions = []string{"when " + is}
+		got, err := run.Ask(context.Background(), req)
+		require.NoError(t, err)
+		require.Equal(t, is, got.Answers[0].Replies[0].Condition)
+	}
+}

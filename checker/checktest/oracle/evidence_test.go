@@ -291,6 +291,23 @@ coil A1_reset: body to feed, 60 ohm, pulls in at 6 V
 armature A1: set by A1_set, released by A1_reset
 require r1: always not (A1 is released)
 `},
+		{"in another corner a fuse would open that holds in the one that is told", `title "Weak"
+ground body
+setting knob1: a, b
+supply battery: 12 V, from body to stud, anywhere between 6 V and 12.5 V
+node feed
+fuse F0: battery.stud to feed, 10 A
+contact S1: body to feed, make, made when knob1 is a
+fit K1: {
+    pin 30, 87, 85, 86
+    coil winding: 86 to 85, 70 ohm, pulls in at 6.1 V, drops out at 1.5 V
+    contact main: 30 to 87, break
+}
+wire W1: body to K1.86
+wire W2: feed to K1.85
+wire W3: body to K1.30
+wire W4: feed to K1.87
+`},
 	} {
 		var sum evidence.Tally
 		how, _ := replay(c.text, &sum)

@@ -87,7 +87,9 @@ func (s *System) literal(v logic.Var, set logic.Set) (text string, single bool) 
 		return d.Words(&model.Cond{Op: model.CondAtom, Atom: model.Atom{Kind: model.AtomTimer, Index: r.Index, In: members(set)}}), true
 	case RoleTimerHelp:
 		return isOneOf(d.Timers[r.Index].Path, []string{"not counting", "counting", "over"}, set), true
-	case RoleBeat, RoleBeatHalf:
+	case RoleBeat:
+		return isOneOf(d.Beats[r.Index].Path, []string{"on", "off"}, set), true
+	case RoleBeatHalf:
 		return isOneOf(d.Beats[r.Index].Path, []string{"in its on half", "in its off half", "between halves"}, set), true
 	case RoleEdge:
 		before := "(" + d.Words(d.Edges[r.Index].Of) + ") before"

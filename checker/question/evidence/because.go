@@ -133,13 +133,16 @@ func movesOf(t *system.Trace) (way model.Drive, near []string) {
 }
 
 // Driven is the state that the moves of a trace lead to in a corner, which need not be that
-// of the trace. It is nil where a drive can't do them exactly or has no end.
+// of the trace. Where no fuse opens in the trace, none does in that corner. It is nil where a drive
+// can't do the moves exactly or has no end.
 func Driven(ctx context.Context, t *system.Trace, k circuit.Corner) *Solved {
 	way, near := movesOf(t)
 	if len(near) > 0 {
 		return nil
 	}
-	end, err := scenario.EndOf(ctx, t.System.Design(), &way, scenario.Options{Corner: k, Offsets: t.System.Offsets(), Faults: t.System.Faults(), InHand: true})
+	end, err := scenario.EndOf(ctx, t.System.Design(), &way, scenario.Options{
+		Corner: k, Offsets: t.System.Offsets(), Faults: t.System.Faults(), InHand: true, FusesHold: !opens(StateOf(t)),
+	})
 	if err != nil || end.Circuit() == nil {
 		return nil
 	}
