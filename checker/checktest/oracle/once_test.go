@@ -50,6 +50,32 @@ require blown: F2 is blown whenever right is on
 require both: never (left is on and F2 is blown)
 require hunts: possible F1 is blown
 `, []string{"both", "hunts"}},
+		{"a timer does not start for what an input reads before its pull-up has power", `title "Wakes"
+setting key: off, run
+setting button: free, pressed
+ground body
+supply battery: 12 V, from body to stud
+node feed
+fuse F0: battery.stud to feed, 10 A
+contact S1: feed to box.15, make, made when key is run
+fit box: {
+    pin 15, 31, in, out
+    powered 15 to 31: works from 7 V
+    input asked: at in, reads volts, pulled up 4.7 kohm to 5 V, low below 1.5 V, high above 3.5 V
+    timer pulse: starts when asked is low, lasts 600 ms
+    driver d: earths out to 31, when pulse is running
+}
+wire W1: box.31 to body
+contact S2: box.in to body, make, made when button is pressed
+load lamp: feed to box.out, 5 W at 12 V, lit from 60 %
+require lights: possible lamp is lit
+require only: not lamp is lit within 600 ms whenever button is free
+modes seen: starts in no {
+    mode no, yes
+    from no to yes: when button is pressed
+}
+require first: never (lamp is lit and seen is no)
+`, nil},
 	} {
 		found, err := check(c.text)
 		require.NoError(t, err, c.name)

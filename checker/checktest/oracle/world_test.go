@@ -119,6 +119,9 @@ func (w *world) changes(x string) []string {
 				to(i, t)
 			}
 		case timer:
+			if w.samples(v, x) {
+				continue
+			}
 			run := v.run.is(x)
 			dead := v.unpowered != nil && v.unpowered(x)
 			switch {
@@ -159,6 +162,22 @@ func (w *world) changes(x string) []string {
 	}
 	return out
 }
+
+// samples reports whether an input that reads volts, of which a timer of the controller speaks, has
+// not read what is at its pin yet.
+func (w *world) samples(v *variable, x string) bool {
+	if v.unpowered == nil {
+		return false
+	}
+	speaks := strings.Contains(v.run.text, askedName) || v.stop != nil && strings.Contains(v.stop.text, askedName)
+	for _, c := range v.cases {
+		speaks = speaks || c.when != nil && strings.Contains(c.when.text, askedName)
+	}
+	return speaks && slices.ContainsFunc(w.vars, func(o *variable) bool { return o.name == "box."+askedName && len(o.due(x)) > 0 })
+}
+
+// askedName is the input of a controller that reads volts.
+const askedName = "asked"
 
 // concerned gives up on a design in which a mode may step that has nothing to do with what a
 // fuse carries: the reference does not say whether the fuse waits for it.

@@ -36,6 +36,9 @@ func dependencies(sys *System) [][]logic.Var {
 	}
 	for _, c := range sys.Clocks {
 		add(c.Var, c.Run)
+		if c.steady != nil {
+			add(c.Var, c.steady)
+		}
 		for _, l := range c.Lasts {
 			add(c.Var, l.When)
 		}

@@ -45,6 +45,7 @@ func New(sys *System, opts Options) (*Engine, error) {
 		opts.MaxTraces = 32
 	}
 	sys = normal(sys)
+	queue(sys)
 	wait(sys)
 	return &Engine{sys: sys, opts: opts, deps: dependencies(sys), models: map[string]*model{}, known: map[*logic.Expr]Verdict{}, ends: math.MaxUint64}, nil
 }

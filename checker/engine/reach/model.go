@@ -117,6 +117,11 @@ func settlingRules(sys *System) []Element {
 				{From: done, To: ClockRunning, When: s.Not(c.Run)},
 			}
 		}
+		for k := range rules {
+			if c.steady != nil {
+				rules[k].When = s.And(rules[k].When, c.steady)
+			}
+		}
 		out = append(out, Element{Var: c.Var, Rules: rules})
 	}
 	for _, b := range sys.Beats {

@@ -102,6 +102,9 @@ type Rule struct {
 type Element struct {
 	Var   logic.Var
 	Rules []Rule
+	// After are elements that change first: as long as a rule of one of them is due, none of this
+	// one is.
+	After []logic.Var
 }
 
 // Transition of a machine. A transition to the mode that the machine is in
@@ -149,6 +152,9 @@ type Clock struct {
 	Kind  ClockKind
 	Run   *logic.Expr
 	Lasts []Timed
+	After []logic.Var // as of an Element
+
+	steady *logic.Expr // that nothing in After is due; nil: nothing is to come first
 }
 
 // Beat toggles between 0 and 1 while Enable holds and falls back to 0 when it

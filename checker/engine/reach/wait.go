@@ -28,6 +28,38 @@ func wait(sys *System) {
 	}
 }
 
+// queue puts into the conditions of elements and clocks that what is to change first is not due.
+func queue(sys *System) {
+	s := sys.Space
+	steady := func(after []logic.Var) *logic.Expr {
+		var due []*logic.Expr
+		for _, el := range sys.Elements {
+			if slices.Contains(after, el.Var) {
+				for _, r := range el.Rules {
+					due = append(due, s.And(s.In(el.Var, r.From.Minus(logic.SetOf(r.To))), r.When))
+				}
+			}
+		}
+		return s.Not(s.Or(due...))
+	}
+	for i := range sys.Elements {
+		el := &sys.Elements[i]
+		if len(el.After) == 0 {
+			continue
+		}
+		is := steady(el.After)
+		for k := range el.Rules {
+			el.Rules[k].When = s.And(el.Rules[k].When, is)
+		}
+		el.After = nil // so that a System in which that has been done stays as it is
+	}
+	for i := range sys.Clocks {
+		if c := &sys.Clocks[i]; len(c.After) > 0 {
+			c.steady, c.After = steady(c.After), nil
+		}
+	}
+}
+
 // around marks what a variable depends on, what depends on it, and what that depends on: a relay
 // that would still pull in because another one is about to is not at rest.
 func around(deps [][]logic.Var, v logic.Var) []bool {

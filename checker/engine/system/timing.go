@@ -2,6 +2,7 @@ package system
 
 import (
 	"context"
+	"slices"
 
 	"pintle/checker/engine/logic"
 	"pintle/checker/engine/reach"
@@ -30,10 +31,12 @@ func (s *System) moveTimers(ctx context.Context) error {
 			run = s.doubt("")
 		}
 		s.asks(v, run, stop)
+		after := s.samples(t)
 		if phased(t) {
 			v = s.must(Role{Kind: RoleTimerHelp, Index: i})
-			clock = reach.Clock{Var: v, Kind: reach.OnDelay, Run: s.phase(i, run, stop)}
+			clock = reach.Clock{Var: v, Kind: reach.OnDelay, Run: s.phase(i, run, stop, after)}
 		} else {
+			clock.After = after
 			clock.Run = s.space.And(run.expr, s.space.Not(stop.expr))
 		}
 		for _, c := range t.Cases {
@@ -53,6 +56,28 @@ func (s *System) moveTimers(ctx context.Context) error {
 	return nil
 }
 
+// samples lists the inputs that read volts of which a timer of a controller speaks: these have read
+// before it looks, so that it does not start for what an input reads in the moment of waking up.
+func (s *System) samples(t *model.Timer) (out []logic.Var) {
+	if t.Controller == model.None {
+		return nil
+	}
+	look := func(c *model.Cond) {
+		c.Atoms(func(c *model.Cond) {
+			if c.Atom.Kind == model.AtomMemory && s.d.Memories[c.Atom.Index].MemKind == model.MemLevel {
+				out = append(out, s.MemoryVar(model.MemoryID(c.Atom.Index)))
+			}
+		})
+	}
+	look(t.Run)
+	look(t.Stop)
+	for _, c := range t.Cases {
+		look(c.When)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
 // phased reports whether a timer is more than a clock can do by itself: its phase is then a
 // piece of hardware, and the clock only measures how long it has been running.
 func phased(t *model.Timer) bool { return t.Starts || t.InLast && t.Stop != nil }
@@ -60,7 +85,7 @@ func phased(t *model.Timer) bool { return t.Starts || t.InLast && t.Stop != nil 
 // phase adds the phase of such a timer and returns when it is running. It begins to run
 // only while the clock is idle, so that a run is measured from its beginning, and nothing
 // else can see the clock, so that it acts as if it were one with the phase.
-func (s *System) phase(timer int, run, stop meaning) *logic.Expr {
+func (s *System) phase(timer int, run, stop meaning, after []logic.Var) *logic.Expr {
 	x := s.space
 	v := s.must(Role{Kind: RoleTimer, Index: timer})
 	clock := s.must(Role{Kind: RoleTimerHelp, Index: timer})
@@ -80,7 +105,7 @@ func (s *System) phase(timer int, run, stop meaning) *logic.Expr {
 			reach.Rule{From: logic.SetOf(model.TimerRunning), To: model.TimerIdle, When: over},
 		)
 	}
-	s.reach.Elements = append(s.reach.Elements, reach.Element{Var: v, Rules: rules})
+	s.reach.Elements = append(s.reach.Elements, reach.Element{Var: v, Rules: rules, After: after})
 	return x.Is(v, model.TimerRunning)
 }
 
