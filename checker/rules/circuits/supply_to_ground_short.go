@@ -2,13 +2,18 @@ package circuits
 
 import (
 	"fmt"
+	"math"
+	"slices"
+	"strings"
 
+	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/system"
 	"pintle/checker/question/ask"
 	"pintle/checker/question/evidence"
 	"pintle/checker/rule"
 	"pintle/lang/diag"
 	"pintle/lang/model"
+	"pintle/lang/unit"
 )
 
 // manyWays bounds how many ways of one kind are told of one thing; by then the first
@@ -138,6 +143,7 @@ func (v *view) reportShort(st *state, s *model.Supply, way []model.ElementID, cu
 		Numbers: evidence.Numbers(amps),
 		Place:   evidence.Site(v.d, &e.Info),
 		Subject: v.thing(e),
+		Why:     v.endOfShort(st, way),
 		Help:    "lead one of the two ends elsewhere, or put the load that it should switch in between",
 		Evidence: append([]diag.Evidence{
 			v.metalOf("from "+v.d.Nodes[s.Plus].Path+" to "+v.d.Nodes[s.Minus].Path, s.Plus, way),
@@ -147,6 +153,35 @@ func (v *view) reportShort(st *state, s *model.Supply, way []model.ElementID, cu
 		f.Help = "take this wire off one of its ends"
 	}
 	v.p.Report(f)
+}
+
+// endOfShort says what ends the current of a short, or what it spoils where no fuse does.
+func (v *view) endOfShort(st *state, way []model.ElementID) string {
+	fused := false
+	loads := slices.DeleteFunc(st.FuseLoads(), func(l circuit.FuseLoad) bool { return !slices.Contains(way, v.d.Fuses[l.Fuse].Element) })
+	var opens []string
+	for _, l := range circuit.FirstToOpen(loads) {
+		opens = append(opens, v.d.Fuses[l.Fuse].Path)
+	}
+	if opens != nil {
+		return strings.Join(opens, " or ") + " blows, unless something else ends the current first"
+	}
+	weakest, most := "", 1.0
+	for _, id := range way {
+		e := &v.d.Elements[id]
+		fused = fused || e.Type == model.ElemFuse
+		if may, ok := v.mayCarry(e); ok && e.Type != model.ElemFuse && math.Abs(st.Amps(id))/may > most {
+			weakest, most = fmt.Sprintf("%s is good for no more than %s", evidence.Way(v.d, id), unit.Format(may, unit.Current)), math.Abs(st.Amps(id))/may
+		}
+	}
+	why := "there is no fuse in this path"
+	if fused {
+		why = "no fuse in this path opens at that"
+	}
+	if weakest == "" {
+		return why + ", and nothing else ends the current"
+	}
+	return why + ", and " + weakest
 }
 
 // thing is the path of what an element belongs to, as it is declared.
