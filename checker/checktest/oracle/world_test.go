@@ -32,6 +32,7 @@ const (
 	beat                 // 0 on, 1 off
 	machine              // its mode
 	edge                 // what the condition was at the end of the move before
+	once                 // whether the condition was true in some state at rest
 	fixed                // it never moves
 	failure              // 0 sound, 1 it has come, 2 it never comes
 )
@@ -275,6 +276,9 @@ func (w *world) remember(x string) string {
 				at = 1
 			}
 			x = with(x, i, at)
+		}
+		if v.sort == once && v.of.is(x) {
+			x = with(x, i, 1)
 		}
 	}
 	return x
