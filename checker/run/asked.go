@@ -130,25 +130,35 @@ func Ask(ctx context.Context, req AskRequest) (*AskResult, error) {
 
 // reply answers question i of a list.
 func reply(p *rule.Pass, d *model.Design, list []asked, i int) ask.Reply {
+	a, d, no := asking(p, d, list)
+	if no != nil {
+		return *no
+	}
+	return a.Reply(&list[i].Question, ask.Asked(d, list[i].name))
+}
+
+// asking puts together which states are asked about, and in which design the conditions of a
+// list are. The reply is not nil where there can be no answer.
+func asking(p *rule.Pass, d *model.Design, list []asked) (*ask.Asking, *model.Design, *ask.Reply) {
 	a := &ask.Asking{Pass: p, Among: system.On(nil)}
 	what := func(flag string) int { return slices.IndexFunc(list, func(q asked) bool { return q.what == flag }) }
 	if at := what(faultFlag); at < 0 {
 		a.System = p.Protected()
 		d = a.System.Design() // in which conditions know of fuses that open
 	} else if r := withFault(p, d, list[at].name, a); r != nil {
-		return *r
+		return nil, nil, r
 	}
 	if at := what(givenFlag); at >= 0 {
 		c := ask.Asked(d, list[at].name)
 		if c == nil {
-			return ask.Reply{Outcome: ask.NotThere}
+			return nil, nil, &ask.Reply{Outcome: ask.NotThere}
 		}
 		if a.Of != nil {
 			c = a.Of(c)
 		}
 		a.Among = system.All(a.Among, system.On(c))
 	}
-	return a.Reply(&list[i].Question, ask.Asked(d, list[i].name))
+	return a, d, nil
 }
 
 // withFault asks about the states in which a fault is there. The reply is not nil where there
@@ -224,11 +234,16 @@ func (req *AskRequest) pieces() (out []said) {
 	for i, text := range req.Questions {
 		out = append(out, said{fmt.Sprintf("question %d", i+1), ask.Read(text)})
 	}
-	if req.Given != "" {
-		out = append(out, said{givenFlag, ask.ReadCondition(req.Given)})
+	return append(out, flags(req.Given, req.Fault)...)
+}
+
+// flags are the texts of --given and --fault.
+func flags(given, fault string) (out []said) {
+	if given != "" {
+		out = append(out, said{givenFlag, ask.ReadCondition(given)})
 	}
-	if req.Fault != "" {
-		out = append(out, said{faultFlag, ask.ReadFault(req.Fault)})
+	if fault != "" {
+		out = append(out, said{faultFlag, ask.ReadFault(fault)})
 	}
 	return out
 }

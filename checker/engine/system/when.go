@@ -109,39 +109,63 @@ func (s *System) rank(v logic.Var) int {
 // decidedBy writes on as a condition over some variables; nil if they do not tell it from
 // off.
 func (s *System) decidedBy(ctx context.Context, f *logic.Manager, on, off logic.Ref, vars []logic.Var) (*logic.Expr, error) {
+	g, sets, err := s.seenBy(ctx, f, vars, on, off)
+	if err != nil || g == nil {
+		return nil, err
+	}
+	e := g.Simplify(sets[0], g.Or(sets[0], sets[1]), logic.SimplifyOptions{Rank: s.rank, MaxTerms: longest})
+	return e, g.Err()
+}
+
+// seenBy gives sets as far as some variables tell their states apart, in a manager in which each
+// machine has one variable for the mode that it reads as. The manager is nil if the variables do
+// not tell the sets from one another.
+func (s *System) seenBy(ctx context.Context, f *logic.Manager, vars []logic.Var, sets ...logic.Ref) (*logic.Manager, []logic.Ref, error) {
+	g, out, err := s.project(ctx, f, vars, sets)
+	if err != nil {
+		return nil, nil, err
+	}
+	for i := range out {
+		for _, other := range out[:i] {
+			if g.And(out[i], other) != logic.Never {
+				return nil, nil, g.Err()
+			}
+		}
+	}
+	return g, out, g.Err()
+}
+
+// project is seenBy whether or not the variables tell the sets from one another.
+func (s *System) project(ctx context.Context, f *logic.Manager, vars []logic.Var, sets []logic.Ref) (*logic.Manager, []logic.Ref, error) {
 	var hide []logic.Var
 	for _, v := range f.Order() {
 		if !slices.Contains(vars, v) {
 			hide = append(hide, v)
 		}
 	}
-	on, off = f.Exists(on, f.Bits(hide...)), f.Exists(off, f.Bits(hide...))
-	on, off = f.And(on, f.Valid()), f.And(off, f.Valid())
-	if f.Err() != nil || f.And(on, off) != logic.Never {
-		return nil, f.Err()
+	out := make([]logic.Ref, len(sets))
+	for i, set := range sets {
+		out[i] = f.And(f.Exists(set, f.Bits(hide...)), f.Valid())
 	}
-	g, care := f, f.Or(on, off)
-	if views := s.views(vars); len(views) > 0 {
-		yes, no := s.seen(f, on, views), s.seen(f, off, views)
-		order := slices.DeleteFunc(slices.Clone(vars), func(v logic.Var) bool {
-			return s.role(v).Kind == RoleDisowner || slices.ContainsFunc(views, func(w view) bool { return w.machine == v })
-		})
-		for _, w := range views {
-			order = append(order, w.seen)
-		}
-		var err error
-		if g, err = logic.NewManager(s.space, logic.ManagerOptions{Order: order, MaxNodes: s.opts.MaxNodes}); err != nil {
-			return nil, err
-		}
-		g.Watch(ctx)
-		on, off = g.And(g.Of(yes), g.Valid()), g.And(g.Of(no), g.Valid())
-		if g.And(on, off) != logic.Never {
-			return nil, g.Err()
-		}
-		care = g.Or(on, off)
+	views := s.views(vars)
+	if len(views) == 0 || f.Err() != nil {
+		return f, out, f.Err()
 	}
-	e := g.Simplify(on, care, logic.SimplifyOptions{Rank: s.rank, MaxTerms: longest})
-	return e, g.Err()
+	order := slices.DeleteFunc(slices.Clone(vars), func(v logic.Var) bool {
+		return s.role(v).Kind == RoleDisowner || slices.ContainsFunc(views, func(w view) bool { return w.machine == v })
+	})
+	for _, w := range views {
+		order = append(order, w.seen)
+	}
+	g, err := logic.NewManager(s.space, logic.ManagerOptions{Order: order, MaxNodes: s.opts.MaxNodes})
+	if err != nil {
+		return nil, nil, err
+	}
+	g.Watch(ctx)
+	for i := range out {
+		out[i] = g.And(g.Of(s.seen(f, out[i], views)), g.Valid())
+	}
+	return g, out, g.Err()
 }
 
 // view is a variable for the mode that a machine with two copies of its modes reads as.

@@ -1,0 +1,95 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"pintle/checker/run"
+	"pintle/checker/run/report"
+)
+
+func tableCommand(std stdio) *cobra.Command {
+	var as string
+	var options, over []string
+	var req run.TableRequest
+	forms := []string{"text", "csv", "markdown", "json"}
+	c := &cobra.Command{
+		Use:   "table [flags] FILE",
+		Short: "Show as decision tables what is on, and when",
+		Long: `Table prints decision tables of a design: rows by settings and stretches of
+quantities, columns by results, modes and loads. Each state that the design can come
+to rest in falls under exactly one row, at nominal values. Rows that say the same are
+one row, and a cell is empty where it does not matter.
+
+Where settings and quantities alone don't decide, the row says under "while" what
+does: from which side a quantity came, whether a relay is in. With --over, rows speak
+of nothing but what you name, and a cell then says "a or b". A cell that is another one
+within the tolerances says which, and with what.
+
+  --show "fan.motor is turning"  a column of a condition: yes or no
+  --show "volts at K1.86"        its range in each row, in parentheses within all
+                                 tolerances; the rows tell live, grounded and floating
+  --show fan.motor               only this result, these modes or this load
+
+If one table would have too many rows, there are several, and columns that depend on
+the same things stand together.
+
+Exit status: 0; 1 if some cell is undecided or a table is too long; 2 if something
+could not be read.`,
+		Example: `  pintle table fan.pintle
+  pintle table fan.pintle --show fan.motor --show "volts at fan.1" --over key,coolant
+  pintle table lamps.pintle --given "key is run" --fault "W3 open" --as markdown`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return errors.New("table takes the file of a design")
+			}
+			return nil
+		},
+		ValidArgsFunction: onlyDesigns,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if !slices.Contains(forms, as) {
+				return fmt.Errorf("--as takes %s, not %q", strings.Join(forms, ", "), as)
+			}
+			if req.MostRows < 0 {
+				return errors.New("--rows takes a number above 0")
+			}
+			var err error
+			if req.OpenRequest, err = opening(cmd.Context(), std, args[0], options); err != nil {
+				return err
+			}
+			for _, o := range over {
+				req.Over = append(req.Over, strings.TrimSpace(o))
+			}
+			p := newProgress(std.screen, "made the tables of %d of %d designs")
+			req.Step = p.step
+			r, err := run.Table(cmd.Context(), req)
+			p.done()
+			if err != nil {
+				return err
+			}
+			if err := report.WriteTable(std.out, as, r); err != nil {
+				return err
+			}
+			if err := verdict(std, &run.Result{Failures: r.Failures, Notices: r.Notices}, 0xff); err != nil {
+				return err
+			}
+			if r.Undecided() {
+				return errFindings
+			}
+			return nil
+		},
+	}
+	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(forms, ", "))
+	c.Flags().StringArrayVar(&req.Show, "show", nil, "a `column`: a result, modes or load by name, a condition, or a measure")
+	c.Flags().StringSliceVar(&over, "over", nil, "`names` of the settings, quantities and memories that rows may speak of, with commas between")
+	c.Flags().StringVar(&req.Given, "given", "", "show only states in which this `condition` holds")
+	c.Flags().StringVar(&req.Fault, "fault", "", "show the states in which this `fault` is there: \"W3 open\", \"swap C1 with C2\", or one that is declared")
+	c.Flags().StringArrayVar(&options, "option", nil, "show designs with this option, `NAME=POSITION`, only")
+	c.Flags().IntVar(&req.MostRows, "rows", 0, "the most `rows` of one table (100 unless given)")
+	complete(c, "as", oneOf(forms))
+	return c
+}
