@@ -1,15 +1,11 @@
 package reach
 
 import (
-	"bufio"
-	"bytes"
 	"context"
 	"fmt"
 	"math/rand/v2"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -177,27 +173,12 @@ func (r *refSystem) promela(k int, bad [asked]*cond) string {
 }
 
 // runSpin explores the model completely and returns the numbers that were hit.
-func runSpin(t *testing.T, spin, gcc, model string) map[int]bool {
-	dir := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "m.pml"), []byte(model), 0o600))
-	run := func(name string, args ...string) []byte {
-		cmd := exec.Command(name, args...)
-		cmd.Dir = dir
-		out, err := cmd.CombinedOutput()
-		require.NoError(t, err, "%s: %s", name, out)
-		return out
-	}
-	run(spin, "-a", "m.pml")
-	run(gcc, "-w", "-DSAFETY", "-DNOREDUCE", "-DMEMLIM=2048", "-o", "pan", "pan.c")
-	out := run("./pan", "-m1000000", "-w22", "-E", "-n")
-	require.Contains(t, string(out), "errors: 0")
-	require.NotContains(t, string(out), "max search depth too small")
+func runSpin(t *testing.T, spin outside.Spin, model string) map[int]bool {
 	hits := map[int]bool{}
-	for s := bufio.NewScanner(bytes.NewReader(out)); s.Scan(); {
-		var n int
-		if _, err := fmt.Sscanf(s.Text(), "HIT %d", &n); err == nil {
-			hits[n] = true
-		}
+	for _, hit := range spin.Hits(t, model, 1_000_000) {
+		n, err := strconv.Atoi(hit)
+		require.NoError(t, err)
+		hits[n] = true
 	}
 	return hits
 }
@@ -205,7 +186,7 @@ func runSpin(t *testing.T, spin, gcc, model string) map[int]bool {
 // TestAgainstSpin compares what is possible in 600 random systems with what
 // spin finds, without slices and with them.
 func TestAgainstSpin(t *testing.T) {
-	spin, gcc := outside.Program(t, "spin", `^Spin Version 6`, "-V"), outside.Compiler(t)
+	spin := outside.FindSpin(t)
 	const each = 40
 	batches := soak.Times(15)
 	possible, impossible := 0, 0
@@ -234,7 +215,7 @@ func TestAgainstSpin(t *testing.T) {
 			fmt.Fprintf(&b, "begin%d:\n%s", k, r.promela(k, bad[k]))
 		}
 		b.WriteString("done: skip\n}\n")
-		hits := runSpin(t, spin, gcc, b.String())
+		hits := runSpin(t, spin, b.String())
 		for k, r := range systems {
 			hunts, _ := r.settling(r.reach())
 			for _, unsliced := range []bool{true, false} {

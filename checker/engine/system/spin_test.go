@@ -1,13 +1,8 @@
 package system_test
 
 import (
-	"bufio"
-	"bytes"
 	"context"
 	"fmt"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -22,27 +17,13 @@ import (
 
 // explore lets spin visit all states of a model and returns the resting ones of each
 // design.
-func explore(t *testing.T, spin, gcc, text string) map[[2]int]bool {
-	dir := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "m.pml"), []byte(text), 0o600))
-	run := func(name string, args ...string) []byte {
-		cmd := exec.Command(name, args...)
-		cmd.Dir = dir
-		out, err := cmd.CombinedOutput()
-		require.NoError(t, err, "%s: %.2000s", name, out)
-		return out
-	}
-	run(spin, "-a", "m.pml")
-	run(gcc, "-w", "-DSAFETY", "-DNOREDUCE", "-DMEMLIM=2048", "-o", "pan", "pan.c")
-	out := run("./pan", "-m4000000", "-w22", "-E", "-n")
-	require.Contains(t, string(out), "errors: 0")
-	require.NotContains(t, string(out), "max search depth too small")
+func explore(t *testing.T, spin outside.Spin, text string) map[[2]int]bool {
 	hits := map[[2]int]bool{}
-	for s := bufio.NewScanner(bytes.NewReader(out)); s.Scan(); {
+	for _, hit := range spin.Hits(t, text, 4_000_000) {
 		var k, code int
-		if _, err := fmt.Sscanf(s.Text(), "HIT %d %d", &k, &code); err == nil {
-			hits[[2]int{k, code}] = true
-		}
+		_, err := fmt.Sscanf(hit, "%d %d", &k, &code)
+		require.NoError(t, err)
+		hits[[2]int{k, code}] = true
 	}
 	return hits
 }
@@ -50,7 +31,7 @@ func explore(t *testing.T, spin, gcc, text string) map[[2]int]bool {
 // TestAgainstSpin compares all resting states of 500 generated designs, state by state,
 // with those that spin visits.
 func TestAgainstSpin(t *testing.T) {
-	spin, gcc := outside.Program(t, "spin", `^Spin Version 6`, "-V"), outside.Compiler(t)
+	spin := outside.FindSpin(t)
 	const each = 25
 	batches := soak.Times(20)
 	plain := rapid.Custom(func(t *rapid.T) *model.Design { return design(t, true) })
@@ -97,7 +78,7 @@ if
 			}
 		}
 		b.WriteString("done: skip\n}\n")
-		got := explore(t, spin, gcc, b.String())
+		got := explore(t, spin, b.String())
 		for h := range want {
 			require.True(t, got[h], "batch %d: a state of design %d is reached by the system only\n%s", batch, h[0], dump(texts[h[0]]))
 		}
