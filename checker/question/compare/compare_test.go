@@ -91,3 +91,46 @@ func TestNotRenamed(t *testing.T) {
 	assert.Empty(t, r.Renamed)
 	assert.Equal(t, []string{"the old design alone has the setting mute", "the new design alone has the setting wash"}, r.Inputs)
 }
+
+// Inputs that are not the same are told, and the comparison is over what both have.
+func TestInputs(t *testing.T) {
+	r := designs(t, fan, strings.NewReplacer("-20 to 130 degC, starts at 15 degC", "0 to 150 degC, starts at 20 degC", "key: off, run", "key: off, run, crank").Replace(fan))
+	assert.Empty(t, r.Differences)
+	assert.Empty(t, r.Open)
+	assert.False(t, r.Same())
+	assert.Equal(t, []string{
+		"the new design alone has the position crank of key; what it brings about is not compared",
+		"coolant ranged from -20 degC to 130 degC, and ranges from 0 degC to 150 degC now; compared is what both have",
+		"coolant started at 15 degC, and starts at 20 degC now; both are compared from 15 degC",
+	}, r.Inputs)
+
+	// What both have differs all the same.
+	r = designs(t, fan, strings.NewReplacer("-20 to 130 degC", "0 to 150 degC", "sets at 94 degC", "sets at 100 degC").Replace(fan))
+	require.Len(t, r.Differences, 1)
+	assert.Equal(t, "key is run and (coolant between 88 degC and 100 degC)", r.Differences[0].With)
+}
+
+// A timer that lasts longer differs in the time between the two durations, and the drive waits for
+// that.
+func TestDurations(t *testing.T) {
+	const timed = `title "Courtesy lamp"
+setting door: shut, open
+ground body
+supply battery: 12 V, from body to stud
+node feed
+timer stays: starts when door is open, lasts 20 s
+contact S1: battery.stud to feed, make, made when stays is running
+load lamp: feed to body, 5 W at 12 V, lit from 60 %
+`
+	r := designs(t, timed, strings.Replace(timed, "20 s", "30 s", 1))
+	assert.Equal(t, []string{"timer stays: duration was 20 s, and is 30 s now"}, r.Durations)
+	require.NotEmpty(t, r.Differences)
+	for _, d := range r.Differences {
+		assert.NotEmpty(t, d.Drive, "%+v", d)
+	}
+	assert.Contains(t, r.Differences[0].Drive, "set door open, wait 20 s, see lamp is not lit at end")
+
+	// Another name for the same condition is no difference, also where a clock runs by it.
+	r = designs(t, timed, strings.Replace(timed, "starts when door is open", "starts when opened", 1)+"condition opened: not door is shut\n")
+	assert.True(t, r.Same(), "%+v", r)
+}
