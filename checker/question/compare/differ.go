@@ -234,13 +234,24 @@ func (p *product) told(out *found, v *reach.Verdict) {
 			out.waits = append(out.waits, "")
 		}
 		if st.Move.Var >= 0 && !mine(st.Move.Var) {
-			out.waits = append(out.waits, strings.TrimSuffix(p.space.Name(st.Move.Var), " (clock)")+" is over")
+			out.waits = append(out.waits, p.aside(st))
 			st.Move = reach.Happening{Kind: reach.MoveIdle, Var: -1}
 		}
 		st.Settled, st.Changed, st.Edges = changes(st.Settled), changes(st.Changed), changes(st.Edges)
 		st.Fired = slices.DeleteFunc(slices.Clone(st.Fired), func(f reach.Fired) bool { return f.Machine >= len(p.a.reach().Machines) })
 	}
 	out.trace = &system.Trace{Trace: &t, Schedule: v.Schedule, System: p.a.s, Timed: timed}
+}
+
+// aside says what moves in the new design alone.
+func (p *product) aside(st *reach.Step) string {
+	if st.Move.Kind != reach.MoveInput {
+		return strings.TrimSuffix(p.space.Name(st.Move.Var), " (clock)") + " is over"
+	}
+	at := make(logic.Point, p.b.vars())
+	v := st.Move.Var - logic.Var(p.first)
+	at[v] = uint8(st.Move.To)
+	return "new " + p.b.s.Value(at, v)
 }
 
 // mapped is a drive of the old design as one of the new design; false where that lacks something

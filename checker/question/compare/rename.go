@@ -21,7 +21,7 @@ type renaming struct {
 }
 
 // mostRounds bounds how often one of several things that are alike is chosen.
-const mostRounds = 40
+const mostRounds = 60
 
 // renames finds the things that have another name in the new design. It colours the things of
 // both designs: first those that both have by their names and the others by what they are, then again and again by

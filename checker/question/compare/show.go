@@ -77,6 +77,8 @@ func (p *product) show(j *judged, f *found, name string) (shown, error) {
 		return out, nil
 	}
 	switch {
+	case slices.ContainsFunc(f.waits, func(s string) bool { return s != "" && !strings.HasSuffix(s, " is over") }):
+		out.note = "no drive shows it: something moves that the new design alone has"
 	case len(inexact) > 0:
 		out.note = "no drive shows it: " + inexact[0]
 	default:
