@@ -5,6 +5,7 @@ import (
 	"errors"
 	"slices"
 
+	"pintle/checker/engine/budget"
 	"pintle/checker/engine/circuit"
 	"pintle/checker/engine/fault"
 	"pintle/checker/engine/fluid"
@@ -167,6 +168,10 @@ func (p *Pass) resume(r any) {
 	case r == nil:
 	case !ok:
 		panic(r)
+	case budget.Stopped(p.Ctx) != nil:
+		if p.asking { // of rules, whoever runs them says it once for all
+			p.Undecided(p.about(), "", budget.Stopped(p.Ctx).Error())
+		}
 	case p.Ctx.Err() != nil, errors.Is(s.err, context.Canceled):
 	default:
 		p.Undecided(p.about(), "", s.err.Error())

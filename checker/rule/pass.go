@@ -39,6 +39,7 @@ type Pass struct {
 	Memo *circuit.Memo
 
 	limit    string // why some question met a limit
+	asking   bool   // Ask is at work
 	rule     *Rule
 	sink     Sink
 	shared   map[any]func() any
@@ -65,6 +66,9 @@ func (p *Pass) Run(r *Rule, to Sink) {
 // done by then stands.
 func (p *Pass) Ask(question func(*Pass)) error {
 	var s stopSink
+	was := p.asking
+	p.asking = true
+	defer func() { p.asking = was }()
 	p.Run(&Rule{Name: "question", Run: question}, &s)
 	if s != "" {
 		return errors.New(string(s))

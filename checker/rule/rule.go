@@ -62,6 +62,9 @@ type Rule struct {
 	// with all notes; what it would say is only counted.
 	Quiet bool
 	Needs Need
+	// Claims: its findings are verdicts on what the design says of itself. Such rules look
+	// before those that only look for more, so that these leave work for them.
+	Claims bool
 	// Run is nil exactly for Reading and Judging.
 	Run func(*Pass)
 }

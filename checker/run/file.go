@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"pintle/checker/engine/budget"
 	"pintle/checker/engine/circuit"
 	"pintle/checker/question/rootcause"
 	"pintle/checker/rule"
@@ -14,7 +15,6 @@ import (
 	"pintle/checker/run/settings"
 	"pintle/lang/diag"
 	"pintle/lang/elaborate"
-	"pintle/lang/model"
 	"pintle/lang/syntax"
 )
 
@@ -32,6 +32,10 @@ type Plan struct {
 	Today time.Time
 	// Memo is what the circuits of all files share; nil: one for each file.
 	Memo *circuit.Memo
+	// Time, unless it is zero, stands for the most that one design may take by the settings.
+	Time time.Duration
+	// Doing, if set, is told what is looked for next.
+	Doing func(what string)
 }
 
 // FileRequest is the wish to have one root file checked.
@@ -61,6 +65,8 @@ type FileResult struct {
 	// Verdicts and Accepted are listed if the plan asks for it.
 	Verdicts []Verdict
 	Accepted []Accepted
+	// Costs are what the work on each design took.
+	Costs []Cost
 }
 
 // File checks one root file with everything that it uses. It is what both the command
@@ -127,11 +133,23 @@ func (c *fileCheck) try(what string, work func()) {
 	work()
 }
 
+// turn orders rules: the cheapest come first, and claims, those that no faults are tried for
+// first, before what is only looked for.
+func turn(r *rule.Rule) int {
+	switch {
+	case !r.Claims:
+		return 3 * int(r.Needs)
+	case r.Group == "faults":
+		return 3*int(rule.States) - 1
+	}
+	return 3*int(rule.States) - 2
+}
+
 // rules are those that run, cheapest first.
 func (c *fileCheck) rules() []rule.Rule {
 	if c.running == nil {
 		c.running = slices.DeleteFunc(slices.Clone(c.Catalogue.Rules()), func(r rule.Rule) bool { return r.Run == nil || !c.runs(r) })
-		slices.SortStableFunc(c.running, func(a, b rule.Rule) int { return int(a.Needs) - int(b.Needs) })
+		slices.SortStableFunc(c.running, func(a, b rule.Rule) int { return turn(&a) - turn(&b) })
 	}
 	return c.running
 }
@@ -163,7 +181,7 @@ func (c *fileCheck) reading() {
 	}
 	fs = append(fs, c.Read.Findings...)
 	sink := &collector{found: fs, most: c.Most}
-	c.pass(&rule.Pass{}, sink, func(n rule.Need) bool { return n == rule.Names })
+	c.pass(c.ctx, &rule.Pass{}, sink, func(n rule.Need) bool { return n == rule.Names })
 	fs = c.settle(sink.found)
 	for _, d := range c.Read.Designs {
 		c.matcher.Apply(d, fs, c.ran)
@@ -191,13 +209,16 @@ func (c *fileCheck) designs() {
 		sink := &collector{design: d, cleared: c.cleared, most: c.Most}
 		p := &rule.Pass{Design: d}
 		failures := len(c.out.Failures)
-		c.pass(p, sink, func(n rule.Need) bool { return n > rule.Names })
-		if c.Keep != nil && c.ctx.Err() == nil && len(c.out.Failures) == failures {
-			c.Keep(p)
-		}
+		ctx, end := bounded(c.ctx, &c.Settings.Limits, c.Time)
+		c.pass(ctx, p, sink, func(n rule.Need) bool { return n > rule.Names })
+		keep := c.Keep != nil && ctx.Err() == nil && len(c.out.Failures) == failures
 		sink.found = c.settle(sink.found)
 		if c.Verdicts && c.ctx.Err() == nil {
-			c.try("the verdicts", func() { c.out.Verdicts = append(c.out.Verdicts, verdicts(p, sink.found, c.ran)...) })
+			c.try("the verdicts", func() { c.out.Verdicts = append(c.out.Verdicts, verdicts(p, sink.found, sink.ran(c.ran))...) })
+		}
+		end()
+		if p.Ctx = c.ctx; keep && c.ctx.Err() == nil {
+			c.Keep(p)
 		}
 		all = append(all, sink)
 	}
@@ -208,7 +229,7 @@ func (c *fileCheck) designs() {
 			return r.Everywhere && c.cleared[sink.clearance(f.Rule, f.Subject)]
 		})
 		kept = c.withoutEffects(kept)
-		c.matcher.Apply(sink.design, kept, c.ran)
+		c.matcher.Apply(sink.design, kept, sink.ran(c.ran))
 		c.try("root causes", func() { rootcause.Fold(sink.design, kept) })
 		c.found = append(c.found, kept...)
 	}
@@ -228,13 +249,15 @@ func (c *fileCheck) withoutEffects(found []diag.Finding) []diag.Finding {
 }
 
 // pass lets rules look at one design, or at the file.
-func (c *fileCheck) pass(p *rule.Pass, sink *collector, wanted func(rule.Need) bool) {
-	p.Ctx, p.Root, p.Read, p.Limits, p.Memo = c.ctx, c.Root, c.Read, c.Settings.Limits, c.Memo
+func (c *fileCheck) pass(ctx context.Context, p *rule.Pass, sink *collector, wanted func(rule.Need) bool) {
+	p.Ctx, p.Root, p.Read, p.Limits, p.Memo = ctx, c.Root, c.Read, c.Settings.Limits, c.Memo
 	p.Severity = c.Settings.Severity
 	where := ""
 	if p.Design != nil && p.Design.Name != "" {
 		where = " (" + p.Design.Name + ")"
 	}
+	w := &costs{ctx: ctx}
+	defer func() { sink.left = w.left }()
 	for _, r := range c.rules() {
 		if c.ctx.Err() != nil {
 			return
@@ -242,17 +265,27 @@ func (c *fileCheck) pass(p *rule.Pass, sink *collector, wanted func(rule.Need) b
 		if !wanted(r.Needs) {
 			continue
 		}
-		c.try("rule "+r.Name+where, func() { p.Run(&r, sink) })
+		if budget.Stopped(ctx) == nil {
+			if c.Doing != nil {
+				c.Doing(r.Name + where)
+			}
+			c.try("rule "+r.Name+where, func() { p.Run(&r, sink) })
+		}
+		w.after(&r)
 	}
 	c.limits(p, sink, wanted)
-	c.try("the tally"+where, func() { c.out.Summary.tally(c.ctx, p) })
+	c.stopped(p, sink, w)
+	c.try("the tally"+where, func() { c.out.Summary.tally(ctx, p, w) })
+	if p.Design != nil {
+		c.out.Costs = append(c.out.Costs, w.cost(c.name, p.Design.Name))
+	}
 }
 
 // limits says of a design of which some question met a limit that not all could be found,
 // unless a rule has said so already: as severe as the most that could have been found.
 func (c *fileCheck) limits(p *rule.Pass, sink *collector, wanted func(rule.Need) bool) {
 	why := p.Limit()
-	if why == "" || c.ctx.Err() != nil {
+	if why == "" || p.Ctx.Err() != nil {
 		return
 	}
 	worst, said := diag.Off, diag.Off
@@ -326,41 +359,4 @@ func (c *fileCheck) locate(f *diag.Finding) {
 // combinations is the number of designs of the file that are no benches.
 func (c *fileCheck) combinations() int {
 	return c.out.Summary.Designs - c.out.Summary.Benches
-}
-
-// collector takes what the rules say of one design.
-type collector struct {
-	design  *model.Design
-	found   []diag.Finding
-	cleared map[clearance]bool
-	most    int // findings of one rule in one file; 0: all
-	said    map[ruleIn]int
-}
-
-// Report takes one more than may be shown, so that it is known that this is not all.
-func (s *collector) Report(f diag.Finding) {
-	if s.most > 0 {
-		if s.said == nil {
-			s.said = map[ruleIn]int{}
-		}
-		in := ruleIn{f.Rule, fileName(&f)}
-		if s.said[in]++; s.said[in] > s.most+1 {
-			return
-		}
-	}
-	s.found = append(s.found, f)
-}
-
-func (s *collector) Clear(rule, subject string) {
-	if s.design != nil {
-		s.cleared[s.clearance(rule, subject)] = true
-	}
-}
-
-func (s *collector) clearance(rule, subject string) clearance {
-	c := clearance{rule: rule, subject: subject}
-	if s.design.Bench {
-		c.bench = s.design.Name
-	}
-	return c
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"time"
 
 	"pintle/checker/engine/circuit"
 	"pintle/checker/rule"
@@ -31,6 +32,8 @@ type OpenRequest struct {
 	Rules []string
 	Files files.Files // nil: the disk
 	Input []byte      // the text of StandardInput
+	// Time, unless it is zero, stands for the most that one design may take by the settings.
+	Time time.Duration
 	// Source is the file if it has been read already, as in an editor: nothing is searched for.
 	Source *Source
 }
@@ -61,6 +64,7 @@ type Opened struct {
 
 	settings *settings.Settings
 	loader   elaborate.Loader
+	time     time.Duration
 	memo     *circuit.Memo
 }
 
@@ -79,7 +83,7 @@ func Open(ctx context.Context, req OpenRequest, behind func(text string) (string
 	}
 	out.Source = src
 	out.File, out.Tree, out.End = src.Tree.Src.Name, src.Tree, len(src.Tree.Src.Text)+1
-	out.settings, out.loader, out.memo = src.Settings, src.Loader, src.Memo
+	out.settings, out.loader, out.memo, out.time = src.Settings, src.Loader, src.Memo, req.Time
 	if out.memo == nil {
 		out.memo = circuit.NewMemo()
 	}
@@ -149,8 +153,11 @@ func find(ctx context.Context, req *OpenRequest) (*Source, []Failure, error) {
 }
 
 // Pass is what questions about one of the designs are asked of. The passes of a file share
-// what they find out about circuits.
+// what they find out about circuits. The questions of one pass share the budget of a design;
+// what it is too small for is undecided.
 func (o *Opened) Pass(ctx context.Context, d *model.Design) *rule.Pass {
+	ctx, end := bounded(ctx, &o.settings.Limits, o.time)
+	context.AfterFunc(ctx, end)
 	return &rule.Pass{Ctx: ctx, Root: o.Tree, Read: o.Read, Design: d, Limits: o.settings.Limits, Memo: o.memo}
 }
 

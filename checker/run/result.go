@@ -20,6 +20,8 @@ type Result struct {
 	// Verdicts and Accepted are listed if the plan asked for it, in order of file.
 	Verdicts []Verdict
 	Accepted []Accepted
+	// Costs are what the work on each design took, in order of file.
+	Costs []Cost
 }
 
 // Failure tells of work that could not be done: a file that can't be read, or a

@@ -41,6 +41,9 @@ type Request struct {
 	// Progress, if set, is told how many of all files are done. It is called by one
 	// goroutine at a time.
 	Progress func(done, all int)
+	// Doing, if set, is told what is looked for next, and in how many files. Files that are
+	// checked at once call it at once.
+	Doing func(what string, all int)
 }
 
 // Check checks files. Each of them is a root of its own, whether or not others use it.
@@ -82,6 +85,7 @@ func Check(ctx context.Context, req Request) (*Result, error) {
 		out.Summary.add(&r.Summary)
 		out.Verdicts = append(out.Verdicts, r.Verdicts...)
 		out.Accepted = append(out.Accepted, r.Accepted...)
+		out.Costs = append(out.Costs, r.Costs...)
 	}
 	slices.SortStableFunc(out.Failures, func(a, b Failure) int { return strings.Compare(a.File, b.File) })
 	out.Findings = mergeRoots(found)
@@ -137,7 +141,11 @@ func checkAll(ctx context.Context, req Request, roots []Root) ([]FileResult, err
 		}
 		g.Go(func() error {
 			if !cut.reached(i) {
-				results[i] = *checkRoot(inner, req.Plan, trees, root)
+				plan := req.Plan
+				if req.Doing != nil {
+					plan.Doing = func(what string) { req.Doing(root.Name+": "+what, len(roots)) }
+				}
+				results[i] = *checkRoot(inner, plan, trees, root)
 			}
 			cut.done(i, len(results[i].Findings))
 			if req.Progress != nil {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math/big"
 
+	"pintle/checker/engine/budget"
 	"pintle/checker/engine/fault"
 	"pintle/checker/engine/reach"
 	"pintle/checker/engine/system"
@@ -18,7 +19,7 @@ import (
 const countNodes = 200_000
 
 // tally counts what the engines were asked about one design.
-func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
+func (s *Summary) tally(ctx context.Context, p *rule.Pass, w *costs) {
 	if p.Design == nil {
 		return
 	}
@@ -33,9 +34,15 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 	}
 	for i := range p.Design.Requirements {
 		if _, decided := t.Verdicts[i]; !decided {
+			if w.claims() && !p.Design.Requirements[i].Broken {
+				s.Claims.Undecided++
+			}
 			continue
 		}
-		a := claim.Requirement(p, i)
+		a := claim.Answer{Standing: claim.Undecided}
+		if err := p.Ask(func(p *rule.Pass) { a = claim.Requirement(p, i) }); err != nil {
+			a.Why = err.Error()
+		}
 		if p.Design.Requirements[i].Despite {
 			r, tried := t.Despite[i]
 			a = despite(p, i, a, r, tried)
@@ -50,6 +57,8 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 	}
 	for i := range p.Design.Notices {
 		switch n, ok := t.Noticed[i]; {
+		case !ok && w.claims() && !p.Design.Notices[i].Broken:
+			s.Claims.Undecided++
 		case !ok:
 		case n.Outcome == fault.Fails:
 			s.Claims.Failed++
@@ -69,6 +78,14 @@ func (s *Summary) tally(ctx context.Context, p *rule.Pass) {
 	}
 	if t.Drove {
 		s.drives(p.Design, t.Drives)
+	} else if w.claims() {
+		for i := range p.Design.Drives {
+			if d := &p.Design.Drives[i]; !d.Broken && rule.MeantFor(d, p.Design) {
+				s.Drives++
+				s.DrivesUndecided++
+				s.Undecided = append(s.Undecided, d.Path+": "+budget.Stopped(ctx).Why)
+			}
+		}
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"pintle/checker/engine/budget"
 	"pintle/checker/engine/fault"
 	"pintle/checker/engine/system"
 	"pintle/checker/question/claim"
@@ -248,11 +249,13 @@ func (r *register) drives() {
 
 // by takes the outcome from what a rule found.
 func (r *register) by(v *Verdict, rules ...string) {
-	if !slices.ContainsFunc(rules, r.ran) {
+	v.Outcome = Proved
+	if s := budget.Stopped(r.p.Ctx); s != nil && slices.ContainsFunc(rules, func(name string) bool { return !r.ran(name) }) {
+		v.Outcome, v.Why = Undecided, s.Why
+	} else if !slices.ContainsFunc(rules, r.ran) {
 		v.Outcome, v.Why = Unread, "the rule that decides it did not run"
 		return
 	}
-	v.Outcome = Proved
 	for i := range r.found {
 		f := &r.found[i]
 		switch {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -17,6 +18,7 @@ import (
 func askCommand(std stdio) *cobra.Command {
 	var as, given, fault, from string
 	var options []string
+	var most time.Duration
 	forms := []string{"text", "json"}
 	c := &cobra.Command{
 		Use:   "ask [flags] FILE [QUESTION…]",
@@ -70,6 +72,7 @@ something of the design, could not be read.`,
 				return err
 			}
 			p := newProgress(std.screen, "answered %d of %d questions")
+			open.Time = most
 			r, err := run.Ask(cmd.Context(), run.AskRequest{OpenRequest: open, Questions: questions, Given: given, Fault: fault, Step: p.step})
 			p.done()
 			if err != nil {
@@ -87,6 +90,7 @@ something of the design, could not be read.`,
 			return nil
 		},
 	}
+	timeFlag(c, &most)
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(forms, ", "))
 	c.Flags().StringVar(&given, "given", "", "ask only about states in which this `condition` holds")
 	c.Flags().StringVar(&fault, "fault", "", "ask about the states with this `fault`: \"W3 open\", \"swap C1 with C2\", or one that is declared")

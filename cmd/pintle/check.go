@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -20,8 +21,9 @@ import (
 func checkCommand(std stdio) *cobra.Command {
 	var as, failOn string
 	var only, allow []string
-	var notes, whole, verdicts bool
+	var notes, whole, verdicts, costs bool
 	var jobs int
+	var most time.Duration
 	c := &cobra.Command{
 		Use:   "check [flags] [FILE | FOLDER | -]…",
 		Short: "Report where a design does not do what it claims",
@@ -62,7 +64,7 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 				paths = []string{"."}
 			}
 			req := run.Request{
-				Plan:  run.Plan{Catalogue: catalogue, Only: only, Quiet: notes, Today: began, Verdicts: verdicts},
+				Plan:  run.Plan{Catalogue: catalogue, Only: only, Quiet: notes, Today: began, Verdicts: verdicts, Time: most},
 				Paths: paths,
 				Jobs:  jobs,
 				Allow: allow,
@@ -74,7 +76,7 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 			}
 			run.Batch()
 			p := newProgress(std.screen, "checked %d of %d files")
-			req.Progress = p.step
+			req.Progress, req.Doing = p.step, p.doing
 			result, err := run.Check(cmd.Context(), req)
 			p.done()
 			if err != nil {
@@ -87,6 +89,7 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 				FailOn:    threshold,
 				Whole:     whole,
 				Verdicts:  verdicts,
+				Costs:     costs,
 				Elapsed:   time.Since(began),
 			})
 			if err != nil {
@@ -99,15 +102,43 @@ accepted in the design; 1 if there is one; 2 if something could not be read.`,
 	c.Flags().StringVar(&failOn, "fail-on", "error", "lowest `severity` for which the exit status is 1: error, warning, note")
 	c.Flags().StringSliceVar(&only, "only", nil, "run these `rules` only")
 	c.Flags().BoolVar(&notes, "notes", false, "list every value that was assumed")
+	c.Flags().BoolVar(&costs, "costs", false, "report what the work on each design took, and for what: in text")
 	c.Flags().BoolVar(&whole, "whole", false, "show findings in full that only follow from another one, too")
 	c.Flags().BoolVar(&verdicts, "verdicts", false, "list how each claim, symptom, drive and assumption stands, and what is accepted: in text, json and junit")
 	c.Flags().IntVar(&jobs, "jobs", 0, "`number` of files checked at once (default: one for each processor)")
+	timeFlag(c, &most)
 	allowFlag(c, &allow)
 	complete(c, "as", oneOf(report.Formats()))
 	complete(c, "fail-on", oneOf([]string{"error", "warning", "note"}))
 	complete(c, "only", ruleNames)
 	return c
 }
+
+// timeFlag adds the flag that bounds the time of the work on each design.
+func timeFlag(c *cobra.Command, most *time.Duration) {
+	c.Flags().Var((*someTime)(most), "time", "leave undecided what takes more `time` for one design, such as 30s or 5m (default: limits.time of the settings, 300 s)")
+}
+
+// someTime is a duration of some length on the command line.
+type someTime time.Duration
+
+func (t *someTime) Set(text string) error {
+	d, err := time.ParseDuration(text)
+	if err != nil || d <= 0 {
+		return errors.New("write a length of time, such as 30s or 5m")
+	}
+	*t = someTime(d)
+	return nil
+}
+
+func (t *someTime) String() string {
+	if *t == 0 {
+		return ""
+	}
+	return time.Duration(*t).String()
+}
+
+func (*someTime) Type() string { return "time" }
 
 // allowFlag adds the flag by which the user, and nothing that lies in a folder, lets
 // designs reach further.

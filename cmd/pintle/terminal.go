@@ -41,8 +41,10 @@ type progress struct {
 	format string
 	began  time.Time
 
-	mu    sync.Mutex
-	shown time.Time
+	mu        sync.Mutex
+	shown     time.Time
+	did, much int
+	now       string // what is being done
 }
 
 // newProgress makes a progress line; format takes what is done and how much there is.
@@ -58,12 +60,25 @@ const eraseLine = "\r\x1b[K"
 func (p *progress) step(done, all int) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	p.did, p.much = done, all
+	p.show()
+}
+
+// doing tells what is done next, and how much there is of the whole.
+func (p *progress) doing(what string, all int) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.now, p.much = ", "+what, all
+	p.show()
+}
+
+func (p *progress) show() {
 	now := time.Now()
 	if p.w == nil || now.Sub(p.began) < patience || now.Sub(p.shown) < patience/10 {
 		return
 	}
 	p.shown = now
-	fmt.Fprintf(p.w, eraseLine+p.format, done, all)
+	fmt.Fprintf(p.w, eraseLine+p.format+"%s", p.did, p.much, p.now)
 }
 
 // done takes the progress line away.

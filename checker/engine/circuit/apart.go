@@ -57,7 +57,7 @@ func (d *decider) apart(ctx context.Context, k *assignment, cases []Switch) (*De
 	d.allow()
 	d.giveUp, d.vain, d.climbs = 0, 0, 0
 	states, corners := d.states, d.corners
-	defer func() { d.count(states, corners) }()
+	defer func() { d.count(ctx, states, corners) }()
 	return d.remembered(k, func() (*Decision, error) { return d.decide(ctx, k) })
 }
 

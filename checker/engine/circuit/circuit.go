@@ -42,8 +42,8 @@ type Circuit struct {
 
 // steps are those of Limit, and what was spent of them.
 type steps struct {
-	most, spent, vain atomic.Int64
-	cut               atomic.Bool // some decision was cut short by them
+	most, states, corners, vain atomic.Int64
+	cut                         atomic.Bool // some decision was cut short by them
 }
 
 // New prepares a design for solving. Errors: ErrFault for a fault that its thing
@@ -105,12 +105,17 @@ func (c *Circuit) SwitchOf(e model.ElementID) (s Switch, ok, conducts bool) {
 type Stats struct {
 	Solves uint64 // networks solved, not counting those remembered
 	Bounds uint64 // bounding networks solved
-	Steps  uint64 // spent of those of Limit
+	// States and Corners are what was spent of the two that Limit bounds.
+	States, Corners uint64
 }
 
 // Stats returns the counters.
 func (c *Circuit) Stats() Stats {
-	s := Stats{Solves: c.work.solves.Load(), Bounds: c.work.bounds.Load(), Steps: uint64(c.steps.spent.Load() + c.sound.spent.Load())}
+	s := Stats{
+		Solves: c.work.solves.Load(), Bounds: c.work.bounds.Load(),
+		States:  uint64(c.steps.states.Load() + c.sound.states.Load()),
+		Corners: uint64(c.steps.corners.Load() + c.sound.corners.Load()),
+	}
 	for _, i := range c.islands {
 		s.Solves += i.net.Stats().Solves
 	}

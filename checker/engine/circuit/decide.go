@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"sync"
 
+	"pintle/checker/engine/budget"
 	"pintle/checker/engine/circuit/dc"
 	"pintle/lang/model"
 )
@@ -69,14 +70,18 @@ func (d *decider) steps() *steps {
 }
 
 // count adds what one case took, from so many states and corners on, to what is spent.
-func (d *decider) count(states, corners int) {
+func (d *decider) count(ctx context.Context, states, corners int) {
+	looked, solved := int64(d.states-states)*int64(d.elements()), int64(d.corners-corners)
+	b := budget.From(ctx)
+	b.Spend(budget.States, looked)
+	b.Spend(budget.Corners, solved)
 	if d.cap > 0 { // what Quick does not decide is decided again
 		return
 	}
-	spent := int64(d.states-states) * int64(d.elements())
-	d.steps().spent.Add(spent + int64(d.corners-corners))
+	d.steps().states.Add(looked)
+	d.steps().corners.Add(solved)
 	if d.met {
-		d.steps().vain.Add(spent) // corners are counted by other measures
+		d.steps().vain.Add(looked) // corners are counted by other measures
 	}
 }
 
@@ -305,10 +310,12 @@ func (d *decider) narrowOn(ctx context.Context, k *assignment, depth int, nomina
 // DefaultSteps is the limit of a circuit that none is set for.
 const DefaultSteps = 20_000_000
 
-// Limit bounds the work that goes into questions that the bounds of rails do not decide:
-// states that are looked at, times the elements of their islands, and corners of parts of
-// islands that are solved, times the elements of these, over all questions together. When it is spent, what is still asked is decided by bounds or left undecided. It
-// is counted, so that it does not depend on the machine. 0 is DefaultSteps.
+// Limit bounds the work that goes into questions that the bounds of rails do not decide, over
+// all questions together. It bounds two things, each by itself: the states that are looked at,
+// times the elements of their islands; and the corners of parts of islands that are solved,
+// times the elements of these. When one is spent, what is still asked is decided by bounds or
+// left undecided. Both are counted, so that they do not depend on the machine. 0 is
+// DefaultSteps.
 //
 // Cases in which none of the conditions of Apart holds have a limit of their own, sound: circuits
 // that differ in their faults have these in common, and a Memo decides them once for all.
@@ -330,7 +337,8 @@ func (d *decider) elements() int {
 // it may solve for corners.
 func (d *decider) allow() {
 	d.spent, d.cut, d.met = false, false, false
-	left := int(cmp.Or(d.steps().most.Load(), DefaultSteps) - d.steps().spent.Load())
+	all := cmp.Or(d.steps().most.Load(), DefaultSteps)
+	left := int(all - d.steps().states.Load())
 	most := min(max(maxElements/d.elements(), fewStates), maxStates)
 	if d.steps().vain.Load() > vainSteps {
 		d.spent = true
@@ -345,7 +353,7 @@ func (d *decider) allow() {
 		d.spent = true
 		most = max(left/d.elements(), leastStates)
 	}
-	if corners > left {
+	if left := int(all - d.steps().corners.Load()); corners > left {
 		d.spent = true
 		corners = max(left, 0)
 	}

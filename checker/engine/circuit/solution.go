@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sync"
 
+	"pintle/checker/engine/budget"
 	"pintle/checker/engine/circuit/dc"
 	"pintle/lang/model"
 )
@@ -31,6 +32,7 @@ func (c *Circuit) Solve(ctx context.Context, closed func(Switch) bool, k Corner)
 	for w := range s.closed {
 		s.closed[w] = closed(Switch(w))
 	}
+	budget.From(ctx).Spend(budget.States, int64(len(c.elems)))
 	for i, part := range c.islands {
 		var err error
 		if s.parts[i], err = c.solveIsland(ctx, part, s.bits(part), k, true); err != nil {

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"pintle/checker/engine/budget"
 )
 
 // Ref is a boolean function held by a Kernel (or Manager). Within one kernel
@@ -86,10 +88,12 @@ type Kernel struct {
 	pins     []int32  // by node: how often it is pinned; a collection keeps those that are
 	renames  [][]uint32
 
-	ctx   context.Context // polled by grow and by every 4096th new node
-	tick  uint32
-	err   error
-	Stats Stats
+	ctx    context.Context // polled with every 4096th new node, and when work is counted
+	tick   uint32
+	budget *budget.Budget // of ctx
+	owed   int64          // results worked out that the budget does not know of
+	err    error
+	Stats  Stats
 }
 
 // Stats counts the work of a kernel: the same input gives the same counts.
@@ -114,7 +118,19 @@ func NewKernel(maxNodes int) *Kernel {
 }
 
 // Watch makes the kernel look at ctx while it works; a done ctx becomes Err.
-func (k *Kernel) Watch(ctx context.Context) { k.ctx = ctx }
+// Its budget pays for the work.
+func (k *Kernel) Watch(ctx context.Context) {
+	k.pay()
+	k.ctx, k.budget = ctx, budget.From(ctx)
+}
+
+// payment is how many results are worked out before the budget hears of them.
+const payment = 1 << 10
+
+func (k *Kernel) pay() {
+	k.budget.Spend(budget.Diagrams, k.owed)
+	k.owed = 0
+}
 
 // Err tells why results no longer count: ErrTooLarge or the context's error,
 // wrapped; nil while all is well.
@@ -230,6 +246,10 @@ func (k *Kernel) store(op uint32, f, g, h, result Ref) Ref {
 	if k.err == nil {
 		c := &k.cache[hash3(uint32(f)^op<<24, uint32(g), uint32(h))&k.recall]
 		*c = cached{f: f, g: g, h: h, op: op, result: result}
+		if k.owed++; k.owed >= payment {
+			k.pay()
+			k.err = k.ctx.Err()
+		}
 	}
 	return result
 }

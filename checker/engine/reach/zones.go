@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"pintle/checker/engine/budget"
 	"pintle/checker/engine/logic"
 )
 
@@ -258,6 +259,7 @@ func (z *zones) arrive(s *timedState, st Step) *timedState {
 	}
 	z.known[key] = append(z.known[key], n.zone)
 	z.visited++
+	budget.From(z.ctx).Spend(budget.Zones, 1)
 	if s != nil {
 		n.depth = s.depth + 1
 	}

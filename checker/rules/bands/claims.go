@@ -67,6 +67,7 @@ func bandContradicted() rule.Rule {
 		Why:      "whoever tests the vehicle by this description will call a good circuit faulty, or a faulty one good",
 		Doc:      pages.Of("band-contradicted"),
 		Needs:    rule.States,
+		Claims:   true,
 		Run: func(p *rule.Pass) {
 			for _, c := range claims.Of(p) {
 				contradicted(p, c)

@@ -20,6 +20,7 @@ func dependsOnWarmth() rule.Rule {
 		Why:      "it works on a long run and fails in the first moment, or the other way round, and no workshop finds the fault",
 		Doc:      pages.Of("depends-on-warmth"),
 		Needs:    rule.States,
+		Claims:   true,
 		Run:      func(p *rule.Pass) { findNominalOnly(p, true) },
 	}
 }
@@ -32,6 +33,7 @@ func dependsOnTolerance() rule.Rule {
 		Why:      "it works on one vehicle of the series and not on the next, or it fails with a weak battery",
 		Doc:      pages.Of("depends-on-tolerance"),
 		Needs:    rule.States,
+		Claims:   true,
 		Run:      func(p *rule.Pass) { findNominalOnly(p, false) },
 	}
 }

@@ -22,6 +22,7 @@ func notApart() rule.Rule {
 		Doc:      pages.Of("not-apart"),
 		Source:   "ISO 6469-3 and UN R100 ask for isolation between the traction circuit and the body",
 		Needs:    rule.States,
+		Claims:   true,
 		Run:      findJoined,
 	}
 }

@@ -19,6 +19,7 @@ func faultUnnoticed() rule.Rule {
 		Why:      "a fault that nobody notices waits for the second one",
 		Doc:      pages.Of("fault-unnoticed"),
 		Needs:    rule.States,
+		Claims:   true,
 		Run: func(p *rule.Pass) {
 			for i := range p.Design.Notices {
 				n := &p.Design.Notices[i]

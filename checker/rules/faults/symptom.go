@@ -19,6 +19,7 @@ func symptomUnexplained() rule.Rule {
 		Why:      "whoever looks for a fault by this symptom finds none, or the symptom does not describe what is seen on the vehicle",
 		Doc:      pages.Of("symptom-unexplained"),
 		Needs:    rule.States,
+		Claims:   true,
 		Run: func(p *rule.Pass) {
 			var open []*model.Symptom
 			var conds []*model.Cond

@@ -26,6 +26,7 @@ func faultViolatesRequirement() rule.Rule {
 		Why:      "wires break, contacts weld and plugs come off: a design that one of these defeats is not safe, only lucky",
 		Doc:      pages.Of("fault-violates-requirement"),
 		Needs:    rule.States,
+		Claims:   true,
 		Run: func(p *rule.Pass) {
 			for i := range p.Design.Requirements {
 				if got, ok := p.Despite(i); ok {

@@ -46,6 +46,7 @@ func requirementViolated() rule.Rule {
 		Doc:          pages.Of("requirement-violated"),
 		SuppressedBy: []string{"depends-on-warmth", "depends-on-tolerance"},
 		Needs:        rule.States,
+		Claims:       true,
 		Run: func(p *rule.Pass) {
 			requirements(p, func(r *model.Requirement, a claim.Answer) {
 				if r.Form == model.Possible || r.Form == model.Apart {
@@ -99,6 +100,7 @@ func requirementVacuous() rule.Rule {
 		Why:      "it looks proved, but it says nothing",
 		Doc:      pages.Of("requirement-vacuous"),
 		Needs:    rule.States,
+		Claims:   true,
 		Run: func(p *rule.Pass) {
 			requirements(p, func(r *model.Requirement, a claim.Answer) {
 				if a.Standing != claim.Vacuous {
@@ -132,6 +134,7 @@ func neverPossible() rule.Rule {
 		Why:      "what the circuit is there for can't happen, whatever the driver does",
 		Doc:      pages.Of("never-possible"),
 		Needs:    rule.States,
+		Claims:   true,
 		Run: func(p *rule.Pass) {
 			requirements(p, func(r *model.Requirement, a claim.Answer) {
 				if r.Form != model.Possible || a.Standing != claim.Failed {
@@ -167,6 +170,7 @@ func scenarioFailed() rule.Rule {
 		Why:      "the description does not do what the drive expects, and one of them is wrong about the vehicle",
 		Doc:      pages.Of("scenario-failed"),
 		Needs:    rule.Drives,
+		Claims:   true,
 		Run: func(p *rule.Pass) {
 			said := map[diag.Place]bool{} // one finding an expectation, whatever the pace
 			for _, run := range p.Drives() {

@@ -25,6 +25,8 @@ type Options struct {
 	// Verdicts adds, to text, json and junit, how everything stands that the designs say of
 	// themselves, and what is accepted.
 	Verdicts bool
+	// Costs adds, to text, what the work on each design took.
+	Costs bool
 	// Colour draws text in colour.
 	Colour bool
 	// Whole tells in full, in text, of findings that follow from another one; otherwise

@@ -83,6 +83,11 @@ func (t text) summary(r *run.Result, o Options) {
 	if s.Assumed > 0 {
 		looked = append(looked, count(s.Assumed, "value")+" assumed (--notes tells which)")
 	}
+	if o.Costs {
+		for i := range r.Costs {
+			looked = append(looked, cost(&r.Costs[i]))
+		}
+	}
 	if o.Elapsed > 0 {
 		looked = append(looked, elapsed(o.Elapsed))
 	}

@@ -24,6 +24,10 @@ type Limits struct {
 	// Steps bounds the states of switches that are looked at for answers of circuits that
 	// bounds do not give, times the elements of each circuit, in one design.
 	Steps int
+	// Work bounds all that is counted of the work on one design, in steps; see package budget.
+	// Time, in seconds, and Memory, in MB that the program holds, bound what is not counted:
+	// where one of them ends the work depends on the machine.
+	Work, Time, Memory int
 	// Faults bounds the single faults, of different effect, that are tried of a design.
 	Faults int
 }
@@ -40,6 +44,9 @@ func DefaultLimits() Limits {
 		Nodes:      4_000_000,
 		Zones:      20_000,
 		Steps:      20_000_000,
+		Work:       1_000_000_000,
+		Time:       300,
+		Memory:     2000,
 		Faults:     400,
 	}
 }

@@ -69,6 +69,9 @@ type document struct {
 		Nodes  *int `toml:"nodes"`
 		Zones  *int `toml:"zones"`
 		Steps  *int `toml:"steps"`
+		Work   *int `toml:"work"`
+		Time   *int `toml:"time"`
+		Memory *int `toml:"memory"`
 		Faults *int `toml:"faults"`
 	} `toml:"limits"`
 	Paths struct {
@@ -81,7 +84,7 @@ var keys = []string{
 	"rules", "limits", "paths",
 	"limits.voltage_drop_feed", "limits.voltage_drop_ground", "limits.wire_table",
 	"limits.wire_amps", "limits.fuse_share", "limits.sprung_fuse", "limits.sprung_wire", "limits.tell_tale", "limits.unfused_length", "limits.unfused_area", "limits.sensor_ground",
-	"limits.nodes", "limits.zones", "limits.faults", "limits.steps",
+	"limits.nodes", "limits.zones", "limits.faults", "limits.steps", "limits.work", "limits.time", "limits.memory",
 	"paths.leave_out",
 }
 
@@ -154,6 +157,9 @@ func Parse(name, text string, rules []string) (*Settings, error) {
 		{"nodes", doc.Limits.Nodes, &s.Limits.Nodes},
 		{"zones", doc.Limits.Zones, &s.Limits.Zones},
 		{"steps", doc.Limits.Steps, &s.Limits.Steps},
+		{"work", doc.Limits.Work, &s.Limits.Work},
+		{"time", doc.Limits.Time, &s.Limits.Time},
+		{"memory", doc.Limits.Memory, &s.Limits.Memory},
 		{"faults", doc.Limits.Faults, &s.Limits.Faults},
 	} {
 		if l.from == nil {

@@ -38,6 +38,9 @@ sensor_ground = "50 mV"
 nodes = 1000
 zones = 50
 steps = 70
+work = 80
+time = 90
+memory = 100
 faults = 60
 
 [paths]
@@ -52,7 +55,7 @@ leave_out = ["faulty", "old/*"]
 				WireAmps:  []WireAmps{{Area: 0.82305, Amps: 9}, {Area: 1, Amps: 12}},
 				FuseShare: 70, SprungFuse: 120, SprungWire: 130, TellTale: 3, UnfusedLength: 0.2, UnfusedArea: 16, SensorGround: 0.05,
 			},
-			Nodes: 1000, Zones: 50, Steps: 70, Faults: 60,
+			Nodes: 1000, Zones: 50, Steps: 70, Work: 80, Time: 90, Memory: 100, Faults: 60,
 		},
 		LeaveOut: []string{"faulty", "old/*"},
 	}, s)

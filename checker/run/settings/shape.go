@@ -26,6 +26,7 @@ var shapes = map[string]shape{
 	"rules": aTableOfTexts, "limits": aTable, "paths": aTable,
 	"limits.wire_amps": aTableOfTexts,
 	"limits.nodes":     aNumber, "limits.zones": aNumber, "limits.faults": aNumber, "limits.steps": aNumber,
+	"limits.work": aNumber, "limits.time": aNumber, "limits.memory": aNumber,
 	"paths.leave_out": someTexts,
 }
 
