@@ -52,33 +52,56 @@ const (
 // to all others, tied: by the most of that with every diode conducting (Rayleigh again).
 func (w *boundNetwork) drawsOf(ctx context.Context, r *region, c *component, k *assignment, ohm []float64) (*draws, error) {
 	patterns := w.patterns(r, c, k)
-	var key []byte
+	key := w.drawsKey(r, c, patterns, ohm)
+	w.mu.Lock()
+	d := w.draws[key]
+	w.mu.Unlock()
+	if d != nil {
+		return d, nil
+	}
+	if d = w.c.memo.draws(key); d == nil {
+		var err error
+		if d, err = w.newDraws(ctx, r, c, patterns, ohm); err != nil {
+			return nil, err
+		}
+		w.c.memo.keepDraws(key, d)
+	}
+	w.mu.Lock()
+	w.draws[key] = d
+	w.mu.Unlock()
+	return d, nil
+}
+
+// drawsKey is all that the draws of a component depend on, with nodes and switches in numbers of
+// the component: components of different circuits that are alike have the same key.
+func (w *boundNetwork) drawsKey(r *region, c *component, patterns []uint64, ohm []float64) string {
+	own := w.unknownOf(r, c)
+	key := make([]byte, 0, 16*len(c.elements)+8)
+	key = append(key, flags(c.drop, patterns != nil))
+	number := map[dc.Node]uint64{}
+	node := func(v dc.Node) {
+		n, ok := number[v]
+		if !ok {
+			n = uint64(len(number))
+			number[v] = n
+		}
+		key = binary.AppendUvarint(append(key, byte(r.side[v])), n)
+	}
 	for _, i := range c.elements {
 		b := &w.branches[i]
-		key = binary.AppendUvarint(key, uint64(i))
-		key = append(key, byte(r.side[b.A])<<4|byte(r.side[b.B])<<2|byte(r.presence[i]))
+		key = append(key, flags(b.Kind == dc.Diode, r.presence[i] == maybe))
+		node(b.A)
+		node(b.B)
+		if r.presence[i] == maybe && patterns != nil {
+			at, _ := slices.BinarySearch(own, w.c.switchOf[w.s.Elements[i]])
+			key = binary.AppendUvarint(key, uint64(at))
+		}
 		key = appendFloat(key, ohm[i])
 	}
 	for _, p := range patterns {
 		key = binary.AppendUvarint(key, p)
 	}
-	if c.drop {
-		key = append(key, 1)
-	}
-	w.mu.Lock()
-	d := w.draws[string(key)]
-	w.mu.Unlock()
-	if d != nil {
-		return d, nil
-	}
-	d, err := w.newDraws(ctx, r, c, patterns, ohm)
-	if err != nil {
-		return nil, err
-	}
-	w.mu.Lock()
-	w.draws[string(key)] = d
-	w.mu.Unlock()
-	return d, nil
+	return string(key)
 }
 
 // unknownOf lists the unknown switches of a component, ascending.

@@ -20,7 +20,9 @@ type Memo struct {
 	mu            sync.Mutex
 	known, before map[memoKey]kept
 	nodes         int // of what is known
-	hits, misses  atomic.Uint64
+	// drawn are draws of components, before those of earlier.
+	drawn, drawnBefore map[string]*draws
+	hits, misses       atomic.Uint64
 }
 
 type memoKey [sha256.Size]byte

@@ -46,5 +46,6 @@
 // the circuit answers case by case (circuit.Circuit.Apart): without the fault, which is one case
 // for all faults and is remembered in the Memo of the sweep, with it, and with each fuse that it
 // opens blown. A fuse that nothing opens is no switch. What one fault may cost at nominal values
-// is bounded by counted work (nominalShare); what is beyond that is undecided, and says so.
+// is bounded by counted work (nominalShare), without that of the sound side, which all faults have
+// in common; what is beyond that is undecided, and says so.
 package fault

@@ -68,10 +68,18 @@ func (s *Sweep) Table(ctx context.Context, only func(*Fault) bool, progress func
 	for k, g := range groups {
 		rows[k].Faults = s.group(g)
 	}
+	on := questions{claims: claims, symptoms: symptoms}
+	for _, i := range claims {
+		r := &s.d.Requirements[i]
+		on.claimCones = append(on.claimCones, ConeOf(s.d, []*model.Cond{r.A, r.B}, ends(r)...))
+	}
+	for _, i := range symptoms {
+		on.symptomCones = append(on.symptomCones, ConeOf(s.d, []*model.Cond{s.d.Symptoms[i].Cond}))
+	}
 	var mu sync.Mutex
 	done := 0
 	err = s.each(ctx, len(groups), func(ctx context.Context, k int) error {
-		if err := s.try(ctx, &rows[k], claims, symptoms); err != nil {
+		if err := s.try(ctx, &rows[k], &on); err != nil {
 			return err
 		}
 		mu.Lock()
@@ -127,8 +135,15 @@ func (s *Sweep) sound(ctx context.Context) (claims, symptoms []int, err error) {
 	return claims, symptoms, nil
 }
 
+// questions are what each fault of a table is tried on: requirements and symptoms, by index, with
+// what affects each.
+type questions struct {
+	claims, symptoms         []int
+	claimCones, symptomCones []*Cone
+}
+
 // try fills one row.
-func (s *Sweep) try(ctx context.Context, row *Row, claims, symptoms []int) error {
+func (s *Sweep) try(ctx context.Context, row *Row, on *questions) error {
 	f := &row.Faults[0]
 	systems := map[bool]*System{}
 	of := func(always bool) (*System, error) {
@@ -161,9 +176,9 @@ func (s *Sweep) try(ctx context.Context, row *Row, claims, symptoms []int) error
 		row.Tried = true
 		return nil
 	}
-	for _, i := range claims {
+	for k, i := range on.claims {
 		r := &s.d.Requirements[i]
-		if !ConeOf(s.d, []*model.Cond{r.A, r.B}, ends(r)...).Holds(plain.Faulted) {
+		if !on.claimCones[k].Holds(plain.Faulted) {
 			continue
 		}
 		sys, err := of(r.Form == model.Possible)
@@ -184,9 +199,9 @@ func (s *Sweep) try(ctx context.Context, row *Row, claims, symptoms []int) error
 			row.Open = append(row.Open, r.Name+": "+v.Why)
 		}
 	}
-	for _, i := range symptoms {
+	for k, i := range on.symptoms {
 		y := &s.d.Symptoms[i]
-		if !ConeOf(s.d, []*model.Cond{y.Cond}).Holds(plain.Faulted) {
+		if !on.symptomCones[k].Holds(plain.Faulted) {
 			continue
 		}
 		v, err := plain.possible(ctx, plain.Of(y.Cond), true)
