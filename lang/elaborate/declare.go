@@ -114,7 +114,12 @@ func (b *builder) declareThing(y *body, it *name.Item, d *name.Def) entity {
 
 // newThing enters a thing in the table of its kind.
 func (b *builder) newThing(y *body, d *name.Def) entity {
-	return entity{kind: d.Kind, id: int32(kinds[d.Kind].table.add(b.d, b.info(y, d)))}
+	k := &kinds[d.Kind]
+	id := int32(k.table.add(b.d, b.info(y, d)))
+	if k.controller != nil {
+		*k.controller(b.d, id) = y.controller
+	}
+	return entity{kind: d.Kind, id: id}
 }
 
 // declareNode enters a point.
@@ -164,48 +169,16 @@ func (b *builder) declareArmature(y *body, _ *name.Item, d *name.Def) entity {
 func (b *builder) declareInput(y *body, it *name.Item, d *name.Def) entity {
 	x := b.newThing(y, d)
 	r := &b.d.Readings[x.id]
-	r.Controller = y.controller
 	if it.Stmt.Has(schema.InputReadsVolts) {
 		r.Level = b.newMemory(r.Info, model.MemLevel, int(x.id), "low", "high")
 	}
 	return x
 }
 
-func (b *builder) declareDriver(y *body, _ *name.Item, d *name.Def) entity {
-	x := b.newThing(y, d)
-	b.d.Drivers[x.id].Controller = y.controller
-	return x
-}
-
 func (b *builder) declareThreshold(y *body, _ *name.Item, d *name.Def) entity {
 	x := b.newThing(y, d)
 	t := &b.d.Thresholds[x.id]
-	t.Controller = y.controller
 	t.Memory = b.newMemory(t.Info, model.MemThreshold, int(x.id), "clear", "set")
-	return x
-}
-
-func (b *builder) declareTimer(y *body, _ *name.Item, d *name.Def) entity {
-	x := b.newThing(y, d)
-	b.d.Timers[x.id].Controller = y.controller
-	return x
-}
-
-func (b *builder) declareBeat(y *body, _ *name.Item, d *name.Def) entity {
-	x := b.newThing(y, d)
-	b.d.Beats[x.id].Controller = y.controller
-	return x
-}
-
-func (b *builder) declareCondition(y *body, _ *name.Item, d *name.Def) entity {
-	x := b.newThing(y, d)
-	b.d.Conditions[x.id].Controller = y.controller
-	return x
-}
-
-func (b *builder) declareModes(y *body, _ *name.Item, d *name.Def) entity {
-	x := b.newThing(y, d)
-	b.d.Machines[x.id].Controller = y.controller
 	return x
 }
 

@@ -17,6 +17,8 @@ type kind struct {
 	wire   func(b *builder, y *body, it *name.Item, id int) bool
 	decide func(b *builder, y *body, it *name.Item, id int)
 	claim  func(b *builder, y *body, st *syntax.Stmt, d *name.Def)
+	// controller is where a thing keeps the controller of its body.
+	controller func(d *model.Design, id int32) *model.ControllerID
 	// element is the one element of a thing that has one: what current runs through.
 	element func(d *model.Design, id int32) model.ElementID
 }
@@ -54,6 +56,7 @@ func init() {
 	const none = model.None
 	type design = *model.Design
 	type element = model.ElementID
+	type controller = *model.ControllerID
 	nodes := in(func(d design) *[]model.Node { return &d.Nodes }, model.Node{Connector: none})
 	passages := in(func(d design) *[]model.Passage { return &d.Passages }, model.Passage{A: none, B: none})
 	node := kind{table: nodes, declare: (*builder).declareNode}
@@ -141,24 +144,44 @@ func init() {
 		schema.Input: {
 			table: in(func(d design) *[]model.Reading { return &d.Readings },
 				model.Reading{Pin: none, CountsHigh: -1, Pull: none, Level: none, Quantity: none}),
-			declare: (*builder).declareInput, wire: (*builder).wireInput,
+			declare:    (*builder).declareInput,
+			controller: func(d design, id int32) controller { return &d.Readings[id].Controller },
+			wire:       (*builder).wireInput,
 		},
 		schema.Driver: {
-			table:   in(func(d design) *[]model.Driver { return &d.Drivers }, model.Driver{Element: none, Pin: none, From: none}),
-			declare: (*builder).declareDriver, wire: (*builder).wireDriver, decide: (*builder).decideDriver,
+			table:      in(func(d design) *[]model.Driver { return &d.Drivers }, model.Driver{Element: none, Pin: none, From: none}),
+			controller: func(d design, id int32) controller { return &d.Drivers[id].Controller },
+			wire:       (*builder).wireDriver, decide: (*builder).decideDriver,
 			element: func(d design, id int32) element { return d.Drivers[id].Element },
 		},
 
 		// Deciding. Thresholds are decided before all others, as any condition may name them.
 		schema.Threshold: {
-			table:   in(func(d design) *[]model.Threshold { return &d.Thresholds }, model.Threshold{Quantity: none, Reading: none}),
-			declare: (*builder).declareThreshold,
+			table:      in(func(d design) *[]model.Threshold { return &d.Thresholds }, model.Threshold{Quantity: none, Reading: none}),
+			declare:    (*builder).declareThreshold,
+			controller: func(d design, id int32) controller { return &d.Thresholds[id].Controller },
 		},
-		schema.Timer:     {table: in(func(d design) *[]model.Timer { return &d.Timers }, model.Timer{}), declare: (*builder).declareTimer, decide: (*builder).decideTimer},
-		schema.Beat:      {table: in(func(d design) *[]model.Beat { return &d.Beats }, model.Beat{}), declare: (*builder).declareBeat, decide: (*builder).decideBeat},
-		schema.Condition: {table: in(func(d design) *[]model.Named { return &d.Conditions }, model.Named{}), declare: (*builder).declareCondition, decide: (*builder).decideCondition},
-		schema.Result:    {table: in(func(d design) *[]model.Result { return &d.Results }, model.Result{}), decide: (*builder).decideResult},
-		schema.Modes:     {table: in(func(d design) *[]model.Machine { return &d.Machines }, model.Machine{}), declare: (*builder).declareModes, decide: (*builder).decideModes},
+		schema.Timer: {
+			table:      in(func(d design) *[]model.Timer { return &d.Timers }, model.Timer{}),
+			controller: func(d design, id int32) controller { return &d.Timers[id].Controller },
+			decide:     (*builder).decideTimer,
+		},
+		schema.Beat: {
+			table:      in(func(d design) *[]model.Beat { return &d.Beats }, model.Beat{}),
+			controller: func(d design, id int32) controller { return &d.Beats[id].Controller },
+			decide:     (*builder).decideBeat,
+		},
+		schema.Condition: {
+			table:      in(func(d design) *[]model.Named { return &d.Conditions }, model.Named{}),
+			controller: func(d design, id int32) controller { return &d.Conditions[id].Controller },
+			decide:     (*builder).decideCondition,
+		},
+		schema.Result: {table: in(func(d design) *[]model.Result { return &d.Results }, model.Result{}), decide: (*builder).decideResult},
+		schema.Modes: {
+			table:      in(func(d design) *[]model.Machine { return &d.Machines }, model.Machine{}),
+			controller: func(d design, id int32) controller { return &d.Machines[id].Controller },
+			decide:     (*builder).decideModes,
+		},
 		schema.Bands: {
 			table:  in(func(d design) *[]model.Bands { return &d.Bands }, model.Bands{Quantity: none, Reading: none, Memory: none}),
 			decide: (*builder).decideBands,
