@@ -110,7 +110,7 @@ func (p *painting) refine() {
 
 // name is a path or a text in which paths are replaced by their colours.
 func (p *painting) name(text string) string {
-	return pathIn.ReplaceAllStringFunc(text, func(path string) string {
+	return replacePaths(text, func(path string) string {
 		if _, is := p.things[path]; is && p.asking != "" && p.asking != path && !slices.Contains(p.users[path], p.asking) {
 			p.users[path] = append(p.users[path], p.asking)
 		}

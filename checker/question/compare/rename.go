@@ -73,14 +73,25 @@ func (r *renaming) take(x, y *painting, old, fresh string) {
 	y.settle(fresh, "= "+old)
 }
 
-var pathIn = regexp.MustCompile(`[\pL_][\pL\pN_]*(\.[\pL\pN_]+)*`)
+var pathIn = regexp.MustCompile(`(is (?:not )?(?:any of )?)?([\pL_][\pL\pN_]*(?:\.[\pL\pN_]+)*)`)
+
+// replacePaths replaces what may be a path in a text: no state, which stands behind `is` and may
+// have the name of a thing.
+func replacePaths(text string, by func(path string) string) string {
+	return pathIn.ReplaceAllStringFunc(text, func(found string) string {
+		if parts := pathIn.FindStringSubmatch(found); parts[1] != "" {
+			return found
+		}
+		return by(found)
+	})
+}
 
 // of is a path of the old design, or a text with paths, as the new design has it.
 func (r *renaming) of(text string) string {
 	if len(r.to) == 0 {
 		return text
 	}
-	return pathIn.ReplaceAllStringFunc(text, func(path string) string {
+	return replacePaths(text, func(path string) string {
 		if to, ok := r.to[path]; ok {
 			return to
 		}
