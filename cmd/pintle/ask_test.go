@@ -205,3 +205,17 @@ func TestAskDriven(t *testing.T) {
 	}
 	assert.Equal(t, 4, driven)
 }
+
+// The state of an end is one that no fewer moves lead to: at rest no current runs already.
+func TestAskEndsByFewestMoves(t *testing.T) {
+	out, errs, status := asking(t, "--option", "trim=plain", "--as", "json", "current through plate", "volts at rail")
+	require.Empty(t, errs)
+	assert.Equal(t, 0, status)
+	var doc struct {
+		Answers []struct{ Replies []struct{ Nominal askEnds } }
+	}
+	require.NoError(t, json.Unmarshal([]byte(out), &doc))
+	assert.Len(t, doc.Answers[0].Replies[0].Nominal.Low.Moves, 1)
+	assert.Len(t, doc.Answers[0].Replies[0].Nominal.High.Moves, 3) // at first, the key, and the relay
+	assert.Len(t, doc.Answers[1].Replies[0].Nominal.High.Moves, 1)
+}

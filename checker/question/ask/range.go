@@ -48,6 +48,8 @@ func Range(p *rule.Pass, s *system.System, m model.Measure, also system.Conditio
 		return here, Span{Open: here.Open}
 	}
 	within.High, within.Low = high.within(here.High), low.within(here.Low)
+	here.High, here.Low = high.nearest(here.High), low.nearest(here.Low)
+	within.High, within.Low = high.nearest(within.High), low.nearest(within.Low)
 	return here, within
 }
 
@@ -72,6 +74,25 @@ func (x *extremum) beyond(v float64) system.Condition {
 		return Above(x.m, v+hair)
 	}
 	return Atom(Compared(x.m, model.Below, v-hair))
+}
+
+// nearest is an end with the state that the fewest moves lead to among those with its value, to a
+// millionth: the state in which it was found is one of a way that switches stand, and moves may lead
+// there that change nothing of the value.
+func (x *extremum) nearest(e End) End {
+	if e.Trace == nil {
+		return e
+	}
+	hair := max(1e-6*math.Abs(e.Value), 1e-8) // more than the rounding of a solution
+	cmp := model.Above
+	if x.sense < 0 {
+		cmp = model.Below
+	}
+	v := x.possible(e.Trace.System, Atom(Compared(x.m, cmp, e.Value-x.sense*hair)))
+	if v.Outcome == system.Holds && v.Trace != nil && len(v.Trace.Steps) < len(e.Trace.Steps) {
+		e.Trace = v.Trace
+	}
+	return e
 }
 
 // least reports whether nothing can lie beyond a value: a magnitude is nowhere below zero.
