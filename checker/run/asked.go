@@ -24,6 +24,10 @@ type AskRequest struct {
 	// Fault is a fault as a claim names it, `W18 open` or `swap C1 with C2`, or the name of a
 	// declared one; it comes at any moment or is there from the start. Empty: nothing fails.
 	Fault string
+	// From is the name of a drive: only what can be reached from the state in which it ends, or
+	// after its first AfterStep steps, is asked about. Empty: from rest.
+	From      string
+	AfterStep int
 	// Step, if set, is told how many of all answers are there.
 	Step func(done, all int)
 }
@@ -34,6 +38,7 @@ type AskResult struct {
 	Title   string
 	Given   string
 	Fault   string
+	From    string // in words: "the state of DRIVE after step 2"
 	Answers []Answered
 	// Failures are what of the design could not be read.
 	Failures []Failure
@@ -104,15 +109,31 @@ func Ask(ctx context.Context, req AskRequest) (*AskResult, error) {
 			out.Answers = append(out.Answers, Answered{Question: q.Question})
 		}
 	}
-	if err := o.misasked(list); err != nil {
+	if err := errors.Join(o.misasked(list), req.checkFrom(o)); err != nil {
 		return nil, err
+	}
+	if req.From != "" {
+		if out.From = "the state of " + req.From; req.AfterStep > 0 {
+			out.From += fmt.Sprintf(" after step %d", req.AfterStep)
+		}
 	}
 	all := len(out.Answers) * len(designs)
 	for _, d := range designs {
 		p := o.Pass(ctx, d)
+		var from *system.System
+		var none *ask.Reply
 		for i := range out.Answers {
 			r := DesignReply{Design: d.Name}
-			stopped := p.Ask(func(p *rule.Pass) { r.Reply = reply(p, d, list, i) })
+			stopped := p.Ask(func(p *rule.Pass) {
+				if req.From != "" && from == nil && none == nil {
+					from, none = req.started(p)
+				}
+				if none != nil {
+					r.Reply = *none
+					return
+				}
+				r.Reply = reply(p, d, list, i, from)
+			})
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
@@ -128,22 +149,24 @@ func Ask(ctx context.Context, req AskRequest) (*AskResult, error) {
 	return out, nil
 }
 
-// reply answers question i of a list.
-func reply(p *rule.Pass, d *model.Design, list []asked, i int) ask.Reply {
-	a, d, no := asking(p, d, list)
+// reply answers question i of a list, about the states of a system; nil: of the design.
+func reply(p *rule.Pass, d *model.Design, list []asked, i int, from *system.System) ask.Reply {
+	a, d, no := asking(p, d, list, from)
 	if no != nil {
 		return *no
 	}
 	return a.Reply(&list[i].Question, ask.Asked(d, list[i].name))
 }
 
-// asking puts together which states are asked about, and in which design the conditions of a
-// list are. The reply is not nil where there can be no answer.
-func asking(p *rule.Pass, d *model.Design, list []asked) (*ask.Asking, *model.Design, *ask.Reply) {
+// asking puts together which states are asked about, those of a system (nil: of the design), and in
+// which design the conditions of a list are. The reply is not nil where there can be no answer.
+func asking(p *rule.Pass, d *model.Design, list []asked, from *system.System) (*ask.Asking, *model.Design, *ask.Reply) {
 	a := &ask.Asking{Pass: p, Among: system.On(nil)}
 	what := func(flag string) int { return slices.IndexFunc(list, func(q asked) bool { return q.what == flag }) }
 	if at := what(faultFlag); at < 0 {
-		a.System = p.Protected()
+		if a.System = from; from == nil {
+			a.System = p.Protected()
+		}
 		d = a.System.Design() // in which conditions know of fuses that open
 	} else if r := withFault(p, d, list[at].name, a); r != nil {
 		return nil, nil, r

@@ -121,7 +121,7 @@ func (req *TableRequest) pieces() (out []said) {
 
 // tabulate makes the tables of one design; unknown are those of Over that name nothing.
 func (req *TableRequest) tabulate(p *rule.Pass, d *model.Design, list []asked, t *Tabled) (unknown []string) {
-	a, own, no := asking(p, d, list)
+	a, own, no := asking(p, d, list, nil)
 	if no != nil {
 		t.Why = no.Why
 		if t.Why == "" {

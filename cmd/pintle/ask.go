@@ -16,7 +16,8 @@ import (
 )
 
 func askCommand(std stdio) *cobra.Command {
-	var as, given, fault, from string
+	var as, given, fault, from, drive string
+	var after int
 	var options []string
 	var most time.Duration
 	forms := []string{"text", "json"}
@@ -73,7 +74,7 @@ something of the design, could not be read.`,
 			}
 			p := newProgress(std.screen, "answered %d of %d questions")
 			open.Time = most
-			r, err := run.Ask(cmd.Context(), run.AskRequest{OpenRequest: open, Questions: questions, Given: given, Fault: fault, Step: p.step})
+			r, err := run.Ask(cmd.Context(), run.AskRequest{OpenRequest: open, Questions: questions, Given: given, Fault: fault, From: drive, AfterStep: after, Step: p.step})
 			p.done()
 			if err != nil {
 				return err
@@ -94,6 +95,8 @@ something of the design, could not be read.`,
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(forms, ", "))
 	c.Flags().StringVar(&given, "given", "", "ask only about states in which this `condition` holds")
 	c.Flags().StringVar(&fault, "fault", "", "ask about the states with this `fault`: \"W3 open\", \"swap C1 with C2\", or one that is declared")
+	c.Flags().StringVar(&drive, "from", "", "ask about what can be reached from where this `drive` ends")
+	c.Flags().IntVar(&after, "after-step", 0, "with --from: from where the drive is after its first `N` steps")
 	c.Flags().StringArrayVar(&options, "option", nil, "ask about designs with this option, `NAME=POSITION`, only")
 	c.Flags().StringVar(&from, "questions", "", "read questions from this `file`, - for standard input")
 	complete(c, "as", oneOf(forms))

@@ -219,3 +219,61 @@ func TestAskEndsByFewestMoves(t *testing.T) {
 	assert.Len(t, doc.Answers[0].Replies[0].Nominal.High.Moves, 3) // at first, the key, and the relay
 	assert.Len(t, doc.Answers[1].Replies[0].Nominal.High.Moves, 1)
 }
+
+// What can be reached from where a drive has come to: modes that only go on, a relay that holds
+// itself, and a timer that has to run out first. Worked by hand.
+func TestAskFromADrive(t *testing.T) {
+	const text = `title "Ratchet"
+setting key: off, run
+setting button: out, in
+ground body
+supply battery: 12 V, from body to stud
+contact S1: battery.stud to on, make, made when key is run
+node on, hold
+contact B1: on to hold, make, made when button is in
+coil K1: hold to body, 100 ohm, pulls in at 7 V, drops out at 2 V
+contact K1_hold: on to hold, make, by K1
+modes stage: starts in first {
+    mode first, second, third
+    from first to second: when key is run
+    from second to third: when key is off
+}
+drive away {
+    step: set key run, see stage is second
+    step: set button in, see K1 is energised
+    step: set button out, see K1 is energised
+    step: set key off, see stage is third
+}
+drive volts {
+    step: set battery 11 V
+}
+`
+	folder := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "ratchet.pintle"), []byte(text), 0o600))
+	t.Chdir(folder)
+	ask := func(args ...string) (string, int) {
+		var o, e bytes.Buffer
+		status := execute(t.Context(), append([]string{"ask", "ratchet.pintle"}, args...), stdio{in: strings.NewReader(""), out: &o, err: &e})
+		return o.String() + e.String(), status
+	}
+	for _, c := range []struct {
+		question, from, after, says string
+		status                      int
+	}{
+		{"stage is first", "", "0", "yes", 0},
+		{"stage is first", "away", "0", "no reachable state has: stage is first", 0},
+		{"stage is second", "away", "0", "no reachable state has: stage is second", 0},
+		{"stage is second", "away", "3", "at first: key is run", 0},
+		{"stage is third", "away", "1", "1. set key off", 0},
+		{"K1 is energised and button is out and key is run", "away", "3", "at first: key is run, button is out", 0},
+		{"when stage is third", "away", "0", "always", 0},
+		{"stage is first", "awy", "0", `the nearest is "away"`, 2},
+		{"stage is first", "away", "5", "away has 4 steps", 2},
+		{"stage is first", "", "2", "--after-step is for --from", 2},
+		{"stage is first", "volts", "0", "undecided: volts sets the volts of a supply", 1},
+	} {
+		out, status := ask(c.question, "--from", c.from, "--after-step", c.after)
+		assert.Contains(t, out, c.says, c)
+		assert.Equal(t, c.status, status, c)
+	}
+}

@@ -150,8 +150,12 @@ func (s *System) addMachines() error {
 			}
 		}
 		n = fit(n)
+		start := m.Start
+		if s.opts.From != nil {
+			start = s.opts.From.Modes[i]
+		}
 		_, err := s.add(Role{Kind: RoleMachine, Index: i}, logic.Domain{Name: m.Path, Size: n},
-			reach.Var{Kind: reach.Machine, Initial: logic.SetOf(min(m.Start, n-1))})
+			reach.Var{Kind: reach.Machine, Initial: logic.SetOf(min(start, n-1))})
 		if err != nil {
 			return err
 		}
@@ -170,7 +174,11 @@ func (s *System) addTiming() error {
 				return err
 			}
 		}
-		_, err := s.add(Role{Kind: RoleTimer, Index: i}, logic.Domain{Name: t.Path, Size: 3}, reach.Var{Kind: kind})
+		start := logic.SetOf(model.TimerIdle)
+		if s.opts.From != nil {
+			start = logic.SetOf(s.opts.From.Timers[i])
+		}
+		_, err := s.add(Role{Kind: RoleTimer, Index: i}, logic.Domain{Name: t.Path, Size: 3}, reach.Var{Kind: kind, Initial: start})
 		if err != nil {
 			return err
 		}

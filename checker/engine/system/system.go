@@ -36,6 +36,8 @@ type Options struct {
 	// Also lists conditions that will be asked about and that the design does not
 	// contain: the values that they compare quantities with are distinguished too.
 	Also []*model.Cond
+	// From is where runs start if not where the design does; nil: there.
+	From *From
 	// MaxNodes and MaxZones bound the work of the state engine; 0: its defaults.
 	MaxNodes, MaxZones int
 	// MaxCorners bounds the corners in which one question is decided again; 0: 64.
@@ -50,6 +52,13 @@ type Options struct {
 	met *string
 	// Unsliced makes every question look at the whole system. For tests.
 	Unsliced bool
+}
+
+// From is a settled state from which runs start, with no timer running and no beat: the inputs and
+// memories start as the design says, which has to be changed for it.
+type From struct {
+	Modes  []int // of each of Design.Machines
+	Timers []int // the phase of each of Design.Timers: idle or done
 }
 
 // defaultCorners is generous: three supplies and filaments at both ends make 16.

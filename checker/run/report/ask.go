@@ -2,6 +2,7 @@ package report
 
 import (
 	"bufio"
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -25,6 +26,9 @@ func WriteAsk(w io.Writer, as string, r *run.AskResult) error {
 	head := r.Title
 	if r.Fault != "" {
 		head += ", with " + r.Fault
+	}
+	if r.From != "" {
+		head += ", from " + r.From
 	}
 	if r.Given != "" {
 		head += ", given " + r.Given
@@ -65,7 +69,7 @@ func (t askText) reply(in int, r *run.AskResult, question string, a *ask.Reply) 
 	case ask.NoState:
 		given := r.Given
 		if given == "" {
-			given = r.Fault
+			given = cmp.Or(r.Fault, r.From)
 		}
 		t.line(in, "no reachable state is as given: %s", given)
 	case ask.NotThere:
@@ -168,6 +172,7 @@ type (
 		Design   string        `json:"design"`
 		Given    string        `json:"given,omitempty"`
 		Fault    string        `json:"fault,omitempty"`
+		From     string        `json:"from,omitempty"`
 		Answers  []askAnswer   `json:"answers"`
 		Failures []failureJSON `json:"failures"`
 	}
@@ -211,7 +216,7 @@ type (
 )
 
 func askJSON(w io.Writer, r *run.AskResult) error {
-	out := askDocument{Version: askVersion, File: r.File, Design: r.Title, Given: r.Given, Fault: r.Fault, Answers: []askAnswer{}, Failures: []failureJSON{}}
+	out := askDocument{Version: askVersion, File: r.File, Design: r.Title, Given: r.Given, Fault: r.Fault, From: r.From, Answers: []askAnswer{}, Failures: []failureJSON{}}
 	for _, f := range r.Failures {
 		out.Failures = append(out.Failures, failureJSON{f.File, f.What})
 	}
