@@ -10,7 +10,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pintle/checker/engine/circuit"
-	"pintle/checker/engine/system"
 	"pintle/lang/elaborate/elaboratetest"
 	"pintle/lang/model"
 )
@@ -39,7 +38,7 @@ func workOf(t testing.TB, d *model.Design, claims int) (faults, work int) {
 	for _, g := range s.groups {
 		w, err := s.inject(ctx, d, &s.faults[g[0]], false)
 		require.NoError(t, err)
-		sys, err := w.build(ctx, system.Options{Memo: s.opts.Memo})
+		sys, err := s.opts.build(ctx, w, true)
 		require.NoError(t, err)
 		for i := range claims {
 			_, _, err := sys.requirement(ctx, &d.Requirements[i], true)
@@ -48,6 +47,9 @@ func workOf(t testing.TB, d *model.Design, claims int) (faults, work int) {
 		n := sys.Circuit().Stats()
 		counted += int(n.Solves+n.Bounds) + int(sys.Engine().Made())
 	}
+	// What the sound side decides is remembered for all faults, with the share that each has, too.
+	hits, misses := s.opts.Memo.Counts()
+	require.Greater(t, 2*hits, misses)
 	return len(s.groups), counted
 }
 
