@@ -1,6 +1,7 @@
 package server
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -145,4 +146,35 @@ func documentContent() Feature {
 			}
 			return &protocol.TextDocumentContentResult{Text: text}, nil
 		})
+}
+
+// plainJSON makes the texts of a JSON document safe to show: a client shows them as they are.
+func plainJSON(form []byte) json.RawMessage {
+	var doc any
+	d := json.NewDecoder(bytes.NewReader(form))
+	d.UseNumber() // a number stays as it is written
+	if d.Decode(&doc) != nil {
+		return form // the server has just written it
+	}
+	out, err := json.Marshal(plain(doc))
+	if err != nil {
+		return form
+	}
+	return out
+}
+
+func plain(v any) any {
+	switch v := v.(type) {
+	case string:
+		return escape.Lines(v)
+	case []any:
+		for i := range v {
+			v[i] = plain(v[i])
+		}
+	case map[string]any:
+		for k := range v {
+			v[k] = plain(v[k])
+		}
+	}
+	return v
 }

@@ -165,3 +165,45 @@ func TestQuestionsOffered(t *testing.T) {
 	assert.Empty(t, offers("see lamp ‸is lit", "see lamp is l‸it"), "half a condition")
 	assert.Empty(t, offers("setting k‸ey", "setting k‸ey"), "nothing to ask of a setting alone")
 }
+
+// TestTablesAndComparisons: the answers are those of the text in the editor, and the title offers
+// them.
+func TestTablesAndComparisons(t *testing.T) {
+	a := askers(t, `{"showDocument":{"support":true}}`, `"textDocumentContent":{},`, true, server.Options{})
+	path := uri.URI(a.van).FsPath()
+	require.NoError(t, os.WriteFile(strings.TrimSuffix(path, "van.pintle")+"parts.pintle", []byte(partsText), 0o600))
+	require.NoError(t, os.WriteFile(path, []byte("title \"Van\"\n"+driven), 0o600))
+	text := "title \"Van\"\n" + strings.Replace(driven, "made when key is run", "made when key is off", 1)
+	a.change(2, text)
+	p := a.document()
+	at := a.place(text, "tit\u2038le")
+	p["range"] = map[string]any{"start": at, "end": at}
+	p["context"] = map[string]any{"diagnostics": []any{}, "only": []string{"pintle.ask"}}
+	var list []struct {
+		Title   string
+		Command struct {
+			Command   string
+			Arguments []json.RawMessage
+		}
+	}
+	a.Request("textDocument/codeAction", p, &list)
+	require.Len(t, list, 3)
+	run := func(i int) (data map[string]any) {
+		a.Request("workspace/executeCommand", map[string]any{"command": list[i].Command.Command, "arguments": list[i].Command.Arguments}, &data)
+		return data
+	}
+	tables := run(0)
+	assert.Contains(t, <-a.shown, "/tables-of-van.pintle.txt")
+	assert.Contains(t, tables["text"], "key")
+	assert.NotEmpty(t, tables["tables"])
+	compared := run(1)
+	assert.Contains(t, <-a.shown, "/van.pintle-and-the-saved-file.txt")
+	assert.Contains(t, compared["text"], "different in behaviour")
+	assert.NotEmpty(t, compared["comparison"])
+	err := a.Try("workspace/executeCommand", map[string]any{"command": list[2].Command.Command, "arguments": list[2].Command.Arguments}, nil)
+	assert.Error(t, err, "the folder is in no repository")
+
+	require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
+	same := run(1)
+	assert.Contains(t, same["text"], "the same in behaviour")
+}

@@ -106,8 +106,13 @@ func (r *Request) action(ctx context.Context, a *action.Action, p *protocol.Code
 	case a.Disabled != "":
 		out.Disabled = protocol.CodeActionDisabled{Reason: a.Disabled}
 		return out, nil
-	case a.Question != "":
-		ask, err := command(a.Title, commandAsk, commandArgs{URI: p.TextDocument.URI, Questions: []string{a.Question}, Show: true})
+	case a.Wants != action.Nothing:
+		name := map[action.Want]string{action.Answer: commandAsk, action.Tables: commandDecisions, action.Comparison: commandCompare}[a.Wants]
+		args := commandArgs{URI: p.TextDocument.URI, Since: a.Since, Show: true}
+		if a.Question != "" {
+			args.Questions = []string{a.Question}
+		}
+		ask, err := command(a.Title, name, args)
 		out.Command = ask
 		return out, err
 	case a.Make != nil && resolvesActions(r.Client):

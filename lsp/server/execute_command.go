@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"path"
 	"slices"
 	"strings"
 
@@ -27,6 +28,8 @@ const (
 	commandFaults     = "pintle.faults"     // returns the single faults of a fit and text
 	commandTable      = "pintle.faultTable" // returns what single faults do, and text
 	commandAsk        = "pintle.ask"        // answers questions; returns data and text
+	commandDecisions  = "pintle.table"      // makes decision tables; returns data and text
+	commandCompare    = "pintle.compare"    // compares with an older text; returns data and text
 )
 
 // commandArgs is what a command is about.
@@ -41,6 +44,11 @@ type commandArgs struct {
 	Given     string            `json:"given,omitempty"`
 	Fault     string            `json:"fault,omitempty"`
 	Options   map[string]string `json:"options,omitempty"`
+	// Columns and Over are what a decision table shows, as `pintle table` takes them.
+	Columns []string `json:"columns,omitempty"`
+	Over    []string `json:"over,omitempty"`
+	// Since is the revision of the repository that is compared with; empty: the saved file.
+	Since string `json:"since,omitempty"`
 	// Show: the client does nothing with the result; the server shows it to the person.
 	Show bool `json:"show,omitempty"`
 }
@@ -60,7 +68,7 @@ type doer func(context.Context, *Request, *ide.View, int, *commandArgs) (*answer
 func commands() map[string]doer {
 	return map[string]doer{
 		commandDrive: runDrive, commandReferences: listReferences, commandFaults: listFaults,
-		commandTable: tabulateFaults, commandAsk: askQuestions,
+		commandTable: tabulateFaults, commandAsk: askQuestions, commandDecisions: makeTables, commandCompare: compareWith,
 	}
 }
 
@@ -199,7 +207,7 @@ func tabulateFaults(ctx context.Context, _ *Request, v *ide.View, off int, _ *co
 		return nil, rpc.Errorf(rpc.InvalidParams, "there is no fit, symptom or requirement at that place")
 	}
 	text := escape.Lines(string(t.Text))
-	return &answered{&faultTable{json.RawMessage(t.JSON), text}, "faults of " + t.Name, text, t.Name + ": what single faults do"}, nil
+	return &answered{&faultTable{plainJSON(t.JSON), text}, "faults of " + t.Name, text, t.Name + ": what single faults do"}, nil
 }
 
 // foundAnswers is what pintle.ask returns.
@@ -218,6 +226,42 @@ func askQuestions(ctx context.Context, _ *Request, v *ide.View, _ int, args *com
 	if err != nil {
 		return nil, err
 	}
-	out := &foundAnswers{json.RawMessage(form), escape.Lines(string(text))}
+	out := &foundAnswers{plainJSON(form), escape.Lines(string(text))}
 	return &answered{out, "ask " + strings.Join(args.Questions, " "), out.Text, strings.Join(args.Questions, "; ") + ": answered"}, nil
+}
+
+// foundTables is what pintle.table returns.
+type foundTables struct {
+	Tables json.RawMessage `json:"tables"` // as `pintle table --as json` prints them
+	Text   string          `json:"text"`
+}
+
+func makeTables(ctx context.Context, _ *Request, v *ide.View, _ int, args *commandArgs) (*answered, error) {
+	form, text, err := lens.Table(ctx, v, run.TableRequest{
+		OpenRequest: run.OpenRequest{Options: args.Options}, Show: args.Columns, Over: args.Over, Given: args.Given, Fault: args.Fault,
+	})
+	if err != nil {
+		return nil, err
+	}
+	out := &foundTables{plainJSON(form), escape.Lines(string(text))}
+	return &answered{out, "tables of " + path.Base(v.Root.Name()), out.Text, "the decision tables are made"}, nil
+}
+
+// foundDifferences is what pintle.compare returns.
+type foundDifferences struct {
+	Comparison json.RawMessage `json:"comparison"` // as `pintle compare --as json` prints it
+	Text       string          `json:"text"`
+}
+
+func compareWith(ctx context.Context, _ *Request, v *ide.View, _ int, args *commandArgs) (*answered, error) {
+	form, text, err := lens.Compare(ctx, v, args.Since, args.Options)
+	if err != nil {
+		return nil, err
+	}
+	with := "the saved file"
+	if args.Since != "" {
+		with = args.Since
+	}
+	out := &foundDifferences{plainJSON(form), escape.Lines(string(text))}
+	return &answered{out, path.Base(v.Root.Name()) + " and " + with, out.Text, "compared with " + with}, nil
 }

@@ -69,7 +69,7 @@ func asked(uri string, at fake.Position, lines int) map[string][]any {
 		"workspace/textDocumentContent":          {map[string]any{"uri": "pintle-answer:/0/gone.txt"}},
 		"textDocument/semanticTokens/full/delta": {with("previousResultId", "1")},
 	}
-	for _, c := range []string{"pintle.drive", "pintle.references", "pintle.faults", "pintle.faultTable", "pintle.ask"} {
+	for _, c := range []string{"pintle.drive", "pintle.references", "pintle.faults", "pintle.faultTable", "pintle.ask", "pintle.table", "pintle.compare"} {
 		out["workspace/executeCommand"] = append(out["workspace/executeCommand"],
 			map[string]any{"command": c, "arguments": []any{map[string]any{"uri": uri, "at": at, "questions": []string{"key is run", "volts at feed"}}}})
 	}

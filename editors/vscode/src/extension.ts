@@ -8,6 +8,9 @@ export async function activate(context: vscode.ExtensionContext): Promise<void> 
   context.subscriptions.push(
     vscode.commands.registerCommand('pintle.restart', restart),
     vscode.commands.registerCommand('pintle.question', question),
+    vscode.commands.registerCommand('pintle.showTables', () => show('pintle.table', {})),
+    vscode.commands.registerCommand('pintle.compareSaved', () => show('pintle.compare', {})),
+    vscode.commands.registerCommand('pintle.compareCommit', () => show('pintle.compare', { since: 'HEAD' })),
     vscode.workspace.onDidChangeConfiguration((e) => {
       if (e.affectsConfiguration('pintle.server.path')) {
         void restart();
@@ -50,7 +53,7 @@ async function restart(): Promise<void> {
 /** Lets a person type a question; the server shows its answer beside the text. */
 async function question(): Promise<void> {
   const editor = vscode.window.activeTextEditor;
-  if (!client || !editor) {
+  if (!editor) {
     return;
   }
   const selected = editor.document.getText(editor.selection);
@@ -60,12 +63,19 @@ async function question(): Promise<void> {
     value: selected.includes('\n') ? '' : selected,
     ignoreFocusOut: true,
   });
-  if (!typed?.trim()) {
+  if (typed?.trim()) {
+    await show('pintle.ask', { questions: [typed] }, editor);
+  }
+}
+
+/** Runs a command of the server about a design; the server shows the answer. */
+async function show(command: string, wanted: object, editor = vscode.window.activeTextEditor): Promise<void> {
+  if (!client || !editor) {
     return;
   }
-  const about = { uri: client.code2ProtocolConverter.asUri(editor.document.uri), questions: [typed], show: true };
+  const about = { uri: client.code2ProtocolConverter.asUri(editor.document.uri), ...wanted, show: true };
   try {
-    await client.sendRequest('workspace/executeCommand', { command: 'pintle.ask', arguments: [about] });
+    await client.sendRequest('workspace/executeCommand', { command, arguments: [about] });
   } catch (err) {
     void vscode.window.showErrorMessage(err instanceof Error ? err.message : String(err));
   }

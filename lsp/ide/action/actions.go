@@ -49,9 +49,24 @@ type Action struct {
 	// while. An error of it says, for people, why it can't be made after all.
 	Edits []diag.Edit
 	Make  func(context.Context) ([]diag.Edit, error)
-	// Question, of an action that changes nothing, is one as `pintle ask` takes it.
+	// Wants is what an action of the kind Ask asks for; it changes nothing.
+	Wants Want
+	// Question of Answer is one as `pintle ask` takes it.
 	Question string
+	// Since of Comparison is the revision that is compared with; empty: the saved file.
+	Since string
 }
+
+// Want is what an action asks for.
+type Want uint8
+
+// The wants.
+const (
+	Nothing Want = iota
+	Answer
+	Tables
+	Comparison
+)
 
 // Change returns the edits, be they known or not.
 func (a *Action) Change(ctx context.Context) ([]diag.Edit, error) {

@@ -9,8 +9,8 @@ import (
 )
 
 // questions offers to ask about what is selected, if a person selected a condition or a measure
-// of the root file; without a selection, about the thing that is named at the cursor. The
-// answer is a document of its own.
+// of the root file; without a selection, about the thing that is named at the cursor, or, at the
+// title, about the whole design. The answer is a document of its own.
 func (a *actor) questions() error {
 	src := a.f.Src
 	if selected := strings.TrimSpace(src.Text[a.r.Span.Start:a.r.Span.End]); selected != "" {
@@ -31,6 +31,12 @@ func (a *actor) questions() error {
 	if err != nil {
 		return err
 	}
+	if st := a.statement(); st != nil && st.Kind != nil && st.Kind.ID == schema.Title {
+		a.offer(Action{Title: "Show the decision tables of this design", Kind: Ask, Wants: Tables})
+		a.offer(Action{Title: "Compare with the saved file", Kind: Ask, Wants: Comparison})
+		a.offer(Action{Title: "Compare with the last commit", Kind: Ask, Wants: Comparison, Since: "HEAD"})
+		return nil
+	}
 	d, _ := x.DefinitionAt(src, a.r.Span.Start)
 	// A question names things as the design itself does; those inside a part have other names there.
 	if d == nil || d.Broken || d.Sort != name.Thing || d.Place.File != a.v.Root.Tree.Src || d.Stmt == nil || d.Stmt.Parent != nil {
@@ -48,5 +54,5 @@ func (a *actor) questions() error {
 }
 
 func (a *actor) ask(title, question string) {
-	a.offer(Action{Title: title, Kind: Ask, Question: question})
+	a.offer(Action{Title: title, Kind: Ask, Wants: Answer, Question: question})
 }
