@@ -34,7 +34,7 @@ node motor_pin
 load motor: motor_pin to body, 60 W at 12 V, turning from 50 %
 `
 
-// blowerLog lets the core warm up and cool down some times; turning tells whether the motor
+// blowerLog lets the core warm up and cool down some times; turning reports whether the motor
 // turns at a moment, if the description has it turn or not.
 func blowerLog(sets, clears float64, turning func(row int, is bool) bool) string {
 	b := strings.Builder{}

@@ -40,12 +40,6 @@ type Circuit struct {
 	sound     steps // of cases in which none of the conditions of Apart holds
 }
 
-// steps are those of Limit, and what was spent of them.
-type steps struct {
-	most, states, corners, vain atomic.Int64
-	cut                         atomic.Bool // some decision was cut short by them
-}
-
 // New prepares a design for solving. Errors: ErrFault for a fault that its thing
 // cannot have, ErrDesign for numbers that no circuit has (a negative resistance).
 func New(d *model.Design, faults Overlay) (*Circuit, error) {
