@@ -37,7 +37,7 @@ func TestAdvertisedIsAnswered(t *testing.T) {
 			"rangeFormatting":{"rangesSupport":true},
 			"semanticTokens":{"requests":{"range":true,"full":{"delta":true}}},
 			"rename":{"prepareSupport":true}},
-		"workspace":{"fileOperations":{"willRename":true}}}`), &full))
+		"workspace":{"fileOperations":{"willRename":true},"textDocumentContent":{}}}`), &full))
 	for what, c := range map[string]*Client{
 		"a client that can do nothing": {}, "a client that can do much": {Pull: true, capabilities: full},
 	} {
