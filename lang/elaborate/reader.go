@@ -7,7 +7,6 @@ import (
 	"pintle/lang/model"
 	"pintle/lang/name"
 	"pintle/lang/schema"
-	"pintle/lang/source"
 	"pintle/lang/syntax"
 	"pintle/lang/unit"
 )
@@ -46,8 +45,6 @@ func (r *reader) place(form schema.FormID) diag.Place {
 	}
 	return diag.Place{}
 }
-
-func (r *reader) at(span source.Span) diag.Place { return r.st.Place(span) }
 
 // role is that of the only slot of a form that is filled by one of the types.
 func role(form schema.FormID, types ...schema.SlotType) string {

@@ -129,13 +129,9 @@ func split(f *logic.Manager, classes []class, column, cond int, by logic.Ref) []
 // tabulated fills in the rows.
 func (s *System) tabulated(ctx context.Context, t *Tabulation, l Layout, f *logic.Manager, cone []logic.Var, classes []class) error {
 	sets := make([]logic.Ref, len(classes))
-	support := []logic.Var{}
 	for i, c := range classes {
 		sets[i] = c.states
-		support = append(support, f.Support(c.states)...)
 	}
-	slices.Sort(support)
-	support = slices.Compact(support)
 	t.Inputs = s.inputsOf(cone)
 	vars := slices.DeleteFunc(slices.Clone(l.Over), func(v logic.Var) bool { return !slices.Contains(cone, v) })
 	if l.Over == nil {

@@ -11,12 +11,11 @@ import (
 
 // judge is what is known of one column that is judged.
 type judge struct {
-	open     bool
-	at       Departure
-	state    int // that was recorded last
-	known    bool
-	expected string
-	within   [2]float64 // of numbers: what every state allows
+	open   bool
+	at     Departure
+	state  int // that was recorded last
+	known  bool
+	within [2]float64 // of numbers: what every state allows
 }
 
 // storyKey tells kinds of departures apart.
