@@ -34,8 +34,9 @@ func askCommand(std stdio) *cobra.Command {
 
 Conditions are those of the language. --given leaves only states in which another
 condition holds; --fault asks about the states with a fault, which occurs at any
-moment or is there from the start. A file has one question on each line; empty lines
-and lines that begin with # are skipped.
+moment or is there from the start; --from asks what can be reached from the state in
+which a drive ends. A file has one question on each line; empty lines and lines that
+begin with # are skipped.
 
 Exit status: 0; 1 if the answer to some question is undecided; 2 if a question, or
 something of the design, could not be read.`,

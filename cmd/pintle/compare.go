@@ -19,19 +19,19 @@ func compareCommand(std stdio) *cobra.Command {
 	forms := []string{"text", "markdown", "json"}
 	c := &cobra.Command{
 		Use:   "compare [flags] OLD NEW | compare --since REVISION PATH…",
-		Short: "Tell in what two designs behave differently",
-		Long: `Compare tells in what two designs behave differently: for each result, load, mode,
-coil, driver, fuse and end of a fluid path that both have, the condition and the
-stretch of quantities in which it is another than it was, with the fewest moves that
-lead there, and a drive that passes on the old design and fails on the new one. It also
-tells which claims came, went or stand otherwise, which values and joins changed, and what
-has another name only.
+		Short: "Show where two designs behave differently",
+		Long: `Compare shows where two designs behave differently. It compares each result, load,
+mode, coil, driver, fuse and end of a fluid path that both have. For each difference it
+gives the condition, the stretch of quantities, the fewest moves that lead there, and a
+drive that passes on the old design and fails on the new one. It also lists claims that
+are new, gone or have another verdict, values and joins that changed, and things that
+only have another name.
 
-OLD and NEW are files or folders; files of folders are compared by their paths in them.
+OLD and NEW are files or folders; in folders, files with the same path are compared.
 With --since, files and folders are compared with what they were at a revision of their
-git repository, with the parts that they used then.
+git repository, and with the parts that they used then.
 
-"The same in behaviour" is a proof over all states that can be reached.
+"The same in behaviour" is a proof over all reachable states.
 
 Exit status: 0 if both behave the same; 1 if they do not, or if something is undecided;
 2 if something could not be read.`,

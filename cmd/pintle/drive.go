@@ -25,19 +25,18 @@ func driveCommand(std stdio) *cobra.Command {
 		Use:   "drive [flags] FILE [NAME…]",
 		Short: "Run the drives of a design and show what happens when",
 		Long: `Drive runs the drives of a file, all of them or those that you name, in each
-design that they are meant for, on benches of parts too. It prints a time line:
-what each step moves, what relays, modes, timers, fuses and loads then do, and
-which expectations are met. Of one that is not, it shows the causes back to the
-inputs. Where a duration lies between two ends, it runs each drive with all of
-them in the middle, at their shortest and at their longest, and shows those
-runs that differ.
+design that they are meant for, also on benches of parts. It prints a time line: what
+each step moves, what relays, modes, timers, fuses and loads then do, and which
+expectations are met. For an expectation that is not met it shows the causes back to
+the inputs. If a duration lies between two ends, it runs each drive with all durations
+in the middle, at their shortest and at their longest, and shows the runs that differ.
 
 csv and vcd (IEEE 1364, value change dump) hold everything that changes, and the
 volts and currents that --show names. svg is a plot. vcd and svg hold one run.
 
---live moves the design by hand instead, at a prompt or as lines are piped in: moves
-as in a step of a drive, "see lamp is lit", "why lamp", undo, and "write NAME",
-which prints what was done as a drive, or writes it to a new file. With a NAME it
+With --live you move the design by hand, at a prompt or with lines from a pipe: moves
+as in a step of a drive, "see lamp is lit", "why lamp", undo, and "write NAME", which
+writes what you did as a drive, to standard output or to a new file. With a NAME it
 begins in the state in which that drive ends.
 
 Exit status: 0; 1 if an expectation is not met or undecided; 2 if something
@@ -113,7 +112,7 @@ could not be read.`,
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(forms, ", "))
 	c.Flags().StringArrayVar(&options, "option", nil, "run drives of designs with this option, `NAME=POSITION`, only")
 	c.Flags().StringArrayVar(&show, "show", nil, "record this `measure` too: \"volts at K1.86\", \"current through F1\"")
-	c.Flags().DurationVar(&every, "every", 0, "in csv, vcd and svg: a sample each so often besides")
+	c.Flags().DurationVar(&every, "every", 0, "in csv, vcd and svg: add a sample each so often")
 	c.Flags().BoolVar(&hand, "live", false, "move the design by hand, line by line")
 	c.Flags().StringVar(&write, "write", "", "with --live: the new `file` for \"write NAME\"; else standard output")
 	c.Flags().StringVar(&pace, "pace", "", "run at this `pace` only: "+strings.Join(paces, ", "))

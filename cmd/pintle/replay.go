@@ -25,21 +25,20 @@ func replayCommand(std stdio) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "replay [flags] FILE LOG.csv",
 		Short: "Compare a recording of the vehicle with a design",
-		Long: `Replay lets a design follow what was recorded of its inputs, and compares what
-was recorded of the rest with what the design would do: where it departs, for how
-long, which single faults would explain it, and at which values of a quantity the
+		Long: `Replay moves the inputs of a design as they were recorded, and compares the rest of
+the recording with what the design does. It shows where the recording departs, for how
+long, and which single faults would explain it, and at which values of a quantity the
 vehicle really switches.
 
-A column belongs to the thing of its name; a unit may stand behind the name in
-brackets. Otherwise --map "Engine speed [rpm]=rpm" says which thing it is: a
+A column belongs to the thing of its name; a unit may follow the name in brackets. Otherwise --map "Engine speed [rpm]=rpm" says which thing it is: a
 quantity, setting, result, modes, bands, a load, a pin (in volts), a condition
 ("lamp is glowing") or a measure ("current through F1"). --map "COLUMN=-" leaves a
 column out. --words "Key: 0=off, 1=run" says what its numbers or words mean, and
 --accuracy "ECT: 1 degC" how far off its values may be. All of that, scales and the
 rest may stand in a mapping file, LOG.toml beside the recording; see README.md.
 
-An input without a column may be anything at any time; --hold key=run says that it
-stayed where it was.
+An input without a column may have any value at any time; --hold key=run says that it
+stayed there.
 
 Exit status: 0 if the recording agrees with the design, 1 if it departs, 2 if
 something could not be read.`,

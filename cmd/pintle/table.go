@@ -19,24 +19,24 @@ func tableCommand(std stdio) *cobra.Command {
 	forms := []string{"text", "csv", "markdown", "json"}
 	c := &cobra.Command{
 		Use:   "table [flags] FILE",
-		Short: "Show as decision tables what is on, and when",
+		Short: "Print decision tables: what is on, and when",
 		Long: `Table prints decision tables of a design: rows by settings and stretches of
-quantities, columns by results, modes and loads. Each state that the design can come
-to rest in falls under exactly one row, at nominal values. Rows that say the same are
-one row, and a cell is empty where it does not matter.
+quantities, columns by results, modes and loads. At nominal values, each state in
+which the design can come to rest belongs to exactly one row. Rows with equal cells
+are joined, and an input cell is empty where any value will do.
 
-Where settings and quantities alone don't decide, the row says under "while" what
-does: from which side a quantity came, whether a relay is in. With --over, rows speak
-of nothing but what you name, and a cell then says "a or b". A cell that is another one
-within the tolerances says which, and with what.
+If settings and quantities alone do not decide, the column "while" says what does:
+from which side a quantity came, or whether a relay is in. With --over, rows name
+nothing but what you choose, and a cell may then say "a or b". If the tolerances allow
+another state, the cell names it.
 
   --show "fan.motor is turning"  a column of a condition: yes or no
   --show "volts at K1.86"        its range in each row, in parentheses within all
-                                 tolerances; the rows tell live, grounded and floating
+                                 tolerances; the rows show live, grounded and floating
   --show fan.motor               only this result, these modes or this load
 
-If one table would have too many rows, there are several, and columns that depend on
-the same things stand together.
+If one table would have too many rows, Pintle prints several, and puts columns
+together that depend on the same things.
 
 Exit status: 0; 1 if some cell is undecided or a table is too long; 2 if something
 could not be read.`,
