@@ -109,7 +109,7 @@ func TestCompareSince(t *testing.T) {
 	assert.Contains(t, out, "old: lamp.pintle at HEAD, new: lamp.pintle")
 	assert.Contains(t, out, "load H1.glow: was lit, is off now\n    with key is run\n")
 	assert.Contains(t, out, "requirement lights: weaker: proved before, fails now")
-	assert.Contains(t, out, "load H1.glow: lit from was 60 %, and is 101 % now")
+	assert.Contains(t, out, "load H1.glow: lit from: 60 % before, 101 % now")
 
 	out, status = compare("--since", "nowhere", "lamp.pintle")
 	assert.Equal(t, 2, status)

@@ -64,7 +64,7 @@ func TestThreshold(t *testing.T) {
 	require.Len(t, r.Differences, 1)
 	d := r.Differences[0]
 	assert.Equal(t, "fan.motor was turning is off", d.Name+" was "+d.Was+" is "+d.Is)
-	assert.Equal(t, compare.Where{With: "key is run and (coolant between 88 degC and 96 degC)", When: "B1.hot and new not B1.hot"}, d.Where)
+	assert.Equal(t, compare.Where{With: "key is run and (coolant between 88 degC and 96 degC)", When: "B1.hot and not B1.hot in the new design"}, d.Where)
 	assert.Equal(t, "drive difference_1: {\n    step: set key run, set coolant 94 degC, see fan.motor is turning at end\n}\n", d.Drive)
 
 	r = designs(t, fan, strings.Replace(fan, "clears below 88 degC", "clears below 94 degC", 1))
@@ -123,7 +123,7 @@ contact S1: battery.stud to feed, make, made when stays is running
 load lamp: feed to body, 5 W at 12 V, lit from 60 %
 `
 	r := designs(t, timed, strings.Replace(timed, "20 s", "30 s", 1))
-	assert.Equal(t, []string{"timer stays: duration was 20 s, and is 30 s now"}, r.Durations)
+	assert.Equal(t, []string{"timer stays: duration: 20 s before, 30 s now"}, r.Durations)
 	require.NotEmpty(t, r.Differences)
 	for _, d := range r.Differences {
 		assert.NotEmpty(t, d.Drive, "%+v", d)

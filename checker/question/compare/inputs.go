@@ -99,7 +99,7 @@ func orNothing(s string) string {
 func (w *work) durations() {
 	for _, c := range w.out.Changes {
 		if (c.Kind == "timer" || c.Kind == "beat") && c.Old != "" && c.New != "" {
-			w.out.Durations = append(w.out.Durations, fmt.Sprintf("%s %s: %s was %s, and is %s now", c.Kind, c.Name, c.What, c.Old, c.New))
+			w.out.Durations = append(w.out.Durations, fmt.Sprintf("%s %s: %s: %s before, %s now", c.Kind, c.Name, c.What, c.Old, c.New))
 		}
 	}
 }

@@ -16,8 +16,8 @@ type Where struct {
 	With string
 	// Sure: it differs in every reachable state with that; otherwise it depends on what came before.
 	Sure bool
-	// When says of these which, by what remembers: "after falling", "K1.winding is energised". What
-	// the new design alone has is marked by "new". Empty where Sure, or where no short condition says it.
+	// When says of these which, by what remembers: "after falling", "K1.winding is energised". Of what
+	// the new design alone has it says "in the new design". Empty where Sure, or where no short condition says it.
 	When string
 }
 
@@ -137,11 +137,11 @@ func (p *product) said(e *logic.Expr) (text string, single bool) {
 func (p *product) literal(e *logic.Expr) string {
 	s, from, mark := p.a, logic.Var(0), ""
 	if e.Kind() == logic.In && int(e.Var()) >= p.first {
-		s, from, mark = p.b, logic.Var(p.first), "new "
+		s, from, mark = p.b, logic.Var(p.first), " in the new design"
 	}
 	space := s.reach().Space
 	own := rebuild(space, e, map[*logic.Expr]*logic.Expr{}, func(e *logic.Expr) *logic.Expr { return space.In(e.Var()-from, e.Set()) })
-	return mark + s.s.Words(own)
+	return s.s.Words(own) + mark
 }
 
 // remembered writes what decides besides the inputs. That a threshold is set where its quantity

@@ -157,11 +157,11 @@ func changeText(c *compare.Change) string {
 	case c.What == "":
 		return name + " is gone: it was " + c.Old
 	case c.Old == "":
-		return fmt.Sprintf("%s: %s is %s now, and was not said before", name, c.What, c.New)
+		return fmt.Sprintf("%s: %s: not stated before, %s now", name, c.What, c.New)
 	case c.New == "":
-		return fmt.Sprintf("%s: %s was %s, and is not said now", name, c.What, c.Old)
+		return fmt.Sprintf("%s: %s: %s before, not stated now", name, c.What, c.Old)
 	}
-	return fmt.Sprintf("%s: %s was %s, and is %s now", name, c.What, c.Old, c.New)
+	return fmt.Sprintf("%s: %s: %s before, %s now", name, c.What, c.Old, c.New)
 }
 
 // difference tells a difference with those that are there in the same states. The drive of the first
