@@ -20,7 +20,7 @@ func TestFollows(t *testing.T) {
 	}
 	root := diag.Finding{Rule: "threshold-never-moves", Severity: diag.Warning, Message: "hot never sets", Place: place(0, 3)}
 	effect := diag.Finding{
-		Rule: "never-possible", Severity: diag.Error, Message: "blows can never be", Place: place(8, 13),
+		Rule: "never-possible", Severity: diag.Error, Message: "no reachable state has: blows", Place: place(8, 13),
 		Follows: &diag.Root{Rule: root.Rule, Message: root.Message, Place: root.Place},
 	}
 	d := Diagnostics{Encoding: UTF16, Related: true, URI: URI}
@@ -28,10 +28,10 @@ func TestFollows(t *testing.T) {
 	require.Len(t, got, 2)
 	assert.Equal(t, protocol.DiagnosticSeverityError, got[0].Severity)
 	require.Len(t, got[0].RelatedInformation, 1)
-	assert.Equal(t, "follows from it: blows can never be", got[0].RelatedInformation[0].Message)
+	assert.Equal(t, "follows from it: no reachable state has: blows", got[0].RelatedInformation[0].Message)
 	assert.Equal(t, protocol.Range{Start: at(2, 0), End: at(2, 5)}, got[0].RelatedInformation[0].Location.Range)
 	assert.Equal(t, protocol.DiagnosticSeverityInformation, got[1].Severity)
-	assert.Equal(t, protocol.String("blows can never be\nFollows from: hot never sets"), got[1].Message)
+	assert.Equal(t, protocol.String("no reachable state has: blows\nFollows from: hot never sets"), got[1].Message)
 	assert.Equal(t, "the root cause: hot never sets", got[1].RelatedInformation[0].Message)
 
 	// Alone each is as severe as it is.

@@ -71,7 +71,7 @@ type Step struct {
 	Amps    float64
 }
 
-// PathThrough returns the main way of the current through an element: from the plus
+// PathThrough returns the main current path through an element: from the plus
 // of a supply (or other source) through the element back to its minus; the source
 // stands first. It is false where the element carries no current.
 func (s *Solution) PathThrough(e model.ElementID) (path []Step, ok bool) {

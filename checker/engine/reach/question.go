@@ -68,7 +68,7 @@ func (e *Engine) PossibleAtStep(ctx context.Context, good *logic.Expr) (Verdict,
 
 // Passes reports whether x holds in some state that is reached: at rest, or in the midst of
 // settling after a move or after the step of the machines. Time is left out of account, so
-// what it denies can never be, and what it affirms may come too soon to be possible. The
+// what it denies is impossible, and what it affirms may come too soon to be possible. The
 // error is that of the context, or says that a limit was met.
 func (e *Engine) Passes(ctx context.Context, x *logic.Expr) (bool, error) {
 	m, err := e.model(ctx, x.Vars()...)

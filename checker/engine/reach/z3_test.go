@@ -133,7 +133,7 @@ func (g *z3Graph) smt(bad func(s string) bool) string {
 	return b.String()
 }
 
-// What the engine says can never be in time has no run of a few moves in real time, and of
+// What the engine rules out in time has no run of a few moves in real time, and of
 // what it finds possible z3 finds such a run if the engine's is as short.
 func TestTimeAgainstZ3(t *testing.T) {
 	z3 := outside.Program(t, "z3", `^Z3 version 4`, "--version")

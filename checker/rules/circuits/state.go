@@ -158,7 +158,7 @@ func volts(s interface {
 	return u
 }
 
-// way is the main way of the current through an element, from the plus of a source round
+// way is the main current path through an element, from the plus of a source round
 // to its minus; the source first.
 func (s *state) way(e model.ElementID) []circuit.Step {
 	steps, _ := s.PathThrough(e)

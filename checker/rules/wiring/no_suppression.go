@@ -54,7 +54,7 @@ func findUnsuppressed(p *rule.Pass) {
 			names = append(names, c.Path)
 			f.Related = append(f.Related, diag.Related{Place: evidence.Site(v.d, &c.Info), Note: "the winding"})
 		}
-		f.Message = fmt.Sprintf("%s switches %s, and nothing takes its spike", k.Path, strings.Join(names, " and "))
+		f.Message = fmt.Sprintf("%s switches %s, and nothing suppresses its switch-off spike", k.Path, strings.Join(names, " and "))
 		p.Report(f)
 	}
 }

@@ -23,7 +23,7 @@ func TestFollowing(t *testing.T) {
 	}
 	root := diag.Finding{Rule: "no-feed", Severity: diag.Error, Message: "lamp has no feed", Why: "it never runs", Place: at(5, 9), Subject: "lamp"}
 	effect := diag.Finding{
-		Rule: "never-possible", Severity: diag.Error, Message: "r can never be", Why: "it is claimed", Place: at(26, 27), Subject: "r",
+		Rule: "never-possible", Severity: diag.Error, Message: "no reachable state has: r", Why: "it is claimed", Place: at(26, 27), Subject: "r",
 		Follows: &diag.Root{Rule: root.Rule, Subject: root.Subject, Message: root.Message, Place: root.Place},
 	}
 	result := &run.Result{Files: []string{"tail.pintle"}, Findings: []diag.Finding{root, effect}, Summary: run.Summary{Files: 1, Errors: 2}}
@@ -34,16 +34,16 @@ func TestFollowing(t *testing.T) {
 	}
 	text := write("text", false)
 	assert.Contains(t, text, "and 1 that follows from it")
-	assert.Contains(t, text, "tail.pintle:2:9: error: r can never be (never-possible)")
+	assert.Contains(t, text, "tail.pintle:2:9: error: no reachable state has: r (never-possible)")
 	assert.NotContains(t, text, "why: it is claimed")
 	assert.Contains(t, text, "2 errors (1 of them follows from another) in 1 file")
 	whole := write("text", true)
 	assert.Contains(t, whole, "why: it is claimed")
 	assert.Contains(t, whole, "follows from no-feed in line 1")
-	assert.Contains(t, write("lines", false), "r can never be; follows from no-feed in line 1 (never-possible)")
+	assert.Contains(t, write("lines", false), "no reachable state has: r; follows from no-feed in line 1 (never-possible)")
 	assert.Contains(t, write("junit", false), `failures="2"`)
 	assert.Contains(t, write("junit", false), "follows from no-feed in line 1")
-	assert.Contains(t, write("sarif", false), "follows from it: r can never be")
+	assert.Contains(t, write("sarif", false), "follows from it: no reachable state has: r")
 	assert.Contains(t, write("sarif", false), "root cause: lamp has no feed")
 	var doc struct {
 		Findings []struct {
@@ -54,11 +54,11 @@ func TestFollowing(t *testing.T) {
 	require.NoError(t, json.Unmarshal([]byte(write("json", false)), &doc))
 	require.Len(t, doc.Findings, 2)
 	assert.Nil(t, doc.Findings[0].Follows)
-	assert.Equal(t, "follows from it: r can never be", doc.Findings[0].Related[0].Note)
+	assert.Equal(t, "follows from it: no reachable state has: r", doc.Findings[0].Related[0].Note)
 	assert.Equal(t, "no-feed", doc.Findings[1].Follows.Rule)
 	assert.Equal(t, "tail.pintle", doc.Findings[1].Follows.File)
 
 	// A root that is not there hides nothing.
 	result.Findings = []diag.Finding{effect}
-	assert.Contains(t, write("text", false), "r can never be")
+	assert.Contains(t, write("text", false), "no reachable state has: r")
 }

@@ -23,7 +23,7 @@ var ErrNoCurrent = errors.New("dc: no current in that branch")
 // that rounding never chooses between two equal lamps.
 const sameAmps = 1e-9
 
-// Path returns the main way of the current through a branch: the loop that one and the
+// Path returns the main current path through a branch: the loop that one and the
 // same current runs in, from the plus terminal of a source that delivers, through the
 // branch, and back to the minus terminal of that source, past no point twice. Of all
 // loops through the branch it is the one whose smallest current is largest, of those the
