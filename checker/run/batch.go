@@ -5,13 +5,14 @@ import (
 	"runtime/debug"
 )
 
-// Batch tunes the garbage collector for a program that ends when its check does: there
-// is little to keep and much to throw away, so collecting seldom saves a fifth of the
-// time on many small files, and a soft limit keeps the heap below a gigabyte on large
-// ones. GOGC and GOMEMLIMIT, where they are set, stand.
+// Batch tunes the garbage collector for a program that ends when its check does: there is little
+// to keep and much to throw away. At 300 % a library of 64 designs takes about 250 MB and a vehicle
+// of 1,000 lines 140 MB; at 800 % they take 730 and 290 MB, and more time besides, since memory
+// that is new has to be cleared by the system. A soft limit keeps the heap below a gigabyte on large
+// designs. GOGC and GOMEMLIMIT, where they are set, stand.
 func Batch() {
 	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(800)
+		debug.SetGCPercent(300)
 	}
 	if os.Getenv("GOMEMLIMIT") == "" {
 		debug.SetMemoryLimit(768 << 20)
