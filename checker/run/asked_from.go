@@ -10,6 +10,7 @@ import (
 	"pintle/checker/question/ask"
 	"pintle/checker/rule"
 	"pintle/lang/model"
+	"pintle/lang/unit"
 )
 
 // fromDrive is the index of the drive that a request begins with, or of none that is meant for the
@@ -76,7 +77,7 @@ func (req *AskRequest) started(p *rule.Pass) (*system.System, *ask.Reply) {
 	}
 	for k := range there.Quantities {
 		q := &there.Quantities[k]
-		q.Start.N, q.StartSet = at.Quantities[k].N, true
+		q.Start, q.StartSet = unit.FromBase(at.Quantities[k].N, q.Start.Unit), true
 	}
 	from := &system.From{Modes: at.Machines}
 	for k := range there.Memories {

@@ -226,6 +226,7 @@ func TestAskFromADrive(t *testing.T) {
 	const text = `title "Ratchet"
 setting key: off, run
 setting button: out, in
+quantity oil: 0 to 100 degC, starts at 20 degC
 ground body
 supply battery: 12 V, from body to stud
 contact S1: battery.stud to on, make, made when key is run
@@ -247,6 +248,9 @@ drive away {
 drive volts {
     step: set battery 11 V
 }
+drive warm {
+    step: set oil 40 degC
+}
 `
 	folder := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "ratchet.pintle"), []byte(text), 0o600))
@@ -267,6 +271,7 @@ drive volts {
 		{"stage is third", "away", "1", "1. set key off", 0},
 		{"K1 is energised and button is out and key is run", "away", "3", "at first: key is run, button is out", 0},
 		{"when stage is third", "away", "0", "always", 0},
+		{"oil above 60 degC", "warm", "0", "at first: oil 40 degC", 0},
 		{"stage is first", "awy", "0", `the nearest is "away"`, 2},
 		{"stage is first", "away", "5", "away has 4 steps", 2},
 		{"stage is first", "", "2", "--after-step is for --from", 2},

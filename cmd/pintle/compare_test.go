@@ -164,3 +164,25 @@ func TestCompareMarkdown(t *testing.T) {
 	assert.Contains(t, out, "```pintle\ndrive difference_1: with trim is plain {\n    step: see K1 is not energised at end\n}\n```")
 	assert.Contains(t, out, "- requirement warms: weaker: proved before, fails now\n")
 }
+
+// A claim that holds within fewer tolerances is no difference in behaviour, and leaves nothing undecided.
+// By hand: 100 m of 1 mm2 copper are 1.72 ohm. The hot filament, 12 ohm, gets 10.5 V of the 12 V; the cold
+// one, 1.2 ohm, gets 4.9 V, and is lit from 7.2 V.
+func TestCompareWeakerClaim(t *testing.T) {
+	const old = `setting key: off, run
+ground body
+supply battery: 12 V, from body to stud
+node feed
+fuse F1: battery.stud to feed, 5 A
+contact S1: feed to on, make, made when key is run
+node on, back
+load lamp: on to back, 12 W at 12 V, cold 10 %, lit from 60 %
+wire W1: back to body, brown, 1 mm2, 1 m
+require lit: lamp is lit whenever key is run
+`
+	out, errs, status := comparing(t, old, strings.Replace(old, "1 mm2, 1 m", "1 mm2, 100 m", 1))
+	assert.Equal(t, 1, status, out+errs)
+	assert.Contains(t, out, "the same in behaviour")
+	assert.Contains(t, out, "requirement lit: weaker")
+	assert.NotContains(t, out, "undecided")
+}

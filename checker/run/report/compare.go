@@ -67,7 +67,7 @@ func (t compareText) design(d *run.ComparedDesign) {
 		return
 	}
 	switch compared := fmt.Sprintf("%d outputs compared, %s", d.Outputs, within(&d.Result)); {
-	case d.Same():
+	case d.Result.Same():
 		t.line(0, "the same in behaviour: %s", compared)
 	case len(d.Differences)+len(d.Gained)+len(d.Lost)+len(d.Inputs) == 0:
 		t.line(0, "undecided: no difference was found, and none was ruled out; %s", compared)

@@ -143,10 +143,11 @@ func comparedJSON(d *run.ComparedDesign) compareDesign {
 	return out
 }
 
-// outcomeOf is the outcome in one word: same, different, undecided.
+// outcomeOf is how the behaviour compares, in one word: same, different, undecided. A claim may stand
+// otherwise all the same, as one does that holds within fewer tolerances.
 func outcomeOf(d *run.ComparedDesign) string {
 	switch {
-	case d.Why == "" && d.Same():
+	case d.Why == "" && d.Result.Same():
 		return "same"
 	case len(d.Differences)+len(d.Gained)+len(d.Lost)+len(d.Inputs) == 0:
 		return "undecided"
