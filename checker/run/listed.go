@@ -64,6 +64,12 @@ func List(ctx context.Context, req ListRequest) (*ListResult, error) {
 	if write == nil {
 		return nil, fmt.Errorf("there is no list of %q; there is %s", req.What, strings.Join(Lists(), ", "))
 	}
+	switch {
+	case req.Protection && req.What != "wires":
+		return nil, fmt.Errorf("only the list of wires says what protects them, not that of %s", req.What)
+	case req.Currents && req.What != "wires" && req.What != "fuses":
+		return nil, fmt.Errorf("only the lists of wires and fuses say currents, not that of %s", req.What)
+	}
 	o, err := Open(ctx, req.OpenRequest, nil)
 	if err != nil {
 		return nil, err
@@ -148,7 +154,9 @@ func (l *lister) wires() *Listing {
 
 func opensFirst(p *fault.WireProtection) string {
 	switch {
-	case p == nil || p.Most == 0:
+	case p == nil:
+		return "a short to ground draws no current"
+	case p.Most == 0:
 		return "undecided"
 	case len(p.Opens) == 0 && len(p.Fuses) == 0:
 		return "no fuse in its path"
@@ -191,11 +199,11 @@ func (l *lister) connectors() *Listing {
 		c := &l.d.Connectors[i]
 		for way, id := range c.WayElem {
 			e := &l.d.Elements[id]
-			onto := l.at(e.B)
+			onto := "" // the other half has wires of its own
 			if way < len(c.Plugs) {
 				onto = l.at(c.Plugs[way])
 			}
-			t.Rows = append(t.Rows, []string{c.Path, c.Colour, c.Key, strconv.Itoa(way + 1), l.wiresAt(e.A), onto})
+			t.Rows = append(t.Rows, []string{c.Path, c.Colour, c.Key, strconv.Itoa(way + 1), l.wiresAt(e.A, e.B), onto})
 		}
 	}
 	return t

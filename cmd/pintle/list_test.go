@@ -35,7 +35,11 @@ func TestListsOfExamples(t *testing.T) {
 			golden.Check(t, "cmd/pintle/testdata/list/"+what+end, out)
 		}
 		for _, example := range []string{"headlamps", "two_speed_fan"} {
-			out, errs, status := said(t, "", "list", what, "examples/"+example+".pintle", "--as", "json", "--currents", "--protection")
+			args := []string{"list", what, "examples/" + example + ".pintle", "--as", "json"}
+			if what == "wires" {
+				args = append(args, "--currents", "--protection")
+			}
+			out, errs, status := said(t, "", args...)
 			assert.Zero(t, status, errs)
 			reporttest.Conforms(t, "checker/run/report/list.schema.json", []byte(out))
 		}
@@ -60,6 +64,8 @@ func TestListRefuses(t *testing.T) {
 		{`there is no list of "hoses"`, "list hoses examples/headlamps.pintle"},
 		{"list takes what to list", "list wires"},
 		{"--as takes", "list wires examples/headlamps.pintle --as pdf"},
+		{"only the list of wires says what protects", "list pins examples/headlamps.pintle --protection"},
+		{"only the lists of wires and fuses say currents", "list parts examples/headlamps.pintle --currents"},
 		{"no option", "list wires examples/headlamps.pintle --option trim=rich"},
 		{"wires takes one list", "wires"},
 		{"nowhere.csv", "wires nowhere.csv"},
@@ -152,4 +158,26 @@ func TestWiresThereAndBack(t *testing.T) {
 		require.Zero(t, status, errs)
 		require.Contains(t, errs, "0 wires written")
 	})
+}
+
+// TestListOfBothHalves: a connector between two harnesses has wires in both halves, and a wire to
+// ground has no short to ground.
+func TestListOfBothHalves(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "d.pintle")
+	require.NoError(t, os.WriteFile(file, []byte(`ground body
+supply battery: 12 V, from body to stud
+fuse F1: battery.stud to rail, 5 A
+node rail, on, off
+load lamp: on to off, 5 W at 12 V, lit from 60 %
+connector C1: 1 way
+wire W1: rail to C1.1
+wire W2: C1.1 to on
+wire W3: off to body
+`), 0o600))
+	out, errs, status := said(t, "", "list", "connectors", file, "--as", "csv")
+	assert.Zero(t, status, errs)
+	assert.Equal(t, "connector,colour,key,way,wires,plugs_onto\nC1,,,1,\"W1, W2\",\n", out)
+	out, _, _ = said(t, "", "list", "wires", file, "--protection", "--as", "csv")
+	assert.Regexp(t, `W1,.*,F1\n`, out)
+	assert.Regexp(t, `W3,.*,a short to ground draws no current\n`, out)
 }
