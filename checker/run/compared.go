@@ -17,7 +17,7 @@ import (
 	"pintle/lang/syntax"
 )
 
-// CompareRequest is the wish to have designs compared. What it opens is the new one: a file, or a
+// CompareRequest asks to compare designs. What it opens is the new one: a file, or a
 // folder, whose files are compared with those of the old one that have the same paths in it.
 type CompareRequest struct {
 	OpenRequest
@@ -34,7 +34,7 @@ type CompareRequest struct {
 	Step func(done, all int)
 }
 
-// CompareResult is what came of it.
+// CompareResult is the outcome of a CompareRequest.
 type CompareResult struct {
 	Files    []ComparedFile
 	Failures []Failure
@@ -51,7 +51,7 @@ type ComparedFile struct {
 	Findings []FindingChange
 }
 
-// ComparedDesign is what came of one combination of options.
+// ComparedDesign is the comparison for one combination of options.
 type ComparedDesign struct {
 	Design string // its name; empty where there is one only
 	compare.Result
@@ -61,8 +61,8 @@ type ComparedDesign struct {
 	Claims []ClaimChange
 }
 
-// Same reports whether it is proved that both behave the same, and every claim that says what it
-// said stands as it stood.
+// Same reports whether it is proved that both behave the same, and every unchanged claim
+// has the verdict that it had.
 func (d *ComparedDesign) Same() bool {
 	return d.Why == "" && d.Result.Same() && !slices.ContainsFunc(d.Claims, func(c ClaimChange) bool {
 		return c.Old != nil && c.New != nil && !c.Reworded && c.Stands() != StandsAsBefore

@@ -15,7 +15,7 @@ import (
 	"pintle/lang/model"
 )
 
-// DriveRequest is the wish to have drives of one file run.
+// DriveRequest asks to run drives of one file.
 type DriveRequest struct {
 	OpenRequest
 	Names []string // of the drives; none: all
@@ -30,7 +30,7 @@ type DriveRequest struct {
 	Step func(done, all int)
 }
 
-// DriveResult is what came of it.
+// DriveResult is the outcome of a DriveRequest.
 type DriveResult struct {
 	File   string
 	Title  string
@@ -100,7 +100,7 @@ func Drive(ctx context.Context, req DriveRequest) (*DriveResult, error) {
 	return out, nil
 }
 
-// job is a drive to be run in a design.
+// job is a drive to run in a design.
 type job struct {
 	design    *model.Design
 	drive, at int

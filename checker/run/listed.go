@@ -15,7 +15,7 @@ import (
 	"pintle/lang/schema"
 )
 
-// ListRequest is the wish to have the things of one kind listed.
+// ListRequest asks to list the things of one kind.
 type ListRequest struct {
 	OpenRequest
 	What string // one of Lists
@@ -28,7 +28,7 @@ type ListRequest struct {
 	Step func(done, all int)
 }
 
-// ListResult is what came of it.
+// ListResult is the outcome of a ListRequest.
 type ListResult struct {
 	File     string
 	Title    string

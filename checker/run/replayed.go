@@ -11,7 +11,7 @@ import (
 	"pintle/checker/question/replay"
 )
 
-// ReplayRequest is the wish to hold a recording against one design.
+// ReplayRequest asks to compare a recording with one design.
 type ReplayRequest struct {
 	OpenRequest
 	// Log is the recording, Name how the user calls it.
@@ -25,7 +25,7 @@ type ReplayRequest struct {
 	Step func(bytes int64)
 }
 
-// ReplayResult is what came of it.
+// ReplayResult is the outcome of a ReplayRequest.
 type ReplayResult struct {
 	File, Title, Log string
 	*replay.Result
@@ -34,8 +34,8 @@ type ReplayResult struct {
 	Notices  []Failure
 }
 
-// Replay holds a recording against a design. The errors are those of the context, of the
-// search for the file, and sentences for who asks.
+// Replay compares a recording with a design. The errors are those of the context, of the
+// search for the file, and sentences for the person who asks.
 func Replay(ctx context.Context, req ReplayRequest) (*ReplayResult, error) {
 	base := "recorded"
 	o, err := Open(ctx, req.OpenRequest, func(text string) (string, error) {

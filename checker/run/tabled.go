@@ -13,7 +13,7 @@ import (
 	"pintle/lang/spelling"
 )
 
-// TableRequest is the wish for decision tables of a design.
+// TableRequest asks for decision tables of a design.
 type TableRequest struct {
 	OpenRequest
 	// Show are the columns: paths of results, modes and loads, conditions, and measures. Empty,

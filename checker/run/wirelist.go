@@ -19,7 +19,7 @@ import (
 	"pintle/lang/unit"
 )
 
-// WiresRequest is the wish to have a list of wires written as statements.
+// WiresRequest asks to write a list of wires as statements.
 type WiresRequest struct {
 	// List is the text of a CSV file (RFC 4180, also with `;` or a tab between cells), its first
 	// line names the columns.
@@ -28,7 +28,7 @@ type WiresRequest struct {
 	For *OpenRequest
 }
 
-// WiresResult is what came of it.
+// WiresResult is the outcome of a WiresRequest.
 type WiresResult struct {
 	// Text is a statement for each wire that was taken, in the standard layout.
 	Text string

@@ -95,7 +95,7 @@ something of the design, could not be read.`,
 	timeFlag(c, &most)
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(forms, ", "))
 	c.Flags().StringVar(&given, "given", "", "ask only about states in which this `condition` holds")
-	c.Flags().StringVar(&fault, "fault", "", "ask about the states with this `fault`: \"W3 open\", \"swap C1 with C2\", or one that is declared")
+	c.Flags().StringVar(&fault, "fault", "", "ask only about states with this `fault`: \"W3 open\", \"swap C1 with C2\", or one that is declared")
 	c.Flags().StringVar(&drive, "from", "", "ask about what can be reached from where this `drive` ends")
 	c.Flags().IntVar(&after, "after-step", 0, "with --from: from where the drive is after its first `N` steps")
 	c.Flags().StringArrayVar(&options, "option", nil, "ask about designs with this option, `NAME=POSITION`, only")

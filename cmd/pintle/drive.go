@@ -112,7 +112,7 @@ could not be read.`,
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(forms, ", "))
 	c.Flags().StringArrayVar(&options, "option", nil, "run drives of designs with this option, `NAME=POSITION`, only")
 	c.Flags().StringArrayVar(&show, "show", nil, "record this `measure` too: \"volts at K1.86\", \"current through F1\"")
-	c.Flags().DurationVar(&every, "every", 0, "in csv, vcd and svg: add a sample each so often")
+	c.Flags().DurationVar(&every, "every", 0, "in csv, vcd and svg: add a sample at this `interval`")
 	c.Flags().BoolVar(&hand, "live", false, "move the design by hand, line by line")
 	c.Flags().StringVar(&write, "write", "", "with --live: the new `file` for \"write NAME\"; else standard output")
 	c.Flags().StringVar(&pace, "pace", "", "run at this `pace` only: "+strings.Join(paces, ", "))

@@ -69,8 +69,8 @@ Exit status: 0, or 2 if something could not be read.`,
 		},
 	}
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(forms, ", "))
-	c.Flags().BoolVar(&req.Currents, "currents", false, "of wires and fuses, the highest current within all tolerances; of wires, what they may carry")
-	c.Flags().BoolVar(&req.Protection, "protection", false, "of wires, the fuse that opens first if they are shorted to ground")
+	c.Flags().BoolVar(&req.Currents, "currents", false, "for wires and fuses, the highest current within all tolerances; for wires, also what they may carry")
+	c.Flags().BoolVar(&req.Protection, "protection", false, "for wires, the fuse that opens first if they are shorted to ground")
 	c.Flags().StringArrayVar(&options, "option", nil, "list designs with this option, `NAME=POSITION`, only")
 	complete(c, "as", oneOf(forms))
 	return c

@@ -27,11 +27,11 @@ func replayCommand(std stdio) *cobra.Command {
 		Short: "Compare a recording of the vehicle with a design",
 		Long: `Replay moves the inputs of a design as they were recorded, and compares the rest of
 the recording with what the design does. It shows where the recording departs, for how
-long, and which single faults would explain it, and at which values of a quantity the
+long, which single faults would explain it, and at which values of a quantity the
 vehicle really switches.
 
-A column belongs to the thing of its name; a unit may follow the name in brackets. Otherwise --map "Engine speed [rpm]=rpm" says which thing it is: a
-quantity, setting, result, modes, bands, a load, a pin (in volts), a condition
+A column belongs to the thing of its name; a unit may follow the name in
+brackets. Otherwise --map "Engine speed [rpm]=rpm" says which thing it is: a quantity, setting, result, modes, bands, a load, a pin (in volts), a condition
 ("lamp is glowing") or a measure ("current through F1"). --map "COLUMN=-" leaves a
 column out. --words "Key: 0=off, 1=run" says what its numbers or words mean, and
 --accuracy "ECT: 1 degC" how far off its values may be. All of that, scales and the
@@ -127,14 +127,14 @@ something could not be read.`,
 		},
 	}
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(report.ReplayForms, ", "))
-	c.Flags().StringVar(&mapping, "mapping", "", "read which column is what from this `file`; without it, from the .toml file of the recording's name, if there is one")
+	c.Flags().StringVar(&mapping, "mapping", "", "read what each column is from this `file` (default: LOG.toml beside the recording, if there is one)")
 	c.Flags().StringArrayVar(&maps, "map", nil, "a column is this thing: `COLUMN=THING`")
-	c.Flags().StringArrayVar(&words, "words", nil, "what is recorded in a column means these positions: `\"COLUMN: RECORDED=POSITION, …\"`")
-	c.Flags().StringArrayVar(&accuracies, "accuracy", nil, "what is recorded in a column is off by no more: `\"COLUMN: 1 degC\"`")
+	c.Flags().StringArrayVar(&words, "words", nil, "the values of a column mean these positions: `\"COLUMN: RECORDED=POSITION, …\"`")
+	c.Flags().StringArrayVar(&accuracies, "accuracy", nil, "the values of a column are off by no more than this: `\"COLUMN: 1 degC\"`")
 	c.Flags().StringArrayVar(&holds, "hold", nil, "an input without a column stayed there: `THING=POSITION`")
 	c.Flags().StringVar(&clock, "time", "", "this `column` is the time")
 	c.Flags().StringVar(&within, "within", "", "departures that last no longer than this `time` do not count: \"0.2 s\"")
-	c.Flags().StringVar(&gap, "gap", "", "the recording counts as interrupted where no row comes for this `time`: \"15 s\" unless said")
+	c.Flags().StringVar(&gap, "gap", "", "the recording counts as interrupted if no row comes for this `time` (default 15 s)")
 	c.Flags().StringArrayVar(&options, "option", nil, "take the design with this option, `NAME=POSITION`")
 	c.Flags().BoolVar(&noFaults, "no-faults", false, "do not try which single faults would explain a departure")
 	complete(c, "as", oneOf(report.ReplayForms))

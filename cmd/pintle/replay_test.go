@@ -79,7 +79,7 @@ func TestReplayAgrees(t *testing.T) {
 	out, errs, status := replaying(t, blowerLog(60, 50, asIs))
 	require.Empty(t, errs)
 	assert.Equal(t, 0, status, out)
-	assert.Contains(t, out, "agrees with the description")
+	assert.Contains(t, out, "agrees with the design")
 	assert.Contains(t, out, "motor goes from not turning to turning as core rises\n    described 60 degC (warm sets)\n    recorded  59.4 degC to 60.1 degC, with 99.2 % confidence from 8 passes\n    covers the described value\n")
 }
 

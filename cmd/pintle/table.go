@@ -85,11 +85,11 @@ could not be read.`,
 	}
 	c.Flags().StringVar(&as, "as", "text", "`form` of the output: "+strings.Join(forms, ", "))
 	c.Flags().StringArrayVar(&req.Show, "show", nil, "a `column`: a result, modes or load by name, a condition, or a measure")
-	c.Flags().StringSliceVar(&over, "over", nil, "`names` of the settings, quantities and memories that rows may speak of, with commas between")
+	c.Flags().StringSliceVar(&over, "over", nil, "`names` of the settings, quantities and memories that rows may name, separated by commas")
 	c.Flags().StringVar(&req.Given, "given", "", "show only states in which this `condition` holds")
-	c.Flags().StringVar(&req.Fault, "fault", "", "show the states in which this `fault` is there: \"W3 open\", \"swap C1 with C2\", or one that is declared")
+	c.Flags().StringVar(&req.Fault, "fault", "", "show only states with this `fault`: \"W3 open\", \"swap C1 with C2\", or one that is declared")
 	c.Flags().StringArrayVar(&options, "option", nil, "show designs with this option, `NAME=POSITION`, only")
-	c.Flags().IntVar(&req.MostRows, "rows", 0, "the most `rows` of one table (100 unless given)")
+	c.Flags().IntVar(&req.MostRows, "rows", 0, "the most `rows` of one table (default 100)")
 	complete(c, "as", oneOf(forms))
 	return c
 }

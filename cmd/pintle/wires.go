@@ -22,14 +22,14 @@ design. Nothing is written into a file.
 
 The first line of the list names the columns: wire (or name, number), from, to,
 colour, size, length. From and to are pins as the design writes them; the thing may
-stand in a column of its own, "from connector" and "to connector". Cells are parted
-by a comma, a semicolon or a tab. A colour is a word, the letters of IEC 60757 or a
+stand in a column of its own, "from connector" and "to connector". Commas,
+semicolons or tabs separate the cells. A colour is a word, the letters of IEC 60757 or a
 common short form: red/white, RD/WH, RDWH. A size is in mm2, or an AWG size; a length
 in m, cm or mm, as the title says: "length (mm)".
 
-With --for, the wires are held against a design. What is not taken is reported with
-its line: ends that the design does not have, a wire that it has otherwise, names
-that stand in the list twice, and colours, sizes and lengths that say nothing.
+With --for, the wires are compared with a design. Each line that is not taken is
+reported: an end that the design does not have, a wire that differs in the design, a
+name that the list has twice, a colour, size or length that can't be read.
 
 Exit status: 0; 1 if some line was not taken; 2 if the list or the design could not
 be read.`,
@@ -73,7 +73,7 @@ be read.`,
 			return nil
 		},
 	}
-	c.Flags().StringVar(&design, "for", "", "the `design` that the wires are to stand in")
-	c.Flags().StringArrayVar(&options, "option", nil, "with --for, hold them against designs with this option, `NAME=POSITION`, only")
+	c.Flags().StringVar(&design, "for", "", "compare the wires with this `design`")
+	c.Flags().StringArrayVar(&options, "option", nil, "with --for, compare with designs with this option, `NAME=POSITION`, only")
 	return c
 }

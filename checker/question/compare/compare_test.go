@@ -89,7 +89,7 @@ func TestNotRenamed(t *testing.T) {
 	fresh := fan + "setting wash: off, on\ncontact K8: feed to pump, make, made when wash is on\nnode pump\n"
 	r := designs(t, old, fresh)
 	assert.Empty(t, r.Renamed)
-	assert.Equal(t, []string{"the old design alone has the setting mute", "the new design alone has the setting wash"}, r.Inputs)
+	assert.Equal(t, []string{"only the old design has the setting mute", "only the new design has the setting wash"}, r.Inputs)
 }
 
 // Inputs that are not the same are told, and the comparison is over what both have.
@@ -99,7 +99,7 @@ func TestInputs(t *testing.T) {
 	assert.Empty(t, r.Open)
 	assert.False(t, r.Same())
 	assert.Equal(t, []string{
-		"the new design alone has the position crank of key; what it brings about is not compared",
+		"only the new design has the position crank of key; its effect is not compared",
 		"coolant ranged from -20 degC to 130 degC, and ranges from 0 degC to 150 degC now; compared is what both have",
 		"coolant started at 15 degC, and starts at 20 degC now; both are compared from 15 degC",
 	}, r.Inputs)

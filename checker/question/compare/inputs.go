@@ -14,14 +14,14 @@ func (w *work) inputs(a, b *side) {
 	for i, j := range w.with.to[settings] {
 		x := &a.d.Settings[i]
 		if j == model.None {
-			say("the old design alone has the setting %s", x.Path)
+			say("only the old design has the setting %s", x.Path)
 			continue
 		}
 		y := &b.d.Settings[j]
 		lacks := func(of, in *model.Setting, who string) {
 			for _, p := range of.Positions {
 				if !slices.Contains(in.Positions, p) {
-					say("the %s design alone has the position %s of %s; what it brings about is not compared", who, p, x.Path)
+					say("only the %s design has the position %s of %s; its effect is not compared", who, p, x.Path)
 				}
 			}
 		}
@@ -47,13 +47,13 @@ func (w *work) inputs(a, b *side) {
 	}
 	for j, i := range w.with.from[settings] {
 		if i == model.None {
-			say("the new design alone has the setting %s", b.d.Settings[j].Path)
+			say("only the new design has the setting %s", b.d.Settings[j].Path)
 		}
 	}
 	for i, j := range w.with.to[quantities] {
 		x := &a.d.Quantities[i]
 		if j == model.None {
-			say("the old design alone has the quantity %s", x.Path)
+			say("only the old design has the quantity %s", x.Path)
 			continue
 		}
 		y := &b.d.Quantities[j]
@@ -69,7 +69,7 @@ func (w *work) inputs(a, b *side) {
 	}
 	for j, i := range w.with.from[quantities] {
 		if i == model.None {
-			say("the new design alone has the quantity %s", b.d.Quantities[j].Path)
+			say("only the new design has the quantity %s", b.d.Quantities[j].Path)
 		}
 	}
 	for i, j := range w.with.to[assumptions] {

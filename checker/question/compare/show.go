@@ -78,7 +78,7 @@ func (p *product) show(j *judged, f *found, name string) (shown, error) {
 	}
 	switch {
 	case slices.ContainsFunc(f.waits, func(s string) bool { return s != "" && !strings.HasSuffix(s, " is over") }):
-		out.note = "no drive shows it: something moves that the new design alone has"
+		out.note = "no drive shows it: something moves that only the new design has"
 	case len(inexact) > 0:
 		out.note = "no drive shows it: " + inexact[0]
 	default:

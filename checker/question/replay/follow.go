@@ -39,7 +39,7 @@ func (r *Replay) take(ctx context.Context, w *row) error {
 			if !errors.As(err, new(scenario.ManyError)) {
 				return err
 			}
-			r.out.Lost = fmt.Sprintf("from line %d on the description was not followed: %v", w.line, err)
+			r.out.Lost = fmt.Sprintf("from line %d on the design was not followed: %v", w.line, err)
 			for i := range r.judges {
 				r.agrees(i, w.at)
 			}

@@ -66,7 +66,7 @@ func (t compareText) design(d *run.ComparedDesign) {
 		t.line(0, "undecided: %s", d.Why)
 		return
 	}
-	switch compared := fmt.Sprintf("%d outputs compared, %s", d.Outputs, within(&d.Result)); {
+	switch compared := fmt.Sprintf("%s compared, %s", count(d.Outputs, "output"), within(&d.Result)); {
 	case d.Result.Same():
 		t.line(0, "the same in behaviour: %s", compared)
 	case len(d.Differences)+len(d.Gained)+len(d.Lost)+len(d.Inputs) == 0:
@@ -80,7 +80,7 @@ func (t compareText) design(d *run.ComparedDesign) {
 	for _, l := range d.Durations {
 		t.line(2, "%s", l)
 	}
-	for _, l := range append(outputLines("the old design alone has the", d.Lost), outputLines("the new design alone has the", d.Gained)...) {
+	for _, l := range append(outputLines("only the old design has the", d.Lost), outputLines("only the new design has the", d.Gained)...) {
 		t.line(2, "%s", l)
 	}
 	for i := range d.Differences {

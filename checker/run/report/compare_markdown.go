@@ -50,7 +50,7 @@ func markdownDesign(out io.Writer, d *run.ComparedDesign) {
 		return
 	}
 	head := map[string]string{"same": "The same in behaviour", "different": "Different in behaviour", "undecided": "Undecided"}[outcomeOf(d)]
-	fmt.Fprintf(out, "\n**%s**: %d outputs compared, %s.\n", head, d.Outputs, within(&d.Result))
+	fmt.Fprintf(out, "\n**%s**: %s compared, %s.\n", head, count(d.Outputs, "output"), within(&d.Result))
 	if len(d.Differences) > 0 {
 		g := grid{titles: []string{"what", "was", "is", "where"}, right: make([]bool, 4)}
 		for i := range d.Differences {
@@ -66,7 +66,7 @@ func markdownDesign(out io.Writer, d *run.ComparedDesign) {
 		}
 	}
 	markdownList(out, "Inputs and durations", len(d.Inputs)+len(d.Durations), func(i int) string { return append(append([]string{}, d.Inputs...), d.Durations...)[i] })
-	both := append(outputLines("the old design alone has the", d.Lost), outputLines("the new design alone has the", d.Gained)...)
+	both := append(outputLines("only the old design has the", d.Lost), outputLines("only the new design has the", d.Gained)...)
 	markdownList(out, "Gone and new", len(both), func(i int) string { return both[i] })
 	markdownList(out, "Undecided", len(d.Open), func(i int) string { return openText(&d.Open[i]) })
 	markdownList(out, "Claims", len(d.Claims), func(i int) string { return claimText(&d.Claims[i]) })

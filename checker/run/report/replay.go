@@ -50,7 +50,7 @@ func (t replayText) all() {
 	for _, c := range r.Columns {
 		what := "compared"
 		if c.Input {
-			what = "moves the description"
+			what = "moves the design"
 		}
 		if c.Missing > 0 {
 			what += fmt.Sprintf("; %d rows have no value", c.Missing)
@@ -72,11 +72,11 @@ func (t replayText) all() {
 	switch {
 	case r.Lost != "":
 		t.line(0, "%s", r.Lost)
-		t.line(0, "Before that the recording %s.", map[bool]string{true: "agrees with the description", false: "departs from the description"}[len(r.Stories) == 0])
+		t.line(0, "Before that the recording %s.", map[bool]string{true: "agrees with the design", false: "departs from the design"}[len(r.Stories) == 0])
 	case len(r.Stories) == 0:
-		t.line(0, "The recording agrees with the description.")
+		t.line(0, "The recording agrees with the design.")
 	default:
-		t.line(0, "The recording departs from the description.")
+		t.line(0, "The recording departs from the design.")
 	}
 	if r.Short > 0 {
 		t.line(0, "%d departures did not last long enough to count.", r.Short)

@@ -51,9 +51,9 @@ func (t *ReplayTrace) States(column int, at float64, recorded, described string,
 // chart draws the columns: numbers first, as they stand in the recording, then states.
 func (t *ReplayTrace) chart(r *run.ReplayResult) *plot.Chart {
 	c := &plot.Chart{Title: r.Title + ": " + r.Log, To: r.Seconds()}
-	about := "The recording agrees with the description."
+	about := "The recording agrees with the design."
 	if !r.Agrees() {
-		about = fmt.Sprintf("The recording departs from the description %d times; what departs is hatched.", r.All)
+		about = fmt.Sprintf("The recording departs from the design %d times; what departs is hatched.", r.All)
 	}
 	c.About = about
 	for _, numbers := range [...]bool{true, false} {
